@@ -1,0 +1,1 @@
+"""From answers to people: the command line and what it prints."""

@@ -1,0 +1,1 @@
+"""From files to records: readers, headers, cells, findings, batches, job sheets."""

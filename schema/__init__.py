@@ -1,0 +1,1 @@
+"""What a record is: the nomenclature, the tables made from it, and the store."""

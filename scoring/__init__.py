@@ -1,0 +1,1 @@
+"""From records to answers: demands, capacities, draws, margins, fit."""
