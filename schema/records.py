@@ -1,0 +1,280 @@
+"""What the scoring reads: one frozen dataclass per kind of record, SI units inside.
+
+Field names are the store's column names; `fields.csv` gives each its unit, bounds and meaning.
+`None` always means "not stated". A record never holds NaN.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+TractorKind = Literal["class", "stock", "member"]
+Given = Literal["exact", "about", "range", "unknown"]
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A number as a customer gives it, in the SI unit of its key.
+
+    Attributes
+    ----------
+    low, high : bounds; equal when `given` is exact. None when unknown
+    given : exact, about (+-20 %, DESIGN default), range (uniform), unknown (a prior applies)
+    text : the words as typed
+    """
+
+    low: float | None
+    high: float | None
+    given: Given
+    text: str = ""
+
+    @property
+    def middle(self) -> float | None:
+        """Midpoint, or None when unknown."""
+        return None if self.low is None or self.high is None else (self.low + self.high) / 2
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """A word from a list as a customer gives it; more than one in `among` is an open answer."""
+
+    among: tuple[str, ...]
+    text: str = ""
+
+    @property
+    def settled(self) -> str | None:
+        """The one word, or None while it is open."""
+        return self.among[0] if len(self.among) == 1 else None
+
+
+@dataclass(frozen=True, slots=True)
+class Tractor:
+    """One tractor record: a generic class, a dealer's unit or a member's unit."""
+
+    tractor_id: str
+    kind: TractorKind
+    label: str
+    owner: str | None = None
+    drive: str | None = None
+    transmission: str | None = None
+    model_year: int | None = None
+    meter_hours_h: float | None = None
+    price: float | None = None
+    engine_power_kw: float | None = None
+    engine_power_kind: str | None = None
+    pto_power_kw: float | None = None
+    pto_speeds_rpm: tuple[int, ...] = ()
+    mass_kg: float | None = None
+    max_mass_kg: float | None = None
+    front_mass_share: float | None = None
+    wheelbase_m: float | None = None
+    hitch_category: str | None = None
+    hitch_lift_610_kg: float | None = None
+    hitch_lift_ends_kg: float | None = None
+    loader_lift_kg: float | None = None
+    loader_height_m: float | None = None
+    front_axle_max_kg: float | None = None
+    rear_axle_max_kg: float | None = None
+    hydraulic_flow_l_min: float | None = None
+    hydraulic_pressure_kpa: float | None = None
+    rear_remotes: int | None = None
+    rear_tyre_width_m: float | None = None
+    rear_tyre_diameter_m: float | None = None
+    track_width_m: float | None = None
+    overall_width_m: float | None = None
+    overall_height_m: float | None = None
+    spread_pct: float | None = None
+    estimated: dict[str, str] = field(default_factory=dict)
+    source_id: str = ""
+    status: str = ""
+    note: str | None = None
+    batch_id: str | None = None
+    file_row: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Implement:
+    """One implement record: what one machine asks of a tractor, from its maker or from the trade."""
+
+    implement_id: str
+    family: str
+    label: str
+    owner: str | None = None
+    size_note: str | None = None
+    duty: str | None = None
+    working_width_m: float | None = None
+    rated_pto_power_kw: float | None = None
+    max_pto_power_kw: float | None = None
+    pto_speeds_rpm: tuple[int, ...] = ()
+    rated_tractor_power_kw: float | None = None
+    mass_kg: float | None = None
+    payload_kg: float | None = None
+    centre_of_mass_m: float | None = None
+    attachment: str | None = None
+    hitch_category_min: str | None = None
+    hitch_category_max: str | None = None
+    remotes_needed: int | None = None
+    hydraulic_flow_l_min: float | None = None
+    max_stem_m: float | None = None
+    bale_width_m: float | None = None
+    bale_diameter_m: float | None = None
+    bale_height_m: float | None = None
+    auger_diameter_m: float | None = None
+    tank_l: float | None = None
+    typical_speed_km_h: float | None = None
+    estimated: dict[str, str] = field(default_factory=dict)
+    source_id: str = ""
+    status: str = ""
+    note: str | None = None
+    batch_id: str | None = None
+    file_row: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Family:
+    """A kind of implement with its demand models; the numbers come from `families.csv`.
+
+    `rotary_row` names the row of `rotary_power.csv` ("machine|variant") that gives the average shaft power;
+    `second_variable` is the implement column that stands beside width (or alone) in the fitted rating.
+    """
+
+    family: str
+    label: str
+    names: tuple[str, ...]
+    group: str
+    power: str
+    rotary_row: str | None
+    first_variable: str | None
+    second_variable: str | None
+    attachment: str | None
+    peak_factor: float | None
+    peak_spread_pct: float | None
+    speed_low_km_h: float | None
+    speed_typical_km_h: float | None
+    speed_high_km_h: float | None
+    field_efficiency: float | None
+    throughput_row: str | None
+    source_id: str
+    status: str
+    note: str | None = None
+    batch_id: str | None = None
+    file_row: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class RatingFit:
+    """Regression of a family's rated PTO power on its size: ln P = b0 + b1 ln x1 [+ b2 ln x2].
+
+    `coefficients` (b0, b1, ...) with P in kW and x in SI; `covariance` is (X'X)^-1 row by row; `spread` is the residual
+    standard deviation of ln P; `t_factor` widens a normal draw to Student's t at 95 %.
+    """
+
+    family: str
+    n: int
+    variables: tuple[str, ...]
+    coefficients: tuple[float, ...]
+    covariance: tuple[float, ...]
+    spread: float
+    t_factor: float
+    lows: tuple[float, ...]
+    highs: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LandUse:
+    """One use of the place's land."""
+
+    use: str
+    area_ha: Quantity
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """The customer's land and conditions. `slope` is rise over run along the work; `altitude_m` above sea level."""
+
+    name: str
+    land: tuple[LandUse, ...] = ()
+    slope: Quantity = Quantity(0.0, 0.0, "exact")
+    soil: Choice = Choice(("firm",))
+    altitude_m: Quantity = Quantity(0.0, 0.0, "exact")
+    animals: dict[str, int] = field(default_factory=dict)
+    snow_days: Quantity | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """One piece of work: an implement record, or a family and a size, and how it is done.
+
+    Sizes not given stay None and come from the record, the family or a prior, in that order.
+    """
+
+    name: str
+    family: str
+    implement_id: str | None = None
+    attachment: str | None = None
+    land: str | None = None
+    area_ha: Quantity | None = None
+    hours_h: Quantity | None = None
+    times_per_year: float = 1.0
+    width_m: Quantity | None = None
+    stem_m: Quantity | None = None
+    bale_width_m: Quantity | None = None
+    bale_diameter_m: Quantity | None = None
+    bale_height_m: Quantity | None = None
+    crop: Choice | None = None
+    tank_l: Quantity | None = None
+    liquid: str | None = None
+    material: str | None = None
+    volume_m3: Quantity | None = None
+    auger_diameter_m: Quantity | None = None
+    snow_depth_m: Quantity | None = None
+    load_kg: Quantity | None = None
+    machine_mass_kg: Quantity | None = None
+    centre_of_mass_m: Quantity | None = None
+    stack_high: Quantity | None = None
+    lift_height_m: Quantity | None = None
+    speed_km_h: Quantity | None = None
+    yield_t_ha: Quantity | None = None
+    throughput_t_h: Quantity | None = None
+    slope: Quantity | None = None
+    growth: Choice = Choice(("normal",))
+    pace: Choice = Choice(("normal",))
+    drive: str | None = None
+    planned: bool = False
+    chance: float = 1.0
+    year: int | None = None
+    line: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class OwnedMachine:
+    """A machine the customer has already, with the tasks it is said to take."""
+
+    label: str
+    tractor_id: str | None = None
+    implement_id: str | None = None
+    takes: tuple[str, ...] = ()
+    tractor: Tractor | None = None
+    line: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Policy:
+    """How sure, how much in hand, and in which units to print."""
+
+    confidence: float = 0.90
+    reserve_power: float = 0.15
+    reserve_lift: float = 0.10
+    units: Literal["us", "si"] = "us"
+
+
+@dataclass(frozen=True, slots=True)
+class JobSheet:
+    """One customer's place, tasks, machines and policy, as read from a TOML job sheet."""
+
+    place: Place
+    tasks: tuple[Task, ...]
+    machines: tuple[OwnedMachine, ...] = ()
+    policy: Policy = Policy()
+    path: str = ""
