@@ -1,0 +1,372 @@
+"""One cell's text into a number or a quantity, by a strict grammar of our own.
+
+Nothing is handed to a units library as text and nothing is guessed: what the grammar does not hold is an error that
+says what to write instead. The decimal mark is told by the caller, who knows the whole file; a cell alone cannot
+settle it.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable
+from typing import Literal, TypeVar
+
+from evener.schema import units
+from evener.schema.records import Given, Quantity
+
+DecimalMark = Literal[".", ",", ""]
+Amount = tuple[float, str]
+_T = TypeVar("_T")
+
+ABOUT = 0.20  # a value given as "about" lies within this share of it, either way
+LONGEST = 200
+
+_FRACTIONS = " 1/4, 1/2, 3/4, 1/3, 2/3, 1/8, 3/8, 5/8, 7/8, 1/5, 2/5, 3/5, 4/5, 1/6, 5/6"
+# Marks that mean the same as an ASCII one. Digits of other scripts are left alone, so that they are refused.
+_SAME = str.maketrans(
+    {
+        **dict.fromkeys("\u00a0\u2007\u2009\u200a\u202f\t", " "),
+        **dict.fromkeys("\u2010\u2011\u2012\u2013\u2014\u2015\u2212", "-"),
+        **dict.fromkeys("\u2018\u2019\u2032\u00b4\u02b9", "'"),
+        **dict.fromkeys("\u201c\u201d\u2033\u02ba", '"'),
+        **dict(zip("\u2044\u2248\u00b2\u00b3", "/~23", strict=True)),
+        **dict(zip("¼½¾⅓⅔⅛⅜⅝⅞⅕⅖⅗⅘⅙⅚", _FRACTIONS.split(","), strict=True)),
+    }
+)
+_MISSING = frozenset({"", "-", "--", "---", ".", "..", "...", "n/a", "n.a.", "na", "#n/a", "not stated", "not given"})
+_UNKNOWN = re.compile(r"\?+|do ?n'?t know|do not know|not known|unknown|not sure|unsure|no idea")
+
+_FRACTION = r"\d+/\d+"
+_MIXED = r"(?:\d+ |[1-9]\d*-)\d+/\d+"
+
+
+def _decimal(point: str, group: str) -> str:
+    # A group mark parts threes all the way, and no grouped number begins with a nought.
+    grouped = "|".join(rf"[1-9]\d{{0,2}}(?:{mark}\d{{3}})+" for mark in (group, " ", "'"))
+    return rf"(?:(?:{grouped}|\d+)(?:{point}\d*)?|{point}\d+)(?:e[+-]?\d+)?"
+
+
+_POINT = {".": r"\.", ",": ","}
+_NUMBER = {
+    ".": rf"[+-]?(?:{_MIXED}|{_FRACTION}|{_decimal(_POINT['.'], _POINT[','])})",
+    ",": rf"[+-]?(?:{_MIXED}|{_FRACTION}|{_decimal(_POINT[','], _POINT['.'])})",
+}
+_AMOUNT = {
+    mark: re.compile(rf"(?P<number>{number}) ?(?P<unit>(?![\d.,/:_+-]).+)?", re.ASCII)
+    for mark, number in _NUMBER.items()
+}
+_FEET_INCHES = {
+    mark: re.compile(
+        r"(?P<feet>\d+) ?(?:'|ft\.?|foot|feet) ?"
+        rf"(?P<dash>- ?)?(?P<inches>{_MIXED}|{_FRACTION}|\d+(?:{point}\d+)?) ?(?P<mark>\"|in\.?|inch|inches)?",
+        re.ASCII,
+    )
+    for mark, point in _POINT.items()
+}
+_ABOUT = re.compile(
+    r"(?:about|approximately|approx\.?|around|roughly|circa|ca\.?|c\.|~) ?(?P<before>.+)"
+    r"|(?P<after>.+?) ?(?:approximately|approx\.?|or so)"
+)
+_BETWEEN = re.compile(r"(?:between (?P<low>.+) and|from (?P<first>.+) to) (?P<high>.+)")
+_PARTED = re.compile(r" ?(?:to|or|\.\.+|-) ?")
+_ONE_IN = re.compile(r"(?P<rise>\d+(?:\.\d+)?) ?(?:in|:) ?(?P<run>\d+(?:\.\d+)?)", re.ASCII)
+_ONE_SIDED = re.compile(r"(?:[<>≤≥]|(?:up to|at least|at most|over|under|more than|less than|max|min)\b).*|.*\d ?\+.*")
+
+
+class CellError(ValueError):
+    """A text the grammar does not hold.
+
+    Attributes
+    ----------
+    message : what is wrong
+    fix : what to write instead
+    """
+
+    def __init__(self, message: str, fix: str) -> None:
+        super().__init__(message)
+        self.message = message
+        self.fix = fix
+
+
+class AmbiguousNumber(CellError):
+    """A number that reads one way with a decimal point and another with a decimal comma."""
+
+
+class MissingUnit(CellError):
+    """A bare number where a unit is needed."""
+
+
+class WrongUnit(CellError):
+    """A unit that is not known, or that measures something else."""
+
+
+class NegativeValue(CellError):
+    """A value below nought where that has no meaning."""
+
+
+def is_missing(text: str) -> bool:
+    """Tell whether a text says that no value is given: empty, dashes, "n/a"."""
+    return _tidy(text) in _MISSING
+
+
+def is_unknown(text: str) -> bool:
+    """Tell whether a text says that the value is not known: "?", "don't know"."""
+    return _UNKNOWN.fullmatch(_tidy(text)) is not None
+
+
+def read_number(text: str, *, decimal: DecimalMark = ".") -> float:
+    """Return the finite number a text stands for: 1,500 or 1 1/2 or 3/4 or 2.5e3.
+
+    Parameters
+    ----------
+    text : one number without a unit
+    decimal : the decimal mark of the file; "" when it is not known, and then a text that reads two ways is refused
+
+    Raises
+    ------
+    AmbiguousNumber
+        The decimal mark is not known and "1,234" could be either.
+    CellError
+        The text is not one plain finite number.
+    """
+
+    def read(mark: str) -> float:
+        _short(text)
+        found = _AMOUNT[mark].fullmatch(_tidy(text))
+        if found is None:
+            raise _refusal(text, mark)
+        if found["unit"]:
+            raise CellError(f"{text.strip()!r} is more than a number", "write the number alone, without a unit")
+        return _value(found["number"], mark, text)
+
+    return _settled(text, decimal, read)
+
+
+def read_quantity(
+    text: str,
+    unit: str,
+    *,
+    default_unit: str | None = None,
+    decimal: DecimalMark = ".",
+    measures: units.Measures = "us",
+    negative: bool = False,
+) -> Quantity:
+    """Return what a text gives, in `unit`: a value, a range, "about" a value, or "?".
+
+    Parameters
+    ----------
+    text : as written: "8 ft", 5'6", "1 1/2 in", "1 to 3 in", "about 2 in", "1,500 lb", "?"
+    unit : nomenclature unit of the result
+    default_unit : unit of a bare number, as a header states it; a unit in the text goes before it
+    decimal : the decimal mark of the file; "" when it is not known
+    measures : what a bare gallon, ton, hundredweight or bushel means
+    negative : whether a value below nought has a meaning
+
+    Raises
+    ------
+    MissingUnit
+        A bare number, and no default unit; a ratio (unit "1") needs none.
+    WrongUnit
+        An unknown unit, or one of another dimension.
+    NegativeValue
+        Below nought where that has no meaning.
+    AmbiguousNumber
+        The decimal mark is not known and the number reads two ways.
+    CellError
+        Anything else the grammar does not hold.
+    """
+    fallback = default_unit or ("1" if unit == "1" else "")
+
+    def convert(number: float, spelling: str) -> float:
+        if not (spelling or fallback):
+            example = f'"{number:g} {"ft" if unit == "m" else unit}"'
+            raise MissingUnit(f"{text.strip()!r} has no unit", f"write the number with its unit, such as {example}")
+        try:
+            return number * units.factor(spelling or fallback, unit, measures=measures)
+        except units.UnitError as error:
+            raise WrongUnit(f"{text.strip()!r}: {error.message}", error.fix) from None
+
+    quantity = _settled(text, decimal, lambda mark: _quantity(text, _tidy(text), mark, convert))
+    return quantity if negative else _not_negative(quantity)
+
+
+def read_slope(text: str) -> Quantity:
+    """Return a slope [1], rise over run, from "8 %", "8 to 12 %", "5 deg" or "1 in 12".
+
+    Parameters
+    ----------
+    text : as written; a bare number is refused, since 8 may be per cent or degrees
+
+    Raises
+    ------
+    MissingUnit
+        A bare number.
+    CellError
+        Anything else that is no slope.
+    """
+
+    def as_percent(found: re.Match[str]) -> str:
+        run = float(found["run"])
+        return f"{100 * float(found['rise']) / run!r}%" if run else found[0]
+
+    def convert(number: float, spelling: str) -> float:
+        if not spelling:
+            raise MissingUnit(f"{text.strip()!r} has no unit", 'write a slope as "8 %", "5 deg" or "1 in 12"')
+        unit = units.find(spelling)
+        if unit.dimension == "angle" and 0 <= number <= 45:
+            return math.tan(math.radians(number))
+        if unit.symbol != "%":
+            raise WrongUnit(f"{text.strip()!r} is no slope", 'write a slope as "8 %", "5 deg" or "1 in 12"')
+        return number / 100.0
+
+    return _not_negative(_quantity(text, _ONE_IN.sub(as_percent, _tidy(text)), ".", convert))
+
+
+def decimal_mark(text: str) -> DecimalMark:
+    """Return the decimal mark with which alone a text can be read, or "" when it settles nothing.
+
+    Parameters
+    ----------
+    text : one cell; "1,234.5" and "2.5 m" need a point, "3,05 m" a comma, "12" and "1,234" settle nothing
+    """
+    point, comma = (_amounts(_tidy(text), mark) is not None for mark in _POINT)
+    return "" if point == comma else "." if point else ","
+
+
+def _tidy(text: str) -> str:
+    return " ".join(text.translate(_SAME).replace("''", '"').casefold().split())
+
+
+def _short(text: str) -> None:
+    if len(text) > LONGEST:
+        raise CellError(f"a text of {len(text)} characters is no value", "write one number with its unit")
+
+
+def _settled(text: str, decimal: str, read: Callable[[str], _T]) -> _T:
+    if decimal:
+        return read(decimal)
+    readings: list[_T] = []
+    refusals: list[CellError] = []
+    for mark in _POINT:
+        try:
+            readings.append(read(mark))
+        except CellError as error:
+            refusals.append(error)
+    if not readings:
+        raise refusals[0]
+    if readings[0] != readings[-1]:
+        raise AmbiguousNumber(
+            f"{text.strip()!r} reads one way with a decimal point and another with a decimal comma",
+            "state the decimal mark of the file, or write the number without a thousands mark",
+        )
+    return readings[0]
+
+
+def _quantity(text: str, tidy: str, mark: str, convert: Callable[[float, str], float]) -> Quantity:
+    _short(text)
+    if _UNKNOWN.fullmatch(tidy):
+        return Quantity(None, None, "unknown", text.strip())
+    about = _ABOUT.fullmatch(tidy)
+    amounts = _amounts((about["before"] or about["after"]) if about else tidy, mark)
+    if amounts is None:
+        raise _refusal(text, mark)
+    low, high = (_checked(convert(*amount), text) for amount in (amounts[0], amounts[-1]))
+    if low > high:
+        raise CellError(f"the range {text.strip()!r} runs backwards", "write the lower value first")
+    given: Given = "exact" if low == high else "range"
+    if about and given == "exact":
+        reach = ABOUT * abs(low)
+        return Quantity(low - reach, high + reach, "about", text.strip())
+    return Quantity(low, high, given, text.strip())
+
+
+def _amounts(tidy: str, mark: str) -> tuple[Amount, ...] | None:
+    """Return one amount, or the two ends of a range, or None where the grammar ends."""
+    one = _amount(tidy, mark)
+    if one is not None:
+        return (one,)
+    between = _BETWEEN.fullmatch(tidy)
+    pairs = [(found.start(), found.end()) for found in _PARTED.finditer(tidy)]
+    ends = [(tidy[:start], tidy[end:]) for start, end in pairs]
+    if between is not None:
+        ends = [(between["low"] or between["first"], between["high"])]
+    ranges = []
+    for left, right in ends:
+        low, high = _amount(left, mark), _amount(right, mark)
+        if low is not None and high is not None:
+            ranges.append(((low[0], low[1] or high[1]), (high[0], high[1] or low[1])))
+    return ranges[0] if len(ranges) == 1 else None
+
+
+def _amount(tidy: str, mark: str) -> Amount | None:
+    feet = _FEET_INCHES[mark].fullmatch(tidy)
+    if feet and not (feet["dash"] and not feet["mark"]):
+        inches = _value(feet["inches"], mark, tidy)
+        if inches < 12:
+            return float(feet["feet"]) + inches / 12, "ft"
+    found = _AMOUNT[mark].fullmatch(tidy)
+    if found is None or (found["unit"] and not units.known(found["unit"])):
+        return None
+    return _value(found["number"], mark, tidy), found["unit"] or ""
+
+
+def _value(number: str, mark: str, text: str) -> float:
+    sign = -1.0 if number.startswith("-") else 1.0
+    body = number.lstrip("+-")
+    if "/" in body:
+        whole, top, bottom = ([0, *map(float, re.split("[ -]|/", body))])[-3:]
+        if not bottom:
+            raise CellError(f"{text.strip()!r} divides by nought", "write the fraction with a number below the line")
+        return sign * (whole + top / bottom)
+    plain = re.sub(r"[ ']", "", body).replace("." if mark == "," else ",", "").replace(",", ".")
+    return _checked(sign * float(plain), text) + 0.0
+
+
+def _checked(value: float, text: str) -> float:
+    if not math.isfinite(value):
+        raise CellError(f"{text.strip()!r} is beyond any number a record can hold", "check the value")
+    return value
+
+
+def _not_negative(quantity: Quantity) -> Quantity:
+    if quantity.low is not None and quantity.low < 0:
+        raise NegativeValue(f"{quantity.text!r} is below nought", "write a value of nought or more")
+    return quantity
+
+
+def _refusal(text: str, mark: str) -> CellError:
+    """Return the error that says best why a text is not in the grammar."""
+    shown, tidy = text.strip(), _tidy(text)
+    if tidy in _MISSING:
+        return CellError(f"{shown!r} gives no value", 'write a value with its unit, or "?" when it is not known')
+    strange = next((sign for sign in tidy if not sign.isascii() and sign != "°"), None)
+    if strange is not None:
+        return CellError(f"{shown!r} holds {strange!r}, which is no part of a number or unit", "write plain digits")
+    if re.search(r"\d_\d", tidy):
+        return CellError(f"{shown!r} has an underscore in a number", f"write {shown.replace('_', '')}")
+    if _ONE_SIDED.fullmatch(tidy):
+        return CellError(f"{shown!r} gives only one end", 'write a range, such as "1 to 3 in"')
+    other = "," if mark == "." else "."
+    if _amounts(tidy, other) is not None:
+        name = {".": "point", ",": "comma"}
+        return CellError(
+            f"{shown!r} can only be read with a decimal {name[other]}, and the decimal mark here is the {name[mark]}",
+            f"write the number with a decimal {name[mark]}",
+        )
+    found = _AMOUNT[mark].fullmatch(tidy)
+    if found and found["unit"]:
+        if re.search(r"(?<![a-z])\d|\d.", found["unit"]) or _two_units(found["unit"]):
+            return CellError(f"{shown!r} holds more than one value or unit", "write one value with one unit")
+        try:
+            units.find(found["unit"])
+        except units.UnknownUnit as error:
+            return WrongUnit(
+                f"{shown!r}: {error.message}", error.fix or "write the unit as the trade does: ft, lb, hp, gal"
+            )
+    return CellError(f"{shown!r} is not a number with a unit", 'write it as "8 ft", "1 to 3 in", "about 2 in" or "?"')
+
+
+def _two_units(spelling: str) -> bool:
+    parts = re.split(r"[ /,(]+", spelling.rstrip(")"))
+    return len(parts) > 1 and all(units.known(part) for part in parts)

@@ -1,0 +1,257 @@
+"""What can be wrong in input data: one class per finding, with its reason and its remedy.
+
+Each finding has a stable id, so that a person can look it up and a program can act on it. Subclasses register
+themselves in `CATALOGUE`; the documentation page of findings is written from it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any, ClassVar
+
+CATALOGUE: dict[str, type[Finding]] = {}
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One problem in input data.
+
+    Attributes
+    ----------
+    row : line of the file, counted from 1, or None when the whole file is meant
+    column : header or key as written in the file
+    raw : the text found there
+    values : what the message and the fix name
+    """
+
+    id: ClassVar[str] = ""
+    title: ClassVar[str] = ""
+    why: ClassVar[str] = ""
+    template: ClassVar[str] = ""
+    remedy: ClassVar[str] = ""
+    refuses: ClassVar[bool] = True
+
+    row: int | None = None
+    column: str | None = None
+    raw: str | None = None
+    values: dict[str, Any] = field(default_factory=dict)
+
+    def __init_subclass__(cls, **kwargs: Any) -> None:
+        """Enter the class in the catalogue; an id names one class."""
+        super().__init_subclass__(**kwargs)
+        if cls.id in CATALOGUE:
+            raise ValueError(f"finding id {cls.id!r} is taken by {CATALOGUE[cls.id].__name__}")
+        CATALOGUE[cls.id] = cls
+
+    @property
+    def message(self) -> str:
+        """What is wrong, in one sentence."""
+        return self.template.format(row=self.row, column=self.column, raw=self.raw, **self.values)
+
+    @property
+    def fix(self) -> str:
+        """What to do about it."""
+        return self.remedy.format(row=self.row, column=self.column, raw=self.raw, **self.values)
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return the keys of the JSON contract: id, row, column, raw, message, fix."""
+        return {
+            "id": self.id,
+            "row": self.row,
+            "column": self.column,
+            "raw": self.raw,
+            "message": self.message,
+            "fix": self.fix,
+        }
+
+
+class GuessedEncoding(Finding):
+    """The bytes are no UTF-8, so they were read as Windows-1252."""
+
+    id = "guessed-encoding"
+    title = "The file is not in UTF-8"
+    why = "Letters beyond plain English may come out wrong, and nobody would notice."
+    template = "the file is not in UTF-8 and was read as {encoding}"
+    remedy = "look at names with accents; save the file in UTF-8 if any is wrong"
+    refuses = False
+
+
+class RaggedRow(Finding):
+    """A row with more or fewer cells than there are columns."""
+
+    id = "ragged-row"
+    title = "The row has another number of cells than the header"
+    why = "After the cell that is missing or too many, every value stands under the wrong heading."
+    template = "the row has {cells} cells and the header {columns}"
+    remedy = "put text that holds the delimiter in quotation marks, or fill the missing cells"
+
+
+class UnknownColumn(Finding):
+    """A heading that no spelling in the nomenclature matches."""
+
+    id = "unknown-column"
+    title = "The column means nothing the records hold"
+    why = "Its values are not loaded."
+    template = "column {column!r} is no field of a {record}{near}"
+    remedy = "rename it, or name its field in a mapping; evener fields lists them"
+    refuses = False
+
+
+class DoubleColumn(Finding):
+    """Two columns for one field."""
+
+    id = "double-column"
+    title = "Two columns mean the same field"
+    why = "Which of the two holds the value cannot be told."
+    template = "column {column!r} means {field}, and so does {other!r}"
+    remedy = "take one of them out, or settle them in a mapping"
+
+
+class MissingColumn(Finding):
+    """A field every record must have is in no column."""
+
+    id = "missing-column"
+    title = "A column every record needs is not in the file"
+    why = "Without it the rows cannot be told apart or used."
+    template = "no column gives {field}: {meaning}"
+    remedy = "add a column headed {field!r}{option}"
+
+
+class BarePower(Finding):
+    """A power column that does not say which power."""
+
+    id = "bare-power"
+    title = "The column does not say which power it holds"
+    why = "Engine power is a tenth to a quarter more than PTO power; sizing by the wrong one undersizes."
+    template = "column {column!r} holds a power, but not which: {choices}"
+    remedy = "rename it to one of {choices}, or name its field in a mapping"
+
+
+class WrongHeaderUnit(Finding):
+    """A heading whose unit measures something else than the field."""
+
+    id = "wrong-header-unit"
+    title = "The heading's unit does not fit the field"
+    why = "A number in a unit of another kind cannot be converted."
+    template = "column {column!r} gives {field} in {unit!r}: {problem}"
+    remedy = "write the heading with one of {units}"
+
+
+class NoUnit(Finding):
+    """A column of bare numbers for a field that has a unit, and no unit in the heading."""
+
+    id = "no-unit"
+    title = "Neither the heading nor the cells give a unit"
+    why = "8 may be feet or metres; nothing is guessed."
+    template = "column {column!r} holds bare numbers and its heading gives no unit"
+    remedy = "put the unit in the heading, such as {example!r}"
+
+
+class UnreadableCell(Finding):
+    """A cell whose text the grammar does not hold."""
+
+    id = "unreadable-cell"
+    title = "The cell cannot be read"
+    why = "What a text means is never guessed."
+    template = "{column}: {problem}"
+    remedy = "{cure}"
+
+
+class UnknownWord(Finding):
+    """A cell that must hold one of a few words and holds another."""
+
+    id = "unknown-word"
+    title = "The cell holds none of the words allowed"
+    why = "The word decides what a tractor or implement can do."
+    template = "{column}: {raw!r} is none of {choices}"
+    remedy = "write one of {choices}"
+
+
+class RangeNotKept(Finding):
+    """A range where the record keeps one value."""
+
+    id = "range-not-kept"
+    title = "The cell gives a range where one value is kept"
+    why = "Which end holds for this machine cannot be told."
+    template = "{column}: {raw!r} is a range and {field} is one value"
+    remedy = "write the value that holds for this machine"
+
+
+class MissingValue(Finding):
+    """A required field that is blank."""
+
+    id = "missing-value"
+    title = "A value every record needs is blank"
+    why = "Without it the record cannot be named or used."
+    template = "{field} is blank"
+    remedy = "fill in {field}: {meaning}"
+
+
+class OutOfBounds(Finding):
+    """A value no machine of the trade has."""
+
+    id = "out-of-bounds"
+    title = "The value is outside what any machine has"
+    why = "It is most often a slip of the unit or of the decimal mark."
+    template = "{column}: {raw!r} is {value:g}{unit}, outside {low:g} to {high:g}{unit}{suspect}"
+    remedy = "check the value and its unit"
+
+
+class DoubleKey(Finding):
+    """Two rows that name the same record."""
+
+    id = "double-key"
+    title = "Two rows name the same record"
+    why = "Which of them holds cannot be told."
+    template = "{key} stands on row {rows} already"
+    remedy = "keep one of the rows, or give each its own name; none of them is loaded"
+
+
+class NameTaken(Finding):
+    """A row that would replace a record of another kind or owner."""
+
+    id = "name-taken"
+    title = "The name belongs to another record"
+    why = "A file may correct its own records, never take the place of somebody else's."
+    template = "{key} is a {kind} record{owner} in the store"
+    remedy = "give the row another name, or load it with the same kind and owner"
+
+
+class UnknownReference(Finding):
+    """A row that points to a record the store does not hold."""
+
+    id = "unknown-reference"
+    title = "The row points to something that is not in the store"
+    why = "A number must answer where it comes from, and an implement what it is."
+    template = "{column}: there is no {target} {raw!r}{near}"
+    remedy = "write one that evener list {listed} shows"
+
+
+class OrderReversed(Finding):
+    """Two values of one row that stand in the wrong order."""
+
+    id = "order-reversed"
+    title = "Two values of the row contradict each other"
+    why = "One of them is in the wrong column or unit."
+    template = "{small} ({small_value}) is more than {large} ({large_value}): {reason}"
+    remedy = "check both values and their units"
+
+
+class AxleLoadsShort(Finding):
+    """Permitted axle loads that do not carry the permitted mass."""
+
+    id = "axle-loads-short"
+    title = "The axles together may carry less than the permitted mass"
+    why = "The permitted mass must stand on the two axles."
+    template = "the axles may carry {axles:g} kg together and the permitted mass is {mass:g} kg"
+    remedy = "check the three loads and their units"
+
+
+class OddRatio(Finding):
+    """Two values whose ratio no machine has."""
+
+    id = "odd-ratio"
+    title = "Two values of the row do not fit each other"
+    why = "One of them is most often in the wrong unit."
+    template = "{first} over {second} is {ratio:.2g}; machines have {usual} ({reason})"
+    remedy = "check both values and their units"

@@ -1,0 +1,191 @@
+"""Columns of text into values: numbers, words, lists, ranges, bounds, and the decimal mark of a file."""
+
+import math
+
+import numpy as np
+import pytest
+
+from evener.ingest import columns
+from evener.ingest.findings import Finding
+from evener.ingest.headers import match
+
+
+def read(header, texts, record="tractor", **options):
+    """One column as read."""
+    (one,), _ = match([header], record)
+    return columns.read_column(one, texts, lines=range(2, 2 + len(texts)), **options)
+
+
+@pytest.mark.parametrize(
+    ("header", "text", "value"),
+    [
+        ("Width (ft)", "10", 3.048),
+        ("Width", "5'6\"", 1.6764),
+        ("Width", "5 ft 6 in", 1.6764),
+        ("Width (ft)", "1 1/2", 0.4572),
+        ("Width (ft)", "3 m", 3.0),
+        ("Mass (lb)", "1,500", 680.388555),
+        ("Rated PTO power", "75 hp", 55.92749036867027),
+        ("Rated PTO power", "56 kW", 56.0),
+        ("Tank (gal)", "100", 378.5411784),
+    ],
+)
+def test_cells_become_the_stores_units(header, text, value):
+    """A number takes its unit from its cell, else from its heading, and is stored in SI."""
+    column = read(header, [text], "implement")
+    assert column.values == pytest.approx([value])
+    assert column.findings == []
+
+
+@pytest.mark.parametrize("text", ["", " ", "-", "--", "n/a", "N/A"])
+def test_blank_marks_are_blanks(text):
+    """The trade's marks for "no value" are blanks, not findings and not zeros."""
+    column = read("Mass (lb)", [text, "5000"])
+    assert np.isnan(column.values[0])
+    assert column.findings == []
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["nan", "inf", "1e400", "True", "1_000", "１２３４", "5,0,0", "heavy", "5000 hp", "5000 parsecs", "=1+1", "<5000"],
+)
+def test_what_is_no_plain_number_is_a_finding(text):
+    """Only a plain finite number in a unit of the right kind is stored; the finding holds row, column and text."""
+    column = read("Mass (lb)", ["4000", text])
+    assert np.isnan(column.values[1])
+    ((position, finding),) = column.findings
+    assert position == 1
+    assert (finding.id, finding.row, finding.column, finding.raw) == ("unreadable-cell", 3, "Mass (lb)", text)
+
+
+def test_each_wrong_row_has_its_finding():
+    """The same wrong text on two rows is two findings, each on its own line."""
+    column = read("Mass (lb)", ["x", "4000", "x"])
+    assert [finding.row for _, finding in column.findings] == [2, 4]
+
+
+def test_a_column_without_units_is_one_finding():
+    """Bare numbers under a heading without a unit are one finding for the column, with a heading to write instead."""
+    finding = read("Weight", ["4000", "5000", ""])
+    assert isinstance(finding, Finding)
+    assert finding.id == "no-unit"
+    assert "Weight (lb)" in finding.fix
+
+
+def test_a_bare_number_among_others_is_a_cell_finding():
+    """Where other cells give their unit, only the bare one is refused."""
+    column = read("Weight", ["4000 lb", "5000"])
+    assert [position for position, _ in column.findings] == [1]
+
+
+@pytest.mark.parametrize(
+    ("header", "text", "suspects"),
+    [("Width (m)", "120", "cm"), ("Width (m)", "96", "in"), ("Mass (t)", "5800", "lb"), ("Mass (kg)", "0.0", "")],
+)
+def test_a_value_out_of_bounds_names_the_unit_it_fits(header, text, suspects):
+    """A width of 96 m is refused, and the finding asks whether it was in inches."""
+    ((_, finding),) = read(header, [text], "implement").findings
+    assert finding.id == "out-of-bounds"
+    assert suspects in finding.message
+    assert ("was it in" in finding.message) == bool(suspects)
+
+
+def test_a_range_keeps_both_ends_where_the_record_has_both():
+    """35-75 hp asked of the shaft is a least and a most; where one value is kept a range is refused."""
+    column = read("Rated PTO power (hp)", ["35-75", "40"], "implement")
+    assert column.values == pytest.approx([26.0995, 29.828], rel=1e-4)
+    assert column.upper == pytest.approx([55.9275, math.nan], rel=1e-4, nan_ok=True)
+    ((_, finding),) = read("Mass (lb)", ["5000-6000"]).findings
+    assert finding.id == "range-not-kept"
+
+
+def test_about_is_marked():
+    """A value given as about so much keeps its middle and is marked."""
+    column = read("Mass (lb)", ["about 5000", "5000"])
+    assert column.values[0] == pytest.approx(column.values[1])
+    assert column.about.tolist() == [True, False]
+
+
+@pytest.mark.parametrize(
+    ("header", "text", "word"),
+    [
+        ("Drive", "MFWD", "4wd"),
+        ("Drive", "4x4", "4wd"),
+        ("Drive", "2WD", "2wd"),
+        ("Transmission", "HST", "hydrostatic"),
+        ("Transmission", "Power-Shift", "powershift"),
+        ("Hitch", "Cat. 2", "2"),
+        ("Hitch", "Category II", "2"),
+        ("Hitch", "cat 3N", "3N"),
+        ("Hitch", "1", "1"),
+    ],
+)
+def test_words_of_the_trade_are_known(header, text, word):
+    """A choice is read in the trade's spellings."""
+    column = read(header, [text])
+    assert column.values.tolist() == [word]
+    assert column.findings == []
+
+
+def test_an_unknown_word_lists_those_allowed():
+    """A word that is none of the choices is refused with the list."""
+    ((_, finding),) = read("Drive", ["6wd"]).findings
+    assert finding.id == "unknown-word"
+    assert "2wd, 4wd, track, articulated" in finding.fix
+
+
+def test_hitch_categories_from_to():
+    """An implement for category 1 to 2 keeps both; a tractor has one."""
+    for text in ("Cat 1/2", "1-2", "Cat. 1 & 2", "I to II"):
+        column = read("Hitch category", [text], "implement")
+        assert (column.values.tolist(), column.upper.tolist()) == (["1"], ["2"]), text
+    ((_, finding),) = read("Hitch", ["Cat 1/2"]).findings
+    assert finding.id == "range-not-kept"
+
+
+def test_speeds_are_a_list():
+    """Shaft speeds are whole numbers in any of the trade's separations, within bounds."""
+    column = read("PTO speeds (rpm)", ["540;1000", "540/1000", "540 rpm", "540 and 1000", ""])
+    assert column.values.tolist() == [[540, 1000], [540, 1000], [540], [540, 1000], None]
+    wrong = read("PTO speeds (rpm)", ["54", "540.5", "fast"]).findings
+    assert [finding.id for _, finding in wrong] == ["out-of-bounds", "unreadable-cell", "unreadable-cell"]
+
+
+def test_counts_are_whole():
+    """Half a remote outlet is refused."""
+    column = read("Rear remotes", ["2", "2.5"])
+    assert [position for position, _ in column.findings] == [1]
+
+
+def test_prices_shed_their_sign():
+    """A currency sign before or after a price is no part of the number."""
+    assert read("Price", ["$38,500", "38500 €"]).values.tolist() == [38500, 38500]
+
+
+def mark(*sheet):
+    """Decimal mark of a file with these columns."""
+    return columns.decimal_mark([(match([header], "implement")[0][0], texts) for header, texts in sheet])
+
+
+@pytest.mark.parametrize(
+    ("sheet", "expected"),
+    [
+        ([("Width (ft)", ["2.5", "10"])], "."),
+        ([("Width (m)", ["3,05", "10"])], ","),
+        ([("Width (ft)", ["10"]), ("Mass (lb)", ["1,234.5"])], "."),
+        ([("Width (m)", ["3"]), ("Mass (kg)", ["1.234,5"])], ","),
+        ([("Width (ft)", ["10"])], ""),
+        ([("Width (ft)", ["2.5"]), ("Mass (kg)", ["12,5"])], ""),
+        ([("Tank (gal)", ["1,500"]), ("Width (ft)", ["10"])], ""),
+        ([("Tank (gal)", ["1,500"]), ("Mass (lb)", ["6,950"])], "."),
+    ],
+)
+def test_the_decimal_mark_is_the_files(sheet, expected):
+    """The mark is settled by cells that read one way only, else by bounds (no implement weighs 6.95 lb), else not at all."""
+    assert mark(*sheet) == expected
+
+
+def test_an_unsettled_mark_refuses_only_what_reads_two_ways():
+    """Without a settled mark 1,234 is refused, 12 and 2.5 are not."""
+    column = read("Payload (kg)", ["1,234", "12", "2500.5"], "implement", decimal="")
+    assert [position for position, _ in column.findings] == [0]
