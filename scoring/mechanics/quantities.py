@@ -1,0 +1,13 @@
+"""What the formulas take and give: SI floats or arrays of them, and the one constant of nature among them."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+Values = float | NDArray[np.float64]
+
+GRAVITY: Final = 9.80665
+"""Standard acceleration of free fall [m/s2]."""
