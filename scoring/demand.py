@@ -1,0 +1,96 @@
+"""A demand: one thing a task asks of a tractor on one axis, as draws, with its steps."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from evener.scoring.draws import Array
+    from evener.scoring.power import Estimate
+    from evener.scoring.sizes import Size
+    from evener.scoring.steps import Step
+
+UNITS = {"pto_power": "kW", "rear_lift": "kg", "loader_lift": "kg", "loader_height": "m"}
+AXES = tuple(UNITS)
+GATES = ("hitch_category", "pto_speed", "remotes", "drive")
+
+
+@dataclass(frozen=True)
+class Demand:
+    """What one task asks on one continuous axis: `alpha + beta * x`, x being one property of the tractor.
+
+    Attributes
+    ----------
+    task, axis : where it belongs
+    alpha : draws, in the axis's unit
+    beta : draws, in the axis's unit per unit of x
+    depends : x: "mass_kg", "link_per_m" (bend of the hitch's lift with reach), or None
+    basis : rated, fitted, computed or carried
+    steps : how it came about, in the middle case
+    estimates : for PTO power, all estimates that stand side by side
+    notes : what a reader should know of it
+    """
+
+    task: str
+    axis: str
+    alpha: Array
+    beta: Array
+    depends: str | None
+    basis: str
+    steps: tuple[Step, ...]
+    estimates: tuple[Estimate, ...] = ()
+    notes: tuple[str, ...] = ()
+
+    @property
+    def unit(self) -> str:
+        """SI unit of the axis."""
+        return UNITS[self.axis]
+
+    def at(self, x: float) -> Array:
+        """Return the draws asked of a tractor with this property, in the axis's unit."""
+        return self.alpha if self.depends is None else self.alpha + self.beta * x
+
+
+@dataclass(frozen=True)
+class Gate:
+    """What one task asks that is met or not, never by a margin.
+
+    Attributes
+    ----------
+    asked : words to print, for example "category 2 to 3" or "540 rpm"
+    accepts : the values that meet it; for numbers, the least one
+    """
+
+    task: str
+    axis: str
+    asked: str
+    accepts: tuple[str, ...] = ()
+    least: int | None = None
+
+
+@dataclass(frozen=True)
+class TaskDemands:
+    """Everything one task asks, and what had to be taken for granted to say so.
+
+    Attributes
+    ----------
+    chance : that the task comes at all: below 1 for a plan
+    trade_kw : size of tractor the trade puts before such a machine, where the record gives one [kW]
+    """
+
+    task: str
+    chance: float
+    demands: tuple[Demand, ...]
+    gates: tuple[Gate, ...]
+    sizes: tuple[Size, ...]
+    cautions: tuple[str, ...]
+    trade_kw: float | None = None
+    notes: tuple[str, ...] = field(default=())
+
+
+def nothing(n: int) -> Array:
+    """Return n zeros: the beta of a demand that no tractor property changes."""
+    return np.zeros(n)

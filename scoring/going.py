@@ -1,0 +1,112 @@
+"""What moving over the place's ground costs: rolling and grade, as power at the PTO per kilogram moved."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from evener.scoring.mechanics import drawbar, grade, power_flow, traction
+from evener.scoring.sizes import Size, key, size, slope
+from evener.scoring.steps import Step, step
+
+if TYPE_CHECKING:
+    from evener.schema.records import Task
+    from evener.scoring.draws import Array
+    from evener.scoring.setting import Setting
+
+SURFACE = {"hard": "firm soil", "firm": "firm soil", "tilled": "tilled soil", "soft": "soft soil"}
+CONE_ROW = {"hard": "hard", "firm": "firm", "tilled": "tilled", "soft": "soft, sandy"}
+WHEELED = ("2WD", "MFWD")
+STANDARD_GRAVITY_KN = 9.80665e-3
+
+
+@dataclass(frozen=True)
+class Going:
+    """What moving over the place's ground costs, at the PTO: per kg of machine and per kg of tractor.
+
+    Attributes
+    ----------
+    hill : grade power per kg of anything on wheels or hitch [kW/kg]
+    roll : motion-resistance power per kg carried by the machine's own wheels [kW/kg]
+    own : motion-resistance power per kg of tractor [kW/kg]
+    """
+
+    hill: Array
+    roll: Array
+    own: Array
+    speed: Size
+    steps: tuple[Step, ...]
+
+
+def by_choice(setting: Setting, task_key: str, among: tuple[str, ...], arrays: dict[str, Array]) -> Array:
+    """Return per draw the array of the word drawn from an open choice."""
+    if len(among) == 1:
+        return arrays[among[0]]
+    index = setting.draws.choice(task_key, among)
+    return np.choose(index, [arrays[word] for word in among])
+
+
+def speed_of(setting: Setting, task: Task) -> Size | None:
+    """Return the working speed [km/h]: the sheet's, the record's, or the family's typical; None for standing work."""
+    record = setting.record(task)
+    if task.speed_km_h is not None or (record is not None and record.typical_speed_km_h is not None):
+        return size(setting, task, "speed_km_h" if task.speed_km_h is not None else "typical_speed_km_h")
+    family = setting.family(task)
+    if family.speed_typical_km_h is None:
+        return None
+    typical = family.speed_typical_km_h
+    values = setting.draws.uniform(key(task, "speed_km_h"), typical, typical)
+    return Size(
+        "speed_km_h", values, typical, typical, "usual for the family", family.source_id, family.status, open=False
+    )
+
+
+def going(setting: Setting, task: Task, speed: Size) -> Going:
+    """Return what a kilogram costs to move over this ground and up this slope, as PTO power [kW/kg]."""
+    steep = slope(setting, task)
+    soil = setting.job.place.soil
+    ratios, resistances = {}, {}
+    for word in soil.among:
+        rows = setting.library.rows("power_ratios", from_point="PTO", to_point="drawbar", surface=SURFACE[word])
+        wheeled = [row["ratio"] for row in rows if row["tractor_type"].startswith(WHEELED)]
+        ratios[word] = setting.draws.uniform(f"power_ratio/{word}", min(wheeled), max(wheeled))
+        cone = setting.library.row("soil_conditions", soil_condition=CONE_ROW[word])
+        resistances[word] = np.full(setting.draws.n, traction.undriven_resistance(cone["bn_at_30_kn_per_m2"]))
+    ratio = by_choice(setting, "place/soil", soil.among, ratios)
+    resistance = by_choice(setting, "place/soil", soil.among, resistances)
+    hill = np.asarray(
+        power_flow.pto_from_drawbar(grade.grade_power(1.0, slope=steep.values, S=speed.values), ratio=ratio)
+    )
+    axle_row = setting.library.row("power_ratios", from_point="transmission input", to_point="axle")
+    axle = (axle_row["ratio_low"] + axle_row["ratio_high"]) / 2
+    rolling = drawbar.drawbar_power(resistance * STANDARD_GRAVITY_KN, S=speed.values)
+    roll = np.asarray(power_flow.pto_from_drawbar(rolling, ratio=ratio))
+    steps = (
+        step(
+            "grade power per kg = m g sin(atan(slope)) S / 3600 / ratio",
+            {
+                "m": (1.0, "kg"),
+                "slope": (steep.values, "1"),
+                "S": (speed.values, "km/h"),
+                "ratio PTO to drawbar": (ratio, "1"),
+            },
+            (hill, "kW/kg"),
+            source="UAZ",
+            status="published",
+        ),
+        step(
+            "rolling power per kg = (1/Bn + 0.04) m g S / 3600 / ratio",
+            {
+                "m": (1.0, "kg"),
+                "1/Bn + 0.04": (resistance, "1"),
+                "S": (speed.values, "km/h"),
+                "ratio PTO to drawbar": (ratio, "1"),
+            },
+            (roll, "kW/kg"),
+            source="D497",
+            status="memory",
+        ),
+    )
+    return Going(hill, roll, np.asarray(rolling / axle), speed, steps)

@@ -1,0 +1,171 @@
+"""Margins, adequacy, thrift, fit and order."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from evener.schema.records import Choice, JobSheet, Place, Policy, Quantity, Task, Tractor
+from evener.scoring import answers, fit
+from evener.scoring.draws import quantile
+from evener.scoring.sizing import size_job
+
+
+def exact(value):
+    return Quantity(value, value, "exact")
+
+
+def between(low, high):
+    return Quantity(low, high, "range", f"{low} to {high}")
+
+
+CUT = Task("top the pasture", "rotary_cutter", width_m=exact(1.83), stem_m=between(0.025, 0.075))
+FEED = Task("feed bales", "bale_spear", bale_width_m=exact(1.22), bale_diameter_m=exact(1.52), stack_high=exact(2))
+SPRAY = Task("spray", "mounted_sprayer", "MS-05")
+PLACE = Place("a place", slope=between(0.03, 0.10))
+
+
+@pytest.fixture(scope="module")
+def sizing(library):
+    return size_job(JobSheet(PLACE, (CUT, FEED, SPRAY)), library)
+
+
+def test_the_margins_sign_is_the_verdict(sizing, classes):
+    """On every axis of every class, the margin is not negative exactly when the asked share of draws is met."""
+    for one in sizing.score(classes, classes):
+        for task in sizing.detail(one.offer):
+            for axis in task.axes:
+                if axis.margin is not None:
+                    assert (axis.margin >= 0) == (axis.adequacy >= 0.90), (one.offer.tractor.tractor_id, axis)
+
+
+def test_the_margin_is_capacity_over_demand(sizing, classes):
+    """A stated capacity has the margin capacity / demand - 1 at the printed high end of the demand."""
+    for one in sizing.score(classes, classes):
+        for task in sizing.detail(one.offer):
+            for axis in task.axes:
+                if axis.margin is not None:
+                    assert axis.margin == pytest.approx(axis.capacity / axis.high - 1, rel=1e-9)
+
+
+def test_fit_is_adequacy_times_thrift(sizing, classes):
+    """Fit is 100 x adequacy x thrift, and thrift is the tightest demand over capacity of the median draw, at most 1."""
+    for one in sizing.score(classes, classes):
+        assert one.fit == pytest.approx(100 * one.adequacy * one.thrift)
+        ratios = [
+            fit.asked_of(demand, one.offer) / one.offer.axes[demand.axis].value
+            for task in sizing.tasks
+            for demand in task.demands
+            if one.offer.axes[demand.axis].value is not None
+        ]
+        assert one.thrift == pytest.approx(min(1.0, quantile(np.max(ratios, axis=0), 0.5)))
+
+
+def test_adequate_tractors_come_first_by_fit_then_the_others_by_adequacy(sizing, classes):
+    """The order is: those that meet the confidence, by fit; then the others, by adequacy."""
+    scores = sizing.score(classes, classes)
+    meeting = [one for one in scores if one.meets]
+    others = [one for one in scores if not one.meets]
+    assert scores == meeting + others
+    assert [one.fit for one in meeting] == sorted((one.fit for one in meeting), reverse=True)
+    assert [one.adequacy for one in others] == sorted((one.adequacy for one in others), reverse=True)
+    assert all(one.adequacy >= 0.90 for one in meeting)
+
+
+def test_a_missing_loader_is_not_shown_to_meet_loader_work(sizing, classes):
+    """A tractor whose record names no loader meets no loader work, however strong."""
+    ample = next(one for one in classes if one.tractor_id == "U92P4")
+    bare = replace(ample, tractor_id="bare", kind="stock", loader_lift_kg=None, loader_height_m=None)
+    one = sizing.score([bare], classes)[0]
+    assert one.adequacy == 0.0
+    assert fit.limiting(sizing.detail(one.offer)).margin is None
+
+
+def test_a_missing_lift_is_assumed_from_the_class_and_marked(sizing, classes):
+    """A unit that does not state its lift takes the nearest class's, with its spread, and says so."""
+    model = next(one for one in classes if one.tractor_id == "U62S4")
+    unit = replace(
+        model, tractor_id="S-1", kind="stock", hitch_lift_610_kg=None, hitch_lift_ends_kg=None, spread_pct=None
+    )
+    one = sizing.score([unit], classes)[0]
+    assert "hitch_lift_610_kg" in one.offer.assumed
+    lift = one.offer.axes["rear_lift"]
+    assert lift.assumed_from == model.label
+    assert lift.draws.std() == pytest.approx(model.hitch_lift_610_kg * model.spread_pct / 200, rel=0.02)
+
+
+def test_lift_known_at_the_ends_only_is_brought_to_the_test_point(sizing, classes):
+    """A unit that states its lift at the ball ends gets the class's bend to 610 mm, never its lift at the ends."""
+    model = next(one for one in classes if one.tractor_id == "U62S4")
+    unit = replace(model, tractor_id="S-1", kind="stock", hitch_lift_610_kg=None, hitch_lift_ends_kg=2000.0)
+    lift = sizing.score([unit], classes)[0].offer.axes["rear_lift"]
+    assert lift.value == pytest.approx(2000.0 * model.hitch_lift_610_kg / model.hitch_lift_ends_kg)
+
+
+def test_no_power_stated_is_not_shown_to_meet_power(sizing, classes):
+    """A unit with neither PTO nor engine power meets no PTO work."""
+    unit = Tractor("S-1", "stock", "a tractor of unknown power", drive="4wd", loader_lift_kg=9000.0)
+    assert sizing.score([unit], classes)[0].adequacy == 0.0
+
+
+def test_a_failed_gate_is_the_limit_and_no_margin_hides_it(library, classes):
+    """A 1000 rpm machine is not met by a tractor with 540 rpm alone, however strong."""
+    task = Task("bale", "large_square_baler", "LB-01")
+    strong = replace(max(classes, key=lambda one: one.pto_power_kw), pto_speeds_rpm=(540,), tractor_id="x")
+    sized = size_job(JobSheet(Place("a place"), (task,)), library)
+    one = sized.score([strong], classes)[0]
+    limit = fit.limiting(sized.detail(one.offer))
+    assert (one.adequacy, limit.axis, limit.ok) == (0.0, "pto_speed", False)
+
+
+def test_an_unlikely_plan_weighs_by_its_chance(library, classes):
+    """A plan with a chance of 30 % that a tractor cannot do leaves it an adequacy of 70 %."""
+    plan = Task("bale", "large_square_baler", "LB-07", planned=True, chance=0.3)
+    sized = size_job(JobSheet(Place("a place"), (SPRAY, plan)), library)
+    small = next(one for one in classes if one.tractor_id == "U62S4")
+    assert sized.score([small], classes)[0].adequacy == pytest.approx(0.7, abs=1e-3)
+
+
+def test_owned_machines_take_their_tasks(library):
+    """A task that an owned machine takes asks nothing of the tractor to buy."""
+    from evener.schema.records import OwnedMachine
+
+    job = JobSheet(PLACE, (CUT, FEED), machines=(OwnedMachine("old loader", takes=("feed bales",)),))
+    sized = size_job(job, library)
+    assert [task.task for task in sized.tasks] == ["top the pasture"]
+    assert sized.owned == ("feed bales",)
+
+
+def test_a_task_that_cannot_be_sized_leaves_no_pick(library, classes):
+    """While a task is not sized no tractor is shown to meet the work, and the answer says what to do about it."""
+    unknown = Task("carry stones", "loader_bucket")
+    answer = answers.rank(JobSheet(PLACE, (CUT, unknown)), library, classes)
+    assert answer["pick"] is None
+    assert [one["task"] for one in answer["not_sized"]] == ["carry stones"]
+    assert "material" in answer["not_sized"][0]["fix"]
+
+
+def test_the_reserve_policy_reaches_rating_and_lift(library):
+    """Asking for more in hand raises what a rating and a lift ask, in the ratio of what is left."""
+    usual = size_job(JobSheet(Place("level"), (replace(CUT, implement_id="RC-08", stem_m=None),)), library)
+    more = size_job(
+        JobSheet(
+            Place("level"),
+            (replace(CUT, implement_id="RC-08", stem_m=None),),
+            policy=Policy(reserve_power=0.32, reserve_lift=0.19),
+        ),
+        library,
+    )
+    for axis, ratio in (("pto_power", 0.85 / 0.68), ("rear_lift", 0.90 / 0.81)):
+        first, second = (
+            next(demand.alpha[0] for demand in sized.tasks[0].demands if demand.axis == axis) for sized in (usual, more)
+        )
+        assert second / first == pytest.approx(ratio)
+
+
+def test_open_answers_are_named_with_what_stood_in(library):
+    """What the sheet leaves open is listed with the span used for it; what it settles is not."""
+    task = Task("cut", "rotary_cutter", width_m=exact(1.83), growth=Choice(("normal",)))
+    answer = answers.rank(JobSheet(Place("level"), (task,)), library, [])
+    assert [one["size"] for one in answer["open"]] == ["max_stem_m"]
+    assert answer["open"][0]["text"].startswith("not said")
