@@ -1,0 +1,55 @@
+"""`evener demo`: the invented scenario as a store in a folder, with a command to try for each kind of user."""
+
+from __future__ import annotations
+
+import os
+import sys
+from importlib import resources
+from importlib.resources.abc import Traversable
+from pathlib import Path
+
+from evener.cli import render
+
+STORE = "demo.duckdb"
+LOADED: tuple[tuple[str, str, dict[str, str]], ...] = (
+    ("stock.csv", "tractors", {"kind": "stock"}),
+    ("members_tractors.csv", "tractors", {"kind": "member"}),
+    ("members_implements.csv", "implements", {}),
+)
+
+
+def run(folder: Path) -> int:
+    """Build the demo store and copy the job sheets; return 0, or 2 when a demo store is there already."""
+    from evener.ingest import batches, library
+    from evener.scoring.ratings import refresh
+
+    path = folder / STORE
+    if os.path.lexists(path):
+        render.complain(f"{path} is there already; name another folder, or remove it first")
+        return 2
+    folder.mkdir(parents=True, exist_ok=True)
+    library.build(path, after=refresh)
+    data = resources.files("evener.demo_db")
+    for name, record, extra in LOADED:
+        with resources.as_file(data / name) as file:
+            report = batches.ingest_file(path, file, record=record, after=refresh, **extra)
+        sys.stderr.write(f"  {name}: {report.loaded} loaded, {report.quarantined} refused\n")
+    jobs = folder / "jobs"
+    _copy(data / "jobs", jobs)
+    sheet, member, store = jobs / "ridge.toml", jobs / "stone_ford.toml", f"--store {path}"
+    sys.stdout.write(
+        f"Built {path}: the library, an invented dealer's stock and three invented members.\n\n"
+        f"An adviser with one customer:\n  evener rank {sheet} {store} --among stock\n"
+        f"A cooperative, asking what a member's machines can do:\n"
+        f"  evener rank {member} {store} --among member\n"
+        f"An analyst, looking at the ratings behind the answers:\n"
+        f"  evener list implements {store} --format csv\n"
+    )
+    return 0
+
+
+def _copy(source: Traversable, target: Path) -> None:
+    target.mkdir(exist_ok=True)
+    for sheet in source.iterdir():
+        if sheet.name.endswith(".toml"):
+            (target / sheet.name).write_bytes(sheet.read_bytes())

@@ -1,0 +1,190 @@
+"""`evener list`: the store's records, one kind at a time."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any, Literal
+
+from evener.cli import render, stores
+from evener.cli.options import Format, UnitSystem
+from evener.schema import fields, store, units
+from evener.schema.fields import Field
+from evener.scoring.printing import rounded
+
+Kind = Literal["tractors", "implements", "families", "sources", "batches"]
+RECORDS: dict[str, str] = {
+    "tractors": "tractor",
+    "implements": "implement",
+    "families": "family",
+    "sources": "source",
+    "batches": "batch",
+}
+# What a screen has room for; JSON and CSV give every field.
+_SHOWN: dict[str, tuple[tuple[str, str], ...]] = {
+    "tractor": (
+        ("tractor_id", "id"),
+        ("kind", "kind"),
+        ("label", "label"),
+        ("owner", "owner"),
+        ("engine_power_kw", "engine"),
+        ("pto_power_kw", "PTO"),
+        ("mass_kg", "mass"),
+        ("hitch_lift_610_kg", "lift at 24 in"),
+        ("loader_lift_kg", "loader lift"),
+        ("hitch_category", "hitch"),
+        ("status", "status"),
+    ),
+    "implement": (
+        ("implement_id", "id"),
+        ("label", "label"),
+        ("owner", "owner"),
+        ("working_width_m", "width"),
+        ("rated_pto_power_kw", "PTO asked"),
+        ("rated_tractor_power_kw", "tractor asked"),
+        ("mass_kg", "mass"),
+        ("payload_kg", "payload"),
+        ("attachment", "attachment"),
+        ("status", "status"),
+    ),
+    "family": (
+        ("family", "family"),
+        ("names", "also called"),
+        ("group", "group"),
+        ("power", "power"),
+        ("first_variable", "sized by"),
+        ("source_id", "source"),
+        ("status", "status"),
+    ),
+    "source": (("source_id", "id"), ("citation", "citation"), ("edition", "edition"), ("status", "status")),
+    "batch": (
+        ("batch_id", "batch"),
+        ("loaded_at", "when (UTC)"),
+        ("file_name", "file"),
+        ("record", "record"),
+        ("read", "read"),
+        ("loaded", "loaded"),
+        ("unchanged", "unchanged"),
+        ("superseded", "superseded"),
+        ("quarantined", "quarantined"),
+    ),
+}
+_ORDER = {
+    "tractor": ("kind", "pto_power_kw", "tractor_id"),
+    "implement": ("family", "working_width_m", "implement_id"),
+    "source": ("source_id",),
+}
+
+
+def listing(
+    path: Path,
+    kind: Kind,
+    *,
+    only: dict[str, str] | None = None,
+    system: Literal["si", "us"] = "si",
+) -> list[dict[str, Any]]:
+    """Return the records of one kind, field by name, numbers in the units the names end in.
+
+    Parameters
+    ----------
+    path : the store
+    kind : tractors, implements, families, sources or batches
+    only : by field, the value wanted
+    system : si as stored, or us
+
+    Raises
+    ------
+    evener.schema.store.StoreError
+        The path holds no store that can be read.
+    """
+    record = RECORDS[kind]
+    with store.open_read(path) as con:
+        rows = store.read_rows(con, record)
+    wanted = (only or {}).items()
+    rows = [row for row in rows if all(row.get(name) == value for name, value in wanted)]
+    order = _ORDER.get(record, ())
+    rows.sort(key=lambda row: [(row[name] is None, row[name]) for name in order])
+    known = fields.of(record)
+    return [
+        dict(_turned(known[name], _held(known[name], value), system) for name, value in row.items()) for row in rows
+    ]
+
+
+def run(
+    kind: Kind, *, only: dict[str, str] | None = None, output: Format, units: UnitSystem | None, store: Path | None
+) -> int:
+    """Print the records of one kind; return 0, or 1 when there are none."""
+    path = stores.ensure_library_store(store)
+    data = output in (Format.json, Format.csv)
+    system: Literal["si", "us"] = units.value if units is not None else "si" if data else "us"
+    rows = listing(path, kind, only=only, system=system if data else "si")
+    if output is Format.json:
+        render.json_out({"schema": 1, "units": system, kind: [_plain(row) for row in rows]})
+    elif output is Format.csv:
+        render.csv_out([{name: _flat(value) for name, value in row.items()} for row in rows])
+    else:
+        page = render.Page(markdown=output is Format.markdown)
+        _table(page, RECORDS[kind], rows, system)
+        page.show()
+    return 0 if rows else 1
+
+
+def _held(known: Field, value: Any) -> Any:
+    return json.loads(value) if known.kind == "json" and value is not None else value
+
+
+def _turned(known: Field, value: Any, system: Literal["si", "us"]) -> tuple[str, Any]:
+    """Return a field's name and value in the units asked; the name ends in its unit."""
+    if system == "si" or not known.is_measured or not units.known(known.unit):
+        return known.name, value
+    symbol, factor = units.us(known.unit, field=known.name)
+    if symbol == known.unit:
+        return known.name, value
+    name = f"{known.plain_name}_{symbol.replace('/', '_').lower()}"
+    # Twelve figures keep all that was measured and drop what the conversion added.
+    return name, None if value is None else float(f"{value * factor:.12g}")
+
+
+def _plain(row: dict[str, Any]) -> dict[str, Any]:
+    return {name: value.isoformat() if hasattr(value, "isoformat") else value for name, value in row.items()}
+
+
+def _flat(value: Any) -> Any:
+    if isinstance(value, dict):
+        return json.dumps(value, ensure_ascii=False)
+    return ";".join(map(str, value)) if isinstance(value, list) else value
+
+
+def _table(page: render.Page, record: str, rows: Sequence[dict[str, Any]], system: Literal["si", "us"]) -> None:
+    known = fields.of(record)
+    shown = [(name, title) for name, title in _SHOWN[record] if name != "owner" or any(row["owner"] for row in rows)]
+    header = []
+    for name, title in shown:
+        symbol, _ = _unit(known[name], system)
+        header.append(f"{title}, {symbol}" if symbol else title)
+    cells = [[_cell(known[name], row, system) for name, _ in shown] for row in rows]
+    right = {place for place, (name, _) in enumerate(shown) if known[name].kind in ("number", "integer")}
+    page.table(header, cells, right)
+    if any(row.get("estimated") for row in rows):
+        page.bullets(["~ estimated at ingest, not stated"])
+    if not rows:
+        page.lead("None in the store.")
+
+
+def _unit(known: Field, system: Literal["si", "us"]) -> tuple[str, float]:
+    if not known.is_measured or not units.known(known.unit):
+        return "", 1.0
+    return units.us(known.unit, field=known.name) if system == "us" else (known.unit, 1.0)
+
+
+def _cell(known: Field, row: dict[str, Any], system: Literal["si", "us"]) -> str:
+    value = row[known.name]
+    if value is None or value == []:
+        return ""
+    if isinstance(value, list):
+        return ", ".join(map(str, value))
+    if known.kind == "number":
+        mark = "~" if known.name in (row.get("estimated") or "") else ""
+        return mark + rounded(value * _unit(known, system)[1])
+    return str(value)

@@ -1,0 +1,51 @@
+"""Options that several commands share, spelled once."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+
+class Format(StrEnum):
+    """How an answer is written."""
+
+    table = "table"
+    json = "json"
+    csv = "csv"
+    markdown = "markdown"
+
+
+class Kind(StrEnum):
+    """What the store holds lists of."""
+
+    tractors = "tractors"
+    implements = "implements"
+    families = "families"
+    sources = "sources"
+    batches = "batches"
+
+
+class UnitSystem(StrEnum):
+    """Units an answer is written in."""
+
+    us = "us"
+    si = "si"
+
+
+Store = Annotated[
+    Path | None,
+    typer.Option(
+        "--store", help="Store file. Else EVENER_STORE, else the folder for your own data.", show_default=False
+    ),
+]
+Job = Annotated[Path, typer.Argument(metavar="JOB", help="Job sheet (TOML).", show_default=False)]
+Output = Annotated[Format, typer.Option("--format", help="How to write the answer.")]
+UnitChoice = Annotated[
+    UnitSystem | None,
+    typer.Option(
+        "--units", help="Units to print. Else the job sheet's; JSON and CSV are SI unless asked.", show_default=False
+    ),
+]

@@ -1,0 +1,121 @@
+"""Pages, tables, JSON and CSV on stdout, safe for a terminal and a spreadsheet."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import shutil
+import sys
+import textwrap
+from collections.abc import Collection, Iterable, Sequence
+from typing import Any
+
+WIDEST = 132
+FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+
+
+def plain(text: str) -> str:
+    """Return text with control characters escaped, so that a record cannot drive the terminal."""
+    return "".join(char if char.isprintable() else char.encode("unicode_escape").decode() for char in text)
+
+
+def complain(text: str) -> None:
+    """Write one line to stderr."""
+    sys.stderr.write(f"evener: {text}\n")
+
+
+def json_out(answer: Any) -> None:
+    """Write an answer as JSON; a number that is none would be a defect, and is refused."""
+    sys.stdout.write(json.dumps(answer, ensure_ascii=False, allow_nan=False, indent=2) + "\n")
+
+
+def csv_out(rows: Sequence[dict[str, Any]]) -> None:
+    """Write rows as CSV; text that a spreadsheet would run as a formula is preceded by an apostrophe."""
+    if not rows:
+        return
+    buffer = io.StringIO()
+    writer = csv.DictWriter(buffer, list(rows[0]), lineterminator="\n")
+    writer.writeheader()
+    writer.writerows([{key: _cell(value) for key, value in row.items()} for row in rows])
+    sys.stdout.write(buffer.getvalue())
+
+
+def _cell(value: Any) -> Any:
+    if isinstance(value, str) and value.startswith(FORMULA_STARTS):
+        return f"'{value}"
+    return value
+
+
+class Page:
+    """A page of headings, facts, tables and bullets, as plain text or Markdown."""
+
+    def __init__(self, *, markdown: bool = False) -> None:
+        self._markdown = markdown
+        self._lines: list[str] = []
+        self._width = min(WIDEST, shutil.get_terminal_size((120, 24)).columns)
+
+    def title(self, text: str) -> None:
+        """Add the page's title."""
+        self._lines.append(f"# {plain(text)}" if self._markdown else plain(text))
+        self._lines.append("")
+
+    def heading(self, text: str) -> None:
+        """Add a heading."""
+        self._lines += ["", f"## {plain(text)}" if self._markdown else plain(text)]
+        if self._markdown:
+            self._lines.append("")
+
+    def lead(self, text: str) -> None:
+        """Add a sentence that stands out."""
+        self._wrapped(f"**{plain(text)}**" if self._markdown else plain(text))
+
+    def facts(self, facts: Iterable[tuple[str, str]]) -> None:
+        """Add lines of a short name and what is to be said of it."""
+        for name, text in facts:
+            if self._markdown:
+                self._lines.append(f"- {plain(name)}: {plain(text)}")
+            else:
+                self._wrapped(f"{plain(text)}", first=f"  {name:<15}", rest=" " * 17)
+
+    def bullets(self, texts: Iterable[str]) -> None:
+        """Add a list."""
+        for text in texts:
+            self._wrapped(plain(text), first="- ", rest="  ")
+
+    def table(self, header: Sequence[str], rows: Sequence[Sequence[str]], right: Collection[int] = ()) -> None:
+        """Add a table; columns in `right` are aligned to the right."""
+        safe = [[plain(cell) for cell in row] for row in rows]
+        if self._markdown:
+            self._lines.append(f"| {' | '.join(header)} |")
+            self._lines.append(f"|{'|'.join('---:' if i in right else '---' for i in range(len(header)))}|")
+            self._lines += [f"| {' | '.join(cell.replace('|', chr(92) + '|') for cell in row)} |" for row in safe]
+        else:
+            self._lines += _drawn(header, safe, right, self._width)
+
+    def show(self) -> None:
+        """Write the page to stdout; what its encoding cannot show is replaced, never refused."""
+        text = "\n".join(self._lines) + "\n"
+        encoding = sys.stdout.encoding or "utf-8"
+        sys.stdout.write(text.encode(encoding, "replace").decode(encoding))
+
+    def _wrapped(self, text: str, first: str = "", rest: str = "") -> None:
+        if self._markdown:
+            self._lines.append(first + text)
+        else:
+            self._lines += textwrap.wrap(text, self._width, initial_indent=first, subsequent_indent=rest) or [first]
+
+
+def _drawn(header: Sequence[str], rows: Sequence[Sequence[str]], right: Collection[int], width: int) -> list[str]:
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    table = Table(box=None, padding=(0, 2, 0, 0), pad_edge=False, show_edge=False, header_style="")
+    for position, name in enumerate(header):
+        table.add_column(Text(name), justify="right" if position in right else "left", overflow="fold")
+    for row in rows:
+        table.add_row(*(Text(cell) for cell in row))
+    console = Console(file=io.StringIO(), width=width, color_system=None, legacy_windows=False)
+    console.print(table)
+    return [line.rstrip() for line in console.file.getvalue().splitlines()]  # type: ignore[attr-defined]

@@ -1,0 +1,128 @@
+"""`evener rank`, `explain` and `check` as a user runs them."""
+
+import csv
+import io
+import json
+import os
+import subprocess
+import sys
+
+import pytest
+
+from evener.cli import jobs
+from evener.scoring import answers
+
+
+def test_the_first_screen_answers_first(evener, sheet):
+    """The first lines say the size in PTO power, what decides it and how sure; then come table, steps and cautions."""
+    ran = evener("rank", sheet)
+    assert ran.returncode == 0, ran.stderr
+    lines = ran.stdout.splitlines()
+    assert lines[0].startswith("Quince Hollow")
+    assert lines[2].startswith("Buy about 62 hp at the PTO: ")
+    assert lines[3].split()[:2] == ["decided", "by"]
+    assert "of 4,096 draws meet every task (90 % asked)" in lines[4]
+    order = [ran.stdout.index(word) for word in ("tractors (class)", "One size down, one size up", "Cautions")]
+    assert order == sorted(order)
+
+
+def test_json_is_what_the_python_call_returns(evener, sheet, library_store, library):
+    """--format json prints exactly the dictionary of the public call, in SI unless US units are asked."""
+    job, found, tractors = jobs.need_job(sheet, library_store)
+    for extra, units in ((), "si"), (("--units", "us"), "us"):
+        printed = json.loads(evener("rank", sheet, "--format", "json", *extra).stdout)
+        assert printed == json.loads(json.dumps(answers.rank(job, found, tractors, units=units)))
+
+
+@pytest.mark.parametrize("command", [("rank",), ("explain",), ("check",)])
+def test_json_matches_the_shipped_schema(evener, sheet, command, answer_schema):
+    """What a command writes as JSON is valid against the schema that ships with the project."""
+    extra = ("U50S4",) if command == ("explain",) else ()
+    printed = json.loads(evener(*command, sheet, *extra, "--format", "json").stdout)
+    answer_schema(command[0]).validate(printed)
+
+
+def test_the_verdict_agrees_with_the_printed_figures(evener, sheet):
+    """Where the table prints a margin of at least 0 %, what the tractor has is not below what is asked, as printed."""
+    rows = list(csv.DictReader(io.StringIO(evener("rank", sheet, "--format", "csv", "--top", "30").stdout)))
+    assert len(rows) == 22 * 6
+    for row in rows:
+        if row["margin"]:
+            assert (float(row["margin"]) >= 0) == (float(row["capacity"]) >= float(row["demand_high"]) * (1 - 1e-12))
+
+
+def test_us_and_si_sheets_agree(evener, sheet, tmp_path):
+    """The same job written in metric gives the same ranking to nine digits."""
+    metric = tmp_path / "metric.toml"
+    text = sheet.read_text(encoding="utf-8")
+    for us, si in (("46 ac", "18.61553951616 ha"), ("6 ft", "1.8288 m"), ("1 to 3 in", "25.4 to 76.2 mm")):
+        text = text.replace(us, si)
+    metric.write_text(text.replace("4x5 ft", "1.2192x1.524 m").replace("9 ac", "3.64217077 ha"), encoding="utf-8")
+    first, second = (json.loads(evener("rank", path, "--format", "json").stdout) for path in (sheet, metric))
+    for one, other in zip(first["tractors"], second["tractors"], strict=True):
+        assert one["tractor_id"] == other["tractor_id"]
+        assert one["fit"] == pytest.approx(other["fit"], rel=1e-9)
+        margins = [[axis["margin"] for task in row["tasks"] for axis in task["axes"]] for row in (one, other)]
+        assert margins[0] == pytest.approx(margins[1], rel=1e-9)
+
+
+def test_no_class_large_enough_is_said_and_ends_with_one(evener, sheet):
+    """Work that no class meets gets no pick, says so first, and ends with status 1."""
+    sheet.write_text(sheet.read_text(encoding="utf-8").replace('stack = "1 to 2"', 'stack = "6"'), encoding="utf-8")
+    ran = evener("rank", sheet)
+    assert ran.returncode == 1
+    assert "No generic class meets this work" in ran.stdout
+    assert json.loads(evener("rank", sheet, "--format", "json").stdout)["pick"] is None
+
+
+def test_a_kind_that_does_not_exist_is_wrong_use(evener, sheet):
+    """--among with an unknown kind names the kinds there are and ends with status 2."""
+    ran = evener("rank", sheet, "--among", "class,rented")
+    assert (ran.returncode, ran.stderr) == (2, "evener: --among takes class, stock, member, not rented\n")
+
+
+def test_an_unknown_tractor_is_named_with_its_neighbours(evener, sheet):
+    """explain with a mistyped id suggests the near ones and ends with status 2."""
+    ran = evener("explain", sheet, "U50S5")
+    assert ran.returncode == 2
+    assert "U50S4" in ran.stderr
+
+
+def test_explain_names_a_source_and_a_status_for_every_step(evener, sheet, library):
+    """Every step explain prints has a source that the table of sources knows, or the job sheet, and a status."""
+    answer = json.loads(evener("explain", sheet, "U62S4", "--format", "json").stdout)
+    steps = [step for task in answer["tasks"] for step in task["steps"]]
+    assert len(steps) > 20
+    assert {step["status"] for step in steps} <= {"published", "memory", "practice", "customer"}
+    assert all(step["source"] for step in steps)
+
+
+def test_markdown_has_headings_and_tables(evener, sheet):
+    """--format markdown writes headings and tables that Markdown readers show."""
+    text = evener("rank", sheet, "--format", "markdown").stdout
+    assert text.startswith("# Quince Hollow")
+    assert "|---|" in text
+
+
+def test_check_sees_uncovered_land(evener, sheet):
+    """check totals the land and names what no task covers."""
+    text = sheet.read_text(encoding="utf-8").replace('implement = "MS-05"\nland = "orchard"', 'implement = "MS-05"')
+    sheet.write_text(text, encoding="utf-8")
+    answer = json.loads(evener("check", sheet, "--format", "json", "--units", "us").stdout)
+    uncovered = {use["use"]: round(use["unexplained"], 6) for use in answer["land"]["uses"]}
+    assert uncovered == {"pasture": 0.0, "orchard": 9.0}
+
+
+def test_a_closed_pipe_ends_quietly(sheet, library_store):
+    """`evener rank ... | head -1` prints one line and no traceback."""
+    command = f"{sys.executable} -m evener.cli.main rank {sheet} --store {library_store} | head -1"
+    ran = subprocess.run(command, shell=True, capture_output=True, text=True, check=False)  # noqa: S602
+    assert ran.stdout.startswith("Quince Hollow")
+    assert "Traceback" not in ran.stderr
+
+
+def test_an_ascii_terminal_gets_no_traceback(evener, sheet):
+    """Under an ASCII locale the answer still comes; what cannot be shown is replaced."""
+    sheet.write_text(sheet.read_text(encoding="utf-8").replace("Quince", "Quincé"), encoding="utf-8")
+    ran = evener("rank", sheet, env={**os.environ, "PYTHONIOENCODING": "ascii"})
+    assert (ran.returncode, ran.stdout.startswith("Quinc? Hollow")) == (0, True)

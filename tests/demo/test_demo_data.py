@@ -1,0 +1,128 @@
+"""The invented scenario that ships: it loads without a finding, says that it is invented, and shows what it is for."""
+
+import csv
+from importlib import resources
+
+import pytest
+
+from evener.ingest import batches, library
+from evener.ingest.jobsheet import read_jobsheet_text
+from evener.ingest.jobsheet_words import Vocabulary
+from evener.schema import store
+from evener.scoring import answers
+
+DEMO = resources.files("evener.demo_db")
+SHEETS = ["ridge", "alder_reach", "stone_ford", "wether_fell"]
+
+
+@pytest.fixture(scope="module")
+def words(library_store):
+    """Return the words of the shipped library."""
+    with store.open_read(library_store) as con:
+        families = store.read_families(con).values()
+        implements = {one.implement_id: one.family for one in store.read_implements(con)}
+    return Vocabulary.of(families, implements=implements)
+
+
+def sheet(name, words):
+    """Read one demo sheet."""
+    return read_jobsheet_text(DEMO.joinpath("jobs", f"{name}.toml").read_text(encoding="utf-8"), words)
+
+
+@pytest.mark.parametrize("name", SHEETS)
+def test_demo_sheets_are_read_without_a_finding(name, words):
+    """Every demo sheet is a sheet that can be sized."""
+    job, findings = sheet(name, words)
+    assert findings == []
+    assert job.tasks
+
+
+def test_bad_sheet_reports_its_ten_planted_mistakes(words):
+    """The bad sheet has ten different mistakes, and ten are reported, each at its line."""
+    job, findings = sheet("bad", words)
+    assert job is None
+    assert [(finding.row, finding.id) for finding in findings] == [
+        (5, "sheet-no-unit"),
+        (6, "sheet-word"),
+        (10, "sheet-unit"),
+        (18, "sheet-family"),
+        (24, "sheet-bounds"),
+        (28, "sheet-duplicate"),
+        (30, "sheet-land"),
+        (36, "sheet-type"),
+        (37, "sheet-unknown-key"),
+        (43, "sheet-plan"),
+    ]
+
+
+def test_ridge_leaves_what_decides_open(words):
+    """The main sheet leaves the thickest stem open, and has a plan with a chance and a machine already owned."""
+    job, _ = sheet("ridge", words)
+    scrub = job.tasks[0]
+    assert (scrub.stem_m.given, scrub.growth.among) == ("range", ("normal", "thick"))
+    assert [task.name for task in job.tasks if task.planned] == ["Blow snow off the drive"]
+    assert job.machines[0].takes == ("Set fence posts",)
+
+
+def test_the_thickest_stem_decides_the_size_at_the_ridge(words, library, classes):
+    """Knowing the thickest stem gives another pick at either end, as the scenario means to show."""
+    text = DEMO.joinpath("jobs", "ridge.toml").read_text(encoding="utf-8")
+    picks = {}
+    for stems in ("1 to 3 in", "1 in", "3 in"):
+        job, findings = read_jobsheet_text(text.replace('stems = "1 to 3 in"', f'stems = "{stems}"'), words)
+        assert findings == []
+        picks[stems] = answers.rank(job, library, classes)["size"]["pto_power"]
+    assert picks["1 in"] < picks["1 to 3 in"] < picks["3 in"]
+
+
+@pytest.fixture(scope="module")
+def demo_store(tmp_path_factory):
+    """Build a store with the demo's files, and return the report of each."""
+    path = tmp_path_factory.mktemp("demo") / "demo.duckdb"
+    library.build(path)
+    reports = {}
+    for name, record, kind, owner in (
+        ("stock.csv", "tractors", "stock", "Demo dealer"),
+        ("members_tractors.csv", "tractors", "member", None),
+        ("members_implements.csv", "implements", None, None),
+    ):
+        with resources.as_file(DEMO / name) as file:
+            reports[name] = batches.ingest_file(path, file, record=record, kind=kind, owner=owner)
+    return path, reports
+
+
+@pytest.mark.parametrize(
+    ("name", "rows"), [("stock.csv", 60), ("members_tractors.csv", 5), ("members_implements.csv", 11)]
+)
+def test_demo_files_load_whole_and_without_a_finding(name, rows, demo_store):
+    """Every row of the demo's files is loaded and nothing about them is remarked."""
+    _, reports = demo_store
+    report = reports[name]
+    assert (report.read, report.loaded, report.quarantined, report.findings) == (rows, rows, 0, ())
+
+
+def test_demo_records_say_that_they_are_invented(demo_store):
+    """No demo number can be taken for a published one."""
+    path, _ = demo_store
+    with store.open_read(path) as con:
+        tractors = [one for one in store.read_tractors(con) if one.kind != "class"]
+        implements = [one for one in store.read_implements(con) if one.owner]
+    assert {one.status for one in (*tractors, *implements)} == {"invented"}
+    assert {one.owner for one in tractors if one.kind == "member"} == {"Alder Reach", "Stone Ford", "Wether Fell"}
+
+
+def test_stock_lacks_numbers_as_used_stock_does():
+    """Some units come without a price, a lift or PTO power, some without a loader, and none without engine power."""
+    rows = list(csv.DictReader(DEMO.joinpath("stock.csv").read_text(encoding="utf-8").splitlines()))
+    missing = {name: sum(row[name] == "" for row in rows) for name in rows[0]}
+    for name in ("asking price", "PTO power (hp)", "lift at 24 in (lb)", "loader lift (lb)", "hours (h)"):
+        assert 0 < missing[name] < len(rows) / 2, name
+    assert missing["engine power (hp)"] == 0
+    assert len({row["stock number"] for row in rows}) == len(rows)
+
+
+def test_sheets_and_files_say_that_they_are_invented():
+    """Each job sheet says in its first line that it is invented."""
+    for name in (*SHEETS, "bad"):
+        first = DEMO.joinpath("jobs", f"{name}.toml").read_text(encoding="utf-8").splitlines()[0]
+        assert "invented" in first, name

@@ -1,0 +1,94 @@
+"""The shape of the house: imports go one way, nothing points outside, and everything ships."""
+
+import ast
+import re
+import subprocess
+import sys
+import zipfile
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent
+ROOMS = ("schema", "ingest", "scoring", "cli", "demo_db")
+MAY_IMPORT = {
+    "schema": {"schema"},
+    "ingest": {"ingest", "schema"},
+    "scoring": {"scoring", "schema"},
+    "cli": {"cli", "scoring", "ingest", "schema"},
+    "demo_db": {"demo_db"},
+}
+
+
+def imported(path: Path) -> set[str]:
+    names = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            names |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            names |= {f"{node.module}.{alias.name}" for alias in node.names}
+    return {name for name in names if name.startswith("evener.")}
+
+
+@pytest.mark.parametrize("room", ROOMS)
+def test_imports_go_one_way(room):
+    """A module imports only rooms at or below its own."""
+    for path in sorted((ROOT / room).rglob("*.py")):
+        rooms = {name.split(".")[1] for name in imported(path)}
+        assert rooms <= MAY_IMPORT[room], f"{path.relative_to(ROOT)} imports {sorted(rooms - MAY_IMPORT[room])}"
+
+
+def test_mechanics_import_nothing_of_ours():
+    """The published formulas depend on no other part of the project."""
+    for path in sorted((ROOT / "scoring" / "mechanics").rglob("*.py")):
+        assert all(name.startswith("evener.scoring.mechanics") for name in imported(path)), path
+
+
+def test_only_the_store_knows_duckdb():
+    """DuckDB is imported in schema/store.py alone."""
+    users = {
+        path.relative_to(ROOT).as_posix()
+        for room in ROOMS
+        for path in (ROOT / room).rglob("*.py")
+        if re.search(r"^\s*(import|from) duckdb", path.read_text(encoding="utf-8"), re.MULTILINE)
+    }
+    assert users == {"schema/store.py"}
+
+
+@pytest.mark.parametrize("room", ROOMS)
+def test_modules_stay_short(room):
+    """A file holds one idea: none passes 450 lines."""
+    for path in sorted((ROOT / room).rglob("*.py")):
+        assert len(path.read_text(encoding="utf-8").splitlines()) <= 450, path.relative_to(ROOT)
+
+
+def test_wheel_has_everything(tmp_path):
+    """Every module and data file of the rooms is in the built wheel, under its package."""
+    command = [sys.executable, "-m", "pip", "wheel", "-q", "--no-deps", "-w", tmp_path, ROOT]
+    subprocess.run(command, check=True, capture_output=True)
+    names = set(zipfile.ZipFile(next(tmp_path.glob("*.whl"))).namelist())
+    wanted = {
+        f"evener/{path.relative_to(ROOT).as_posix()}"
+        for room in ROOMS
+        for path in (ROOT / room).rglob("*")
+        if path.is_file() and "__pycache__" not in path.parts
+    }
+    assert wanted <= names, sorted(wanted - names)
+
+
+def test_no_path_of_a_machine():
+    """No shipped or test file names a path outside the project."""
+    for suffix in ("*.py", "*.toml", "*.md", "*.csv", "*.json", "*.sh"):
+        for path in ROOT.rglob(suffix):
+            if {".venv", "build", ".git"} & set(path.relative_to(ROOT).parts) or path.name == "test_architecture.py":
+                continue
+            text = path.read_text(encoding="utf-8", errors="replace")
+            assert not re.search(r"/work/|\.\./shared|/root/", text), path.relative_to(ROOT)
+
+
+def test_every_test_says_what_it_promises():
+    """Each test function opens with one sentence."""
+    for path in sorted((ROOT / "tests").rglob("test_*.py")):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.FunctionDef) and node.name.startswith("test_"):
+                assert ast.get_docstring(node), f"{path.relative_to(ROOT)}: {node.name}"
