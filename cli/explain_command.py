@@ -49,6 +49,9 @@ def _page(answer: dict[str, Any], *, markdown: bool) -> None:
             if not made["governs"]:
                 page.lead(f"beside it, {made['basis']}:")
                 page.bullets(_step(step) for step in made["steps"])
+        if one["capacity_steps"]:
+            page.lead("what it has:")
+            page.bullets(_step(step) for step in one["capacity_steps"])
         page.bullets(f"note: {note}" for note in one["notes"])
         assumed = f" (assumed from {one['assumed_from']})" if one["assumed_from"] else ""
         middle, over = words.quantity(one["middle"], one["unit"]), words.span(one["demand"], one["unit"])

@@ -10,6 +10,7 @@ from evener.cli import jobs, render, words
 from evener.cli.options import Format, UnitSystem
 from evener.schema.records import TractorKind
 from evener.scoring import answers
+from evener.scoring.printing import rounded
 
 KINDS: tuple[TractorKind, ...] = get_args(TractorKind)
 
@@ -39,6 +40,8 @@ def _screen(answer: dict[str, Any], *, markdown: bool, among: Sequence[str]) -> 
     _headline(page, answer)
     _table(page, answer, among)
     _margins(page, answer)
+    _fixes(page, answer["tractors"])
+    _work(page, answer["work"])
     _steps(page, answer["steps"], answer["size"])
     _open(page, answer["open"])
     page.heading("Cautions")
@@ -133,6 +136,45 @@ def _margins(page: render.Page, answer: dict[str, Any]) -> None:
     page.table(["task", "", "asks", "has", "margin", "from"], lines, right={4})
 
 
+def _fixes(page: render.Page, tractors: list[dict[str, Any]]) -> None:
+    """Say what the first tractor needs fitted, and what would close its gaps."""
+    if not tractors or not tractors[0]["fixes"]:
+        return
+    first = tractors[0]
+    for needed, heading in ((True, "needs fitted"), (False, "would do with")):
+        lines = [
+            (one["task"], f"{words.AXIS[one['axis']]}: {words.fix(one)}")
+            for one in first["fixes"]
+            if one["needed"] is needed
+        ]
+        if lines:
+            page.heading(f"What {first['tractor_id']} {heading}")
+            page.bullets(f"{task}: {text}" for task, text in lines)
+
+
+def _work(page: render.Page, work: list[dict[str, Any]]) -> None:
+    if not work:
+        return
+    page.heading("Hours and days")
+    page.table(
+        ["task", "rate", "each time", "a year", "days needed", "days there", ""],
+        [
+            [
+                one["task"],
+                words.rate(one),
+                words.measured(one["hours"]),
+                words.measured(one["hours_a_year"]),
+                rounded(one["days_needed"]),
+                "" if one["days_there"] is None else rounded(one["days_there"]),
+                {None: "", True: "fits", False: "DOES NOT FIT"}[one["fits"]],
+            ]
+            for one in work
+        ],
+        right={2, 3, 4, 5},
+    )
+    page.bullets(words.window(one) for one in work if one["fits"] is False)
+
+
 def _steps(page: render.Page, steps: dict[str, Any], size: dict[str, Any] | None) -> None:
     page.heading("One size down, one size up")
     below, above = steps["below"], steps["above"]
@@ -140,6 +182,8 @@ def _steps(page: render.Page, steps: dict[str, Any], size: dict[str, Any] | None
         failed = "; ".join(words.limit(one) for one in below["fails"][:3]) or "the tasks taken together"
         name = "down" if size and size["class"] else "nearest"
         page.facts([(name, f"{below['label']} meets {words.percent(below['adequacy'])}: fails {failed}")])
+        helping = [one for one in below["fixes"] if not one["needed"]][:2]
+        page.facts(("", f"it would do with {one['task']}: {words.fix(one)}") for one in helping)
     else:
         page.facts([("down", "no smaller class falls short: a smaller one than the library holds may do")])
     if above:

@@ -27,6 +27,9 @@ US_SYMBOLS = {
     "kPa": "psi",
     "t/h": "ton/h",
     "t/ha": "ton/ac",
+    "kN": "lbf",
+    "kg m": "lb ft",
+    "ha/h": "ac/h",
 }
 # Lengths the trade speaks of in inches even where they exceed a foot.
 INCH_FIELDS = frozenset(
@@ -35,6 +38,8 @@ INCH_FIELDS = frozenset(
         "max_stem_m",
         "auger_diameter_m",
         "snow_depth_m",
+        "depth_m",
+        "tool_spacing_m",
         "centre_of_mass_m",
         "loader_height_m",
         "wheelbase_m",
@@ -223,7 +228,7 @@ def us(unit: str, *, field: str = "") -> tuple[str, float]:
 
     Parameters
     ----------
-    unit : nomenclature unit: m, ha, kg, kW, km/h, L, m3, L/min, kPa, h, rpm, t/h, t/ha, 1
+    unit : nomenclature unit: m, ha, kg, kW, km/h, L, m3, L/min, kPa, h, rpm, t/h, t/ha, kN, kg m, ha/h, 1
     field : name of the field printed; some lengths are spoken of in inches
 
     Returns

@@ -11,10 +11,12 @@ from evener.scoring.capacities import Offer
 from evener.scoring.demand import Demand
 from evener.scoring.draws import Draws, quantile
 from evener.scoring.fit import AxisFit, GateFit, Score, TaskFit
+from evener.scoring.fixes import fixes
 from evener.scoring.printing import Units, in_units
 from evener.scoring.setting import Library
 from evener.scoring.sizes import unit_of
 from evener.scoring.sizing import Sizing, size_job
+from evener.scoring.work_time import work
 
 SCHEMA = 1
 ROWS = 8
@@ -62,6 +64,7 @@ def rank(
         "steps": _steps(sizing, steps),
         "open": _open(sizing),
         "not_sized": [{"task": one.task, "why": one.why, "fix": one.fix} for one in sizing.not_sized],
+        "work": work(sizing),
         "covered_by_owned": list(sizing.owned),
         "cautions": cautions.cautions(sizing, scores[0] if scores else None, units),
     }
@@ -138,6 +141,7 @@ def _explained(
         "assumed_from": axis.assumed_from,
         "estimates": estimates,
         "steps": [step.as_dict() for step in (*demand.steps, *fit.last_steps(demand, central))],
+        "capacity_steps": [step.as_dict() for step in central.on(demand).steps],
         "notes": list(demand.notes),
     }
 
@@ -218,6 +222,7 @@ def _step(sizing: Sizing, one: Score) -> dict[str, Any]:
         "adequacy": one.adequacy,
         "meets": one.meets,
         "fails": _failures(details, sizing.confidence),
+        "fixes": [fix.as_dict() for fix in fixes(sizing, one.offer, details)],
         "limiting": _limit(fit.limiting(details)),
     }
 
@@ -249,6 +254,7 @@ def _tractor(sizing: Sizing, one: Score) -> dict[str, Any]:
         "limiting": _limit(fit.limiting(details)),
         "fails": _failures(details, sizing.confidence),
         "assumed": one.offer.assumed,
+        "fixes": [fix.as_dict() for fix in fixes(sizing, one.offer, details)],
         "tasks": [
             {
                 "task": task.task,
@@ -307,6 +313,9 @@ def _open(sizing: Sizing) -> list[dict[str, Any]]:
     for where, name, choice in choices:
         if choice.settled is None:
             found[where, name] = _words(where, name, list(choice.among), choice.text)
+    for task in sizing.tasks:
+        for where, name, among in task.open_words:
+            found[where, name] = _words(where, name, list(among), " or ".join(among))
     return list(found.values())
 
 

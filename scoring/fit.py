@@ -88,6 +88,9 @@ class Score:
 
 def asked_of(demand: Demand, offer: Offer) -> Array:
     """Return what a demand asks of this tractor, in the axis's unit, at the point its capacity is rated at."""
+    if demand.depends == "lever_m" and demand.terms is not None:
+        lever = demand.terms.lever_m(offer)
+        return demand.alpha if lever is None else demand.alpha + demand.beta * lever
     if demand.depends == "mass_kg":
         mass = offer.mass.draws
         return demand.alpha if mass is None else demand.alpha + demand.beta * mass
@@ -102,12 +105,23 @@ def last_steps(demand: Demand, offer: Offer) -> tuple[Step, ...]:
     if demand.depends == "mass_kg" and offer.mass.draws is not None and np.any(demand.beta):
         mass = offer.mass.draws
         moved: dict[str, tuple[Array | float | str, str]] = {
-            "alpha": (demand.alpha, "kW"),
-            "beta": (demand.beta, "kW/kg"),
+            "alpha": (demand.alpha, demand.unit),
+            "beta": (demand.beta, f"{demand.unit}/kg"),
             "tractor": (mass, "kg"),
         }
-        formula = "P = alpha + beta x mass of the tractor"
+        formula = f"{'P' if demand.axis == 'pto_power' else 'D'} = alpha + beta x mass of the tractor"
         return (step(formula, moved, (asked, demand.unit), source="PRACTICE", status="practice"),)
+    if demand.depends == "lever_m" and demand.terms is not None:
+        lever = demand.terms.lever_m(offer)
+        if lever is None:
+            return ()
+        turned: dict[str, tuple[Array | float | str, str]] = {
+            "G": (demand.beta, "kg"),
+            "d": (demand.alpha / demand.beta, "m"),
+            "hitch from the axle": (lever, "m"),
+        }
+        formula = "moment about the axle = G (hitch from the axle + d)"
+        return (step(formula, turned, (asked, demand.unit), source="BALLAST-OM", status="published"),)
     if demand.depends == "link_per_m":
         inputs: dict[str, tuple[Array | float | str, str]] = {
             "m / (1 - reserve)": (demand.alpha, "kg"),
@@ -121,7 +135,7 @@ def last_steps(demand: Demand, offer: Offer) -> tuple[Step, ...]:
 
 def _ratio(demand: Demand, offer: Offer) -> Array | None:
     """Return demand / capacity per draw, or None where the capacity is not known or asks of an unknown mass."""
-    capacity = offer.axes[demand.axis].draws
+    capacity = offer.on(demand).draws
     if capacity is None or (demand.depends == "mass_kg" and offer.mass.draws is None and bool(np.any(demand.beta))):
         return None
     return asked_of(demand, offer) / capacity
@@ -190,6 +204,12 @@ def _axis_fit(demand: Demand, offer: Offer, ratio: Array | None, comes: Mask, co
     asked = asked_of(demand, offer)[keep]
     tight = ratio[keep] if ratio is not None else None
     worst = quantile(tight, confidence) if tight is not None else None
+    offered_there = offer.on(demand)
+    high = quantile(asked, confidence)
+    capacity = offered_there.value
+    if demand.terms is not None and worst is not None:
+        # What is worked out has its own spread: printed is what stands against the high end, so that figures agree.
+        capacity = high / worst
     return AxisFit(
         task=demand.task,
         axis=demand.axis,
@@ -197,11 +217,11 @@ def _axis_fit(demand: Demand, offer: Offer, ratio: Array | None, comes: Mask, co
         basis=demand.basis,
         low=quantile(asked, 1 - confidence),
         median=quantile(asked, 0.5),
-        high=quantile(asked, confidence),
-        capacity=offer.axes[demand.axis].value,
+        high=high,
+        capacity=capacity,
         margin=None if worst is None else 1 / worst - 1,
         adequacy=0.0 if tight is None else share(tight <= 1.0),
-        assumed_from=offer.axes[demand.axis].assumed_from,
+        assumed_from=offered_there.assumed_from,
     )
 
 
