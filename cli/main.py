@@ -85,6 +85,14 @@ def list_fields(
     raise typer.Exit(fields_command.run(record, output=output))
 
 
+@app.command(epilog="Example: evener method --format markdown")
+def method(output: Output = Format.table) -> None:
+    """List every formula: equation, source, status, validity, and the printed examples that hold it."""
+    from evener.cli import method_command
+
+    raise typer.Exit(method_command.run(output=output))
+
+
 @app.command(epilog="Example: evener demo ./try-evener")
 def demo(
     folder: Annotated[

@@ -52,7 +52,7 @@ def rank(
     classes = [one for one in tractors if one.kind == "class"]
     wanted = set(among)
     scores = sizing.score([one for one in tractors if one.kind in wanted], classes)
-    steps = sizing.score(classes, classes)
+    steps = scores if wanted == {"class"} else sizing.score(classes, classes)
     answer = {
         "schema": SCHEMA,
         "place": _place(job),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import numpy as np
 
@@ -36,6 +36,7 @@ ASSUMABLE = frozenset(
 )
 GATE_FIELDS = ("hitch_category", "pto_speeds_rpm", "rear_remotes")
 TEST_POINT_M = 0.61
+Worked = TypeVar("Worked")
 LEVER = 1e6
 
 
@@ -85,7 +86,7 @@ class Offer:
     assumed_gates: tuple[str, ...] = ()
     model: Tractor | None = None
     _taken: dict[str, Value] = field(default_factory=dict, init=False, compare=False, repr=False)
-    _worked: dict[str, Value] = field(default_factory=dict, init=False, compare=False, repr=False)
+    _worked: dict[str, Any] = field(default_factory=dict, init=False, compare=False, repr=False)
 
     def take(self, name: str) -> Value:
         """Return a column of the record by its name, assumed from the class where it is not stated."""
@@ -95,11 +96,12 @@ class Offer:
             self._taken[name] = _value(self.tractor, name, self.model, self.draws)
         return self._taken[name]
 
-    def work_out(self, key: str, make: Callable[[], Value]) -> Value:
-        """Return a capacity that is worked out, once for each set of terms."""
+    def work_out(self, key: str, make: Callable[[], Worked]) -> Worked:
+        """Return what is worked out of the tractor, such as a capacity, once for each key."""
         if key not in self._worked:
             self._worked[key] = make()
-        return self._worked[key]
+        worked: Worked = self._worked[key]
+        return worked
 
     def on(self, demand: Demand) -> Value:
         """Return what the tractor offers against a demand: a column, or what it is worth on the demand's terms."""

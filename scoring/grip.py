@@ -62,19 +62,20 @@ class Soil(Terms):
         allowance = self.setting.allowance
         deflection, cone = allowance("tyre_deflection"), self.ground.cone_index_kpa
         height = diameter * allowance("pull_height")
-        slip = self.ground.slip_limit["2wd" if drive == "2wd" else "4wd"]
+        slip = np.full(offer.draws.n, self.ground.slip_limit["2wd" if drive == "2wd" else "4wd"])
         tyres = {
             "rear": (width, diameter),
             "front": (width * allowance("front_tyre_width", drive), diameter * allowance("front_tyre_diameter", drive)),
         }
         weight = mass * GRAVITY / 1000
         static = {"rear": weight * (1 - share), "front": weight * share}
-        loads, pull = static, np.zeros_like(weight)
+        loads, pressed, pull = static, static, np.zeros_like(weight)
         number, ratio = {}, {}
         with warnings.catch_warnings(record=True) as caught:
             warnings.simplefilter("always", OutsideTests)
             try:
                 for _ in range(2):
+                    pressed = loads
                     for axle, (b, d) in tyres.items():
                         number[axle] = np.asarray(
                             traction.mobility_number(cone, b=b, d=d, W=loads[axle] / 2, delta_h=deflection)
@@ -102,8 +103,8 @@ class Soil(Terms):
         outside = any(issubclass(one.category, OutsideTests) for one in caught)
         pull = np.maximum(pull, LEAST_KN)
         steps = [
-            self._number_step("rear", tyres["rear"], number["rear"], loads["rear"], deflection),
-            self._number_step("front", tyres["front"], number["front"], loads["front"], deflection),
+            self._number_step("rear", tyres["rear"], number["rear"], pressed["rear"], deflection),
+            self._number_step("front", tyres["front"], number["front"], pressed["front"], deflection),
             _ratio_step("rear", number["rear"], slip, ratio["rear"], driven=True),
             _ratio_step("front", number["front"], slip, ratio["front"], driven=drive != "2wd"),
             applied(

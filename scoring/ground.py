@@ -36,7 +36,7 @@ class Ground:
     cone_index_kpa : draws [kPa]
     mobility : mobility number of a tyre at the table's load, draws [1]
     slip : slip at work, within the band of the best tractive efficiency, draws [1]
-    slip_limit : by two-wheel and four-wheel drive, draws [1]
+    slip_limit : by two-wheel and four-wheel drive [1]
     """
 
     key: str
@@ -44,7 +44,7 @@ class Ground:
     cone_index_kpa: Array
     mobility: Array
     slip: Array
-    slip_limit: dict[str, Array]
+    slip_limit: dict[str, float]
 
 
 def soil_of(setting: Setting, task: Task) -> tuple[str, Choice]:
@@ -63,14 +63,11 @@ def by_choice(setting: Setting, drawn_as: str, among: tuple[str, ...], arrays: d
 def ground_of(setting: Setting, task: Task) -> Ground:
     """Return the ground of a task from the table of soil conditions.
 
-    The limit of slip is the upper end of the makers' guidance for the drive, or of the band in which the soil's
-    tractive efficiency is best, where that is higher.
+    The limit of slip is the upper end of the makers' guidance for the drive, on any soil.
     """
     drawn_as, soil = soil_of(setting, task)
     draws, n = setting.draws, setting.draws.n
-    guides = {drive: _row(setting, name)["slip_pct_high"] for drive, name in SLIP_GUIDE_ROW.items()}
     cones, numbers, slips = {}, {}, {}
-    limits: dict[str, dict[str, Array]] = {drive: {} for drive in guides}
     spread = setting.allowance("cone_index")
     for word in soil.among:
         cone, band = _row(setting, CONE_ROW[word]), _row(setting, BEST_SLIP_ROW[word])
@@ -78,8 +75,6 @@ def ground_of(setting: Setting, task: Task) -> Ground:
         numbers[word] = np.full(n, cone["bn_at_30_kn_per_m2"])
         low, high = band["slip_pct_low"] / 100, band["slip_pct_high"] / 100
         slips[word] = draws.uniform(f"slip/{BEST_SLIP_ROW[word]}", low, high)
-        for drive, most in guides.items():
-            limits[drive][word] = np.full(n, max(most / 100, high))
 
     def drawn(arrays: dict[str, Array]) -> Array:
         return by_choice(setting, drawn_as, soil.among, arrays)
@@ -90,7 +85,7 @@ def ground_of(setting: Setting, task: Task) -> Ground:
         cone_index_kpa=drawn(cones),
         mobility=drawn(numbers),
         slip=drawn(slips),
-        slip_limit={drive: drawn(arrays) for drive, arrays in limits.items()},
+        slip_limit={drive: _row(setting, name)["slip_pct_high"] / 100 for drive, name in SLIP_GUIDE_ROW.items()},
     )
 
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from evener.scoring import loads
+from evener.scoring.lifts import load_centre
 from evener.scoring.mechanics import balance
 from evener.scoring.stance import stand
 
@@ -49,7 +50,7 @@ def loader_stance(setting: Setting, offer: Offer, task: Task) -> LoaderStance | 
     tool = loads.machine(setting, task).mass_kg
     allowance, base = setting.allowance, tractor.base_m
     loader = tractor.mass_kg * allowance("loader_mass")
-    reach = base * allowance("loader_reach")
+    reach = base * allowance("loader_reach") + load_centre(setting, task)[0]
     forward = loader * base * allowance("loader_centre") + tool * reach
     rear = np.maximum(tractor.rear_kg - forward / base, 0.0)
     total = tractor.mass_kg + loader + tool

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from evener.scoring.mechanics import bales, liquids
+from evener.scoring.ratings import size_of
 from evener.scoring.ratings_ols import least_squares
 from evener.scoring.setting import CannotSize
 from evener.scoring.sizes import Size, key, need, size, unit_of, variable
@@ -22,6 +23,7 @@ SAME_SIZE = 0.06
 LEAST_RECORDS = 5
 LOOSE_SOIL_KG_M3 = 1442.0
 HAULING = "hauling"
+MOVES_WITHOUT_HOLDING = frozenset({"snow", "grading", "tillage"})
 
 
 @dataclass(frozen=True)
@@ -58,9 +60,9 @@ def _fitted_machine(setting: Setting, task: Task) -> Load:
     """Return a machine's mass from its size by a power law over the family's records, with the records' scatter."""
     family = setting.family(task)
     peers = [peer for peer in setting.peers(task) if peer.mass_kg is not None]
-    name = family.first_variable if family.first_variable != "bale_volume_m3" else "payload_kg"
+    name = family.first_variable
     if name and family.group != "handling":
-        sized = [(getattr(peer, name), peer.mass_kg) for peer in peers if getattr(peer, name, None) is not None]
+        sized = [(has, peer.mass_kg) for peer in peers if (has := size_of(peer, name)) is not None]
         own = sized_by(setting, task, name)
         if own is not None and len(sized) >= LEAST_RECORDS:
             x, m = np.log(np.array([s for s, _ in sized], float)), np.log(np.array([m for _, m in sized], float))
@@ -94,15 +96,21 @@ def _fitted_machine(setting: Setting, task: Task) -> Load:
 
 
 def payload(setting: Setting, task: Task) -> Load | None:
-    """Return what the machine holds or carries when full [kg]: liquid, bales, loose material or the load said."""
+    """Return what the machine holds or carries when full [kg]: liquid, bales, loose material or the load said.
+
+    A baler given by the size of its bale holds one.
+    """
     if setting.family(task).group == HAULING and task.load_kg is None and task.bale_width_m is not None:
         return _wagon_of_bales(setting, task)
     if task.family == "bale_spear" or (task.bale_diameter_m is not None and not task.family.endswith("baler")):
         return bale(setting, task)
     record = setting.record(task)
+    if record is None and task.load_kg is None and task.family.endswith("baler"):
+        return bale(setting, task)
     if task.tank_l is not None or (record is not None and record.tank_l is not None) or task.family.endswith("sprayer"):
         return liquid(setting, task)
-    if task.material is not None or task.family == "loader_bucket":
+    holds = setting.family(task).group not in MOVES_WITHOUT_HOLDING
+    if (task.material is not None and holds) or task.family == "loader_bucket":
         return loose(setting, task)
     if task.load_kg is None and (record is None or record.payload_kg is None) and task.family != "pallet_fork":
         return None

@@ -107,7 +107,9 @@ def _terms(setting: Setting, task: Task, ground: Ground, speed: Size) -> grip.So
         tyres = task.tyres or "plain"
         return grip.Snow(f"snow/{tyres}", setting, tyres)
     drawn_as, _ = soil_of(setting, task)
-    return grip.Soil(f"{ground.key}/{key(task, 'speed')}", setting, ground, drawn_as, speed.values)
+    return grip.Soil(
+        f"{ground.key}/{key(task, 'speed')}={speed.low:g}-{speed.high:g}", setting, ground, drawn_as, speed.values
+    )
 
 
 def traction_power(setting: Setting, task: Task, pull: Demand, speed: Size) -> tuple[Array, Array, list[Step]]:

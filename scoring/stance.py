@@ -53,6 +53,10 @@ class Tractor:
 
 def stand(setting: Setting, offer: Offer) -> Tractor | None:
     """Return how a tractor stands, or None where mass, front share or wheelbase are not known."""
+    return offer.work_out("stand", lambda: _stand(setting, offer))
+
+
+def _stand(setting: Setting, offer: Offer) -> Tractor | None:
     mass, share, base = (offer.take(name) for name in ("mass_kg", "front_mass_share", "wheelbase_m"))
     if mass.draws is None or share.draws is None or base.draws is None:
         return None

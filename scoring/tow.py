@@ -84,7 +84,7 @@ def tow_mass(setting: Setting, task: Task, speed: Size | None, empty: Load, full
     }
     total = step("towed mass = empty + load", inputs, (mass, "kg"), source="PRACTICE", status="practice")
     steps: tuple[Step, ...] = (*empty.steps, *(full.steps if full else ()), total)
-    terms = Towing(f"{task.name}/{'/'.join(among)}", ratio, strictest["source_id"], strictest["status"])
+    terms = Towing(f"{task.name}/{'/'.join(among)}/{fastest:g}", ratio, strictest["source_id"], strictest["status"])
     return Demand(
         task.name, "tow_mass", mass, nothing(setting.draws.n), None, "towed", steps, (), _notes(task, among), terms
     )
