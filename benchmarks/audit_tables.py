@@ -21,6 +21,7 @@ PER = {
     "kW/m2": ("hp/ft2", factor("m", "ft") ** 2),
     "kW/m3": ("hp/ft3", factor("m", "ft") ** 3),
     "kW/kg": ("hp per 1,000 lb", factor("kg", "lb") / 1000),
+    "kW/kW": ("hp/kW", 1.0),
     "kW/L": ("hp per 100 gal", factor("L", "gal") / 100),
 }
 

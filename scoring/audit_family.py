@@ -20,7 +20,7 @@ from evener.scoring.ratings_ols import LeastSquares, t_quantile
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
-SIZE_UNITS = {"m": "m", "m2": "m2", "m3": "m3", "kg": "kg", "l": "L"}
+SIZE_UNITS = {"m": "m", "m2": "m2", "m3": "m3", "kg": "kg", "kw": "kW", "l": "L"}
 
 
 @dataclass(frozen=True)

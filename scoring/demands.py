@@ -15,7 +15,7 @@ from evener.scoring.gates import gates_of
 from evener.scoring.going import speed_of
 from evener.scoring.pull import ON_WHEELS, drawbar_pull
 from evener.scoring.setting import CannotSize
-from evener.scoring.sizes import Size, size, slope
+from evener.scoring.sizes import Size, slope
 from evener.scoring.steps import step
 
 if TYPE_CHECKING:
@@ -208,7 +208,7 @@ def _open_sizes(setting: Setting, task: Task, demands: list[Demand]) -> tuple[Si
     for name in WATCHED:
         if name not in used and getattr(task, name, None) is None:
             continue
-        one = size(setting, task, name)
+        one = loads.sized_by(setting, task, name)
         if one is not None and one.open:
             found.append(one)
     if any(demand.axis in {"pto_power", "drawbar_pull"} for demand in demands):
