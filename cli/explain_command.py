@@ -97,6 +97,7 @@ def _rows(answer: dict[str, Any]) -> list[dict[str, Any]]:
             "tractor_id": answer["tractor_id"],
             "task": one["task"],
             "axis": one["axis"],
+            "side": side,
             "step": position,
             "formula": step["formula"],
             "inputs": "; ".join(f"{name} = {given['value']} {given['unit']}" for name, given in step["inputs"].items()),
@@ -104,7 +105,9 @@ def _rows(answer: dict[str, Any]) -> list[dict[str, Any]]:
             "unit": step["unit"],
             "source": step["source"],
             "status": step["status"],
+            "method": step.get("method"),
         }
         for one in answer["tasks"]
-        for position, step in enumerate(one["steps"], 1)
+        for side, steps in (("asks", one["steps"]), ("has", one["capacity_steps"]))
+        for position, step in enumerate(steps, 1)
     ]

@@ -102,7 +102,7 @@ def _table(page: render.Page, answer: dict[str, Any], among: Sequence[str]) -> N
                 words.percent(row["adequacy"]),
                 *([f"{row['price']:,.0f}" if row["price"] is not None else "ask"] if priced else []),
                 words.limit(row["limiting"]),
-                ", ".join(row["assumed"]),
+                words.assumed(row["assumed"]),
             ]
             for row in rows
         ],

@@ -30,6 +30,21 @@ BASIS = {
     "towed": "loaded mass, by brakes",
     "listed": "its record or the nearest",
 }
+FIELD = {
+    "mass_kg": "mass",
+    "pto_power_kw": "PTO power",
+    "hitch_lift_610_kg": "rear lift",
+    "loader_lift_kg": "loader lift",
+    "loader_height_m": "loader height",
+    "hydraulic_flow_l_min": "oil flow",
+    "front_mass_share": "axle share",
+    "wheelbase_m": "wheelbase",
+    "rear_tyre_width_m": "tyres",
+    "rear_tyre_diameter_m": "tyres",
+    "hitch_category": "hitch category",
+    "pto_speeds_rpm": "PTO speed",
+    "rear_remotes": "remotes",
+}
 SIZE = {
     "working_width_m": "working width",
     "max_stem_m": "thickest stem",
@@ -94,6 +109,11 @@ def limit(one: dict[str, Any] | None) -> str:
     if one["margin"] < 0:
         return f"{where} {margin(one['margin']).lstrip('-')} short"
     return f"{where} {margin(one['margin'])}"
+
+
+def assumed(names: list[str]) -> str:
+    """Return what was assumed of a tractor in the trade's words, each once."""
+    return ", ".join(dict.fromkeys(FIELD.get(name, name) for name in names))
 
 
 def fix(one: dict[str, Any]) -> str:
