@@ -92,9 +92,11 @@ def explain(
     one = sizing.score(chosen, classes)[0]
     central = middle.score(chosen, classes)[0].offer
     details = sizing.detail(one.offer)
+    at_middle = {task.task: task for task in middle.tasks}  # a range can leave a formula where its middle does not
     tasks = [
         _explained(sizing, demand, wide, axis, one.offer, central)
-        for task, spread, detail in zip(middle.tasks, sizing.tasks, details, strict=True)
+        for spread, detail in zip(sizing.tasks, details, strict=True)
+        if (task := at_middle.get(spread.task)) is not None
         for demand, wide, axis in zip(task.demands, spread.demands, detail.axes, strict=True)
     ]
     answer = {

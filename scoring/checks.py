@@ -12,6 +12,7 @@ from evener.scoring.draws import quantile
 from evener.scoring.going import speed_of
 from evener.scoring.loader_stance import loader_stance
 from evener.scoring.mechanics import balance, grade
+from evener.scoring.mechanics.validity import OutOfRange
 from evener.scoring.printing import Units, show
 from evener.scoring.setting import CannotSize
 from evener.scoring.sizes import slope
@@ -40,10 +41,13 @@ def checks(sizing: Sizing, offer: Offer, units: Units) -> list[str]:
     """
     said: list[str] = []
     for task in sizing.tasks:
+        try:
+            said += (one for demand in task.demands for one in _axles(sizing, offer, demand, units))
+            said += list(_loader(sizing, offer, task, units))
+        except OutOfRange as reason:
+            said.append(f"{task.task}: axle loads could not be worked out ({reason})")
         for demand in task.demands:
-            said += _axles(sizing, offer, demand, units)
             said += (f"{offer.tractor.label}: {note}." for note in offer.on(demand).notes)
-        said += _loader(sizing, offer, task, units)
         said += _pto(sizing, offer, task, units)
         said += _towing(sizing, offer, task, units)
     said += _hitch(sizing, offer, units)

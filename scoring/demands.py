@@ -13,6 +13,7 @@ from evener.scoring.demand import Demand, TaskDemands
 from evener.scoring.draws import quantile
 from evener.scoring.gates import gates_of
 from evener.scoring.going import speed_of
+from evener.scoring.mechanics.validity import OutOfRange
 from evener.scoring.pull import ON_WHEELS, drawbar_pull
 from evener.scoring.setting import CannotSize
 from evener.scoring.sizes import Size, slope
@@ -55,8 +56,15 @@ def demands_of(setting: Setting, task: Task) -> TaskDemands:
     Raises
     ------
     CannotSize
-        If something it cannot be sized without is not known.
+        If something it cannot be sized without is not known, or lies outside the range of a formula.
     """
+    try:
+        return _worked_out(setting, task)
+    except OutOfRange as reason:
+        raise CannotSize(task.name, f"a number lies outside its formula ({reason})", "Check it and its unit") from None
+
+
+def _worked_out(setting: Setting, task: Task) -> TaskDemands:
     attachment = setting.attachment(task)
     empty, full = loads.machine(setting, task), loads.payload(setting, task)
     carried = empty.mass_kg + (full.mass_kg if full else 0.0)

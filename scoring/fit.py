@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from evener.scoring.demand import Demand, TaskDemands
     from evener.scoring.draws import Array, Draws, Mask
 
+LEAST_RATIO = 1e-6  # a demand of nothing, such as a height of 0, has a large margin and no infinite one
+
 
 @dataclass(frozen=True)
 class AxisFit:
@@ -203,7 +205,7 @@ def _axis_fit(demand: Demand, offer: Offer, ratio: Array | None, comes: Mask, co
     keep = comes if comes.any() else np.ones_like(comes)
     asked = asked_of(demand, offer)[keep]
     tight = ratio[keep] if ratio is not None else None
-    worst = quantile(tight, confidence) if tight is not None else None
+    worst = max(quantile(tight, confidence), LEAST_RATIO) if tight is not None else None
     offered_there = offer.on(demand)
     high = quantile(asked, confidence)
     capacity = offered_there.value

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -14,6 +15,7 @@ from evener.scoring.going import speed_of
 from evener.scoring.grip import Snow, Soil
 from evener.scoring.loader_stance import loader_stance
 from evener.scoring.mechanics import balance, towing
+from evener.scoring.mechanics.validity import OutOfRange
 from evener.scoring.setting import CannotSize
 from evener.scoring.sizes import size
 from evener.scoring.stance import Raised, stand
@@ -81,7 +83,9 @@ def fixes(sizing: Sizing, offer: Offer, details: Sequence[TaskFit]) -> list[Fix]
         keep = comes if comes.any() else np.ones_like(comes)
         one = _Gap(sizing, offer, by_name[asked.task], keep)
         for demand, axis in zip(asked.demands, detail.axes, strict=True):
-            found += one.of(demand, short=axis.adequacy < sizing.confidence)
+            # Outside the range of the formulas there is no amount to name; `checks` says so.
+            with suppress(OutOfRange):
+                found += list(one.of(demand, short=axis.adequacy < sizing.confidence))
     return sorted(found, key=lambda fix: not fix.needed)
 
 

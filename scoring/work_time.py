@@ -11,6 +11,7 @@ from evener.scoring import loads
 from evener.scoring.draws import quantile, share
 from evener.scoring.going import speed_of
 from evener.scoring.mechanics import baler_rate, work_rate
+from evener.scoring.mechanics.validity import OutOfRange
 from evener.scoring.setting import CannotSize
 from evener.scoring.shaft import throughput
 from evener.scoring.sizes import key, size
@@ -45,7 +46,8 @@ class Pace:
 def work(sizing: Sizing) -> list[dict[str, Any]]:
     """Return how long each task takes and whether its days suffice, in the keys of the JSON contract.
 
-    A task without land, area or hours is left out: nothing is known of how long it takes.
+    A task without land, area or hours is left out, nothing being known of how long it takes, and so is one whose pace
+    lies outside the range of the formulas.
     """
     setting = sizing.setting
     sized = {task.task for task in sizing.tasks}
@@ -91,6 +93,13 @@ def _baling(setting: Setting, task: Task, speed: Size) -> Pace | None:
 
 
 def _of(setting: Setting, task: Task, confidence: float) -> dict[str, Any] | None:
+    try:
+        return _timed(setting, task, confidence)
+    except OutOfRange:
+        return None
+
+
+def _timed(setting: Setting, task: Task, confidence: float) -> dict[str, Any] | None:
     going = pace(setting, task)
     hours = _hours(setting, task, going)
     if hours is None:
