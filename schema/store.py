@@ -12,7 +12,7 @@ import re
 import shutil
 import stat
 import time
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import fields as dataclass_fields
 from pathlib import Path
@@ -198,6 +198,32 @@ def open_read(path: Path) -> Iterator[Connection]:
 
 
 @contextmanager
+def open_scratch(file: Path) -> Iterator[Connection]:
+    """Open an empty database in memory that may read one file and nothing else.
+
+    Parameters
+    ----------
+    file : the one file
+    """
+    con = _connect(Path(":memory:"), read_only=False, config={**_LOCKED, "threads": 1})
+    try:
+        con.execute("SET allowed_paths=[$1]", [str(file)])
+        con.execute("SET enable_external_access=false")
+        con.execute(f"SET max_execution_time={QUERY_LIMIT_MS}")
+        con.execute("SET lock_configuration=true")
+        yield con
+    finally:
+        con.close()
+
+
+def query_errors() -> tuple[type[Exception], ...]:
+    """Return what a statement that cannot be answered raises."""
+    import duckdb
+
+    return (duckdb.Error,)
+
+
+@contextmanager
 def open_write(path: Path) -> Iterator[Connection]:
     """Open a store for writing, inside one transaction that is synced and checkpointed before this returns.
 
@@ -276,6 +302,22 @@ def _written(path: Path, prepare: Any = None) -> Iterator[Connection]:
             con.close()
     finally:
         os.umask(mask)
+
+
+def append(con: Connection, table: str, columns: Mapping[str, Sequence[Any]]) -> None:
+    """Add rows to a table.
+
+    Parameters
+    ----------
+    con : a store open for writing
+    table : one of the nomenclature's
+    columns : by field, one value per row; fields left out are blank
+    """
+    import pandas as pd
+
+    con.register("appended", pd.DataFrame({name: list(values) for name, values in columns.items()}))
+    con.execute(f'INSERT INTO "{table}" BY NAME SELECT * FROM appended')
+    con.unregister("appended")
 
 
 def keep_previous(path: Path) -> None:
