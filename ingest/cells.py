@@ -34,7 +34,7 @@ _SAME = str.maketrans(
         **dict(zip("¼½¾⅓⅔⅛⅜⅝⅞⅕⅖⅗⅘⅙⅚", _FRACTIONS.split(","), strict=True)),
     }
 )
-_MISSING = frozenset(
+MISSING = frozenset(
     {
         *("", "-", "--", "---", ".", "..", "...", "n/a", "n.a.", "na", "#n/a", "not stated", "not given"),
         *("tba", "tbc", "tbd", "poa", "p.o.a.", "call", "on request"),  # a price that is told on asking
@@ -113,11 +113,7 @@ class NegativeValue(CellError):
 
 def is_missing(text: str) -> bool:
     """Tell whether a text says that no value is given: empty, dashes, "n/a"."""
-    plain = text.strip().casefold()
-    if plain in _MISSING:
-        return True
-    # Most texts are names and numbers, and a million of them are asked: only an unusual one is worth tidying.
-    return not (plain.isascii() and plain.isprintable() and "  " not in plain) and _tidy(text) in _MISSING
+    return _tidy(text) in MISSING
 
 
 def is_unknown(text: str) -> bool:
@@ -369,7 +365,7 @@ def _not_negative(quantity: Quantity) -> Quantity:
 def _refusal(text: str, mark: str) -> CellError:
     """Return the error that says best why a text is not in the grammar."""
     shown, tidy = text.strip(), _tidy(text)
-    if tidy in _MISSING:
+    if tidy in MISSING:
         return CellError(f"{shown!r} gives no value", 'write a value with its unit, or "?" when it is not known')
     if tidy.startswith("="):
         return formula_error(text)

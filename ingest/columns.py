@@ -29,7 +29,7 @@ from evener.ingest.field_cells import (
 from evener.ingest.findings import Finding
 from evener.ingest.headers import Match
 from evener.ingest.held_values import Values, Words
-from evener.ingest.plain_numbers import plain_numbers
+from evener.ingest.plain_cells import plain_names, plain_numbers
 from evener.ingest.texts import Texts
 from evener.schema import units
 from evener.schema.fields import Field
@@ -150,7 +150,7 @@ def _number_column(match: Match, meant: Field, texts: Texts, setting: Setting, l
     """Return a column of numbers: the plain ones all at once, each other text by the grammar."""
     plain = plain_numbers(texts.packed)
     unit = unit_of_bare(match, meant)
-    values = np.full(len(texts.packed), np.nan)
+    values = np.full(texts.count, np.nan)
     low, high = bounds(meant)
     done = np.zeros(len(values), bool)
     if unit is not None:
@@ -183,18 +183,21 @@ def _number_column(match: Match, meant: Field, texts: Texts, setting: Setting, l
 
 
 def _text_column(match: Match, meant: Field, texts: Texts, lines: Lines) -> Column:
-    held = [plain_text(text) for text in texts.distinct]
+    held: list[str | None] = list(texts.distinct)
+    formulas: dict[int, Cell] = {}
+    for place in np.flatnonzero(~plain_names(texts.packed)).tolist():
+        text = texts.distinct[place]
+        held[place] = plain_text(text)
+        if text[:1] == "=":
+            # A formula that was never worked out stands as its own text; it is nobody's name.
+            formulas[place] = unreadable(cells.formula_error(text))
     column = Column(meant, Words.coded(texts.codes, held))
-    # A formula that was never worked out stands as its own text; it is nobody's name.
-    formulas = {
-        place: unreadable(cells.formula_error(text)) for place, text in enumerate(texts.distinct) if text[:1] == "="
-    }
     column.findings = _findings(match, texts, formulas, lines)
     return column
 
 
 def _findings(match: Match, texts: Texts, parsed: Mapping[int, Cell], lines: Lines) -> list[tuple[int, Finding]]:
-    wrong = np.zeros(len(texts.packed), bool)
+    wrong = np.zeros(texts.count, bool)
     wrong[[place for place, cell in parsed.items() if cell.problem is not None]] = True
     found: list[tuple[int, Finding]] = []
     for row in np.flatnonzero(texts.rows_of(wrong)).tolist() if wrong.any() else ():

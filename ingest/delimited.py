@@ -72,12 +72,13 @@ def delimiter_of(text: str) -> str:
     return max(DELIMITERS, key=cut)
 
 
-def grid_in(text: str, knows: Knows | None) -> Grid | None:
+def grid_in(text: str, knows: Knows | None, content: bytes | None = None) -> Grid | None:
     """Return the grid of delimited text, or None when nothing is in it.
 
     Parameters
     ----------
     text : the whole file
+    content : the same in UTF-8, where it is at hand
     knows : whether a text is a heading; the first row with anything in it is taken when left out
 
     Raises
@@ -91,7 +92,7 @@ def grid_in(text: str, knows: Knows | None) -> Grid | None:
     plain = text.replace("\r\n", "\n") if "\r" in text else text
     if "\r" in plain:
         return grid_of(_rows(text, mark), knows)
-    return _plain_grid(plain, mark, knows)
+    return _plain_grid(plain, content if content is not None and plain is text else plain.encode(), mark, knows)
 
 
 def _rows(text: str, mark: str) -> Iterator[Row]:
@@ -106,7 +107,7 @@ def _rows(text: str, mark: str) -> Iterator[Row]:
         raise NoTable(f"cannot be read from line {line} on: {error}. Look for an open quotation mark.") from None
 
 
-def _plain_grid(text: str, mark: str, knows: Knows | None) -> Grid | None:
+def _plain_grid(text: str, content: bytes, mark: str, knows: Knows | None) -> Grid | None:
     """Return the grid of text without quotation marks, where each line is a row."""
     whole_lines = text.rfind("\n", 0, _SAMPLE) + 1
     head = list(islice(_rows(text[:whole_lines], mark), HEAD))
@@ -115,7 +116,6 @@ def _plain_grid(text: str, mark: str, knows: Knows | None) -> Grid | None:
         return grid_of(_rows(text, mark), knows)
     line, headings = head[place]
     check_width(headings)
-    content = text.encode()
     start = 0
     for _ in range(line):
         start = content.find(b"\n", start) + 1 or len(content)

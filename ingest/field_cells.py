@@ -84,7 +84,7 @@ def is_counted(meant: Field) -> bool:
 def plain_text(text: str) -> str | None:
     """Return a text as it is kept, or None when it says that there is none."""
     bare = text.strip()
-    if cells.is_missing(bare):
+    if bare.casefold() in cells.MISSING or (not bare.isascii() and cells.is_missing(bare)):
         return None
     # Lists for spreadsheets put an apostrophe before a text that would else be run as a formula.
     return bare[1:] if bare[:1] == "'" and bare[1:2] in FORMULA_STARTS else bare

@@ -19,6 +19,7 @@ from evener.ingest import findings
 from evener.ingest.findings import Finding
 from evener.schema import fields, units
 from evener.schema.fields import Field
+from evener.schema.units import Measures
 
 _BRACKETS = re.compile(r"(?P<stem>[^\[(]*?)\s*[\[(](?P<inside>[^\[\]()]*)[\])]\s*")
 _INCH_MARK = re.compile(r"(?<=\d)\s*[\"\u2033]")
@@ -115,6 +116,7 @@ def match(
     record: str,
     choices: Mapping[str, Choice] | None = None,
     units_row: Sequence[str | None] = (),
+    measures: Measures = "us",
 ) -> tuple[list[Match], list[Finding]]:
     """Return what each column means, and what is wrong with the headings.
 
@@ -124,6 +126,7 @@ def match(
     record : kind of record the rows are
     choices : settled by hand, by heading
     units_row : unit that a row of units gives each column, or None
+    measures : what a bare gallon, ton, hundredweight or bushel means
 
     Raises
     ------
@@ -153,7 +156,7 @@ def match(
                 continue
             one = dataclasses.replace(one, unit=one.unit or below)
         if one.field is not None and one.unit is not None:
-            problem = _unit_problem(one)
+            problem = _unit_problem(one, measures)
             if problem is not None:
                 noticed.append(problem)
                 continue
@@ -262,11 +265,11 @@ def _unmatched(header: str, record: str, spelled: Mapping[str, Field]) -> Findin
     return findings.UnknownColumn(column=header, values={"record": record, "near": hint})
 
 
-def _unit_problem(one: Match) -> Finding | None:
+def _unit_problem(one: Match, measures: Measures) -> Finding | None:
     if one.field is None or one.unit in (None, one.field.unit) or one.field.unit == "currency":
         return None
     try:
-        units.checked_factor(one.unit, one.field.unit)
+        units.settled_factor(one.unit, one.field.unit, measures=measures)
     except units.UnitError as error:
         return findings.WrongHeaderUnit(
             column=one.header,

@@ -42,6 +42,12 @@ class Words:
         codes : for each row, which of the values it has
         values : words, or None
         """
+        try:
+            apart = set(values)
+        except TypeError:  # lists
+            apart = set()
+        if len(apart) == len(values) and None not in apart:
+            return cls(codes, values)
         places: dict[Any, int] = {}
 
         def place(value: Any) -> int:
@@ -79,7 +85,7 @@ class Words:
             words.append(word)
         return Words(np.where(where, words.index(word), self.codes).astype(np.int32), words)
 
-    def take(self, rows: NDArray[Any]) -> Words:
+    def take(self, rows: NDArray[Any] | slice) -> Words:
         """Return the words of some rows."""
         return Words(self.codes[rows], self.words)
 
@@ -94,9 +100,11 @@ class Words:
 Values: TypeAlias = NDArray[np.float64] | Words
 
 
-def blanks(field: Field, count: int) -> Values:
-    """Return a field's values where the file has no column for it."""
-    return np.full(count, np.nan) if field.kind in ("number", "integer") else Words.all_of(None, count)
+def blanks(known: Iterable[Field], count: int) -> dict[str, Values]:
+    """Return the values of fields on which nothing is said; all of a kind share one array, which nobody writes to."""
+    numbers, words = np.full(count, np.nan), Words.all_of(None, count)
+    numbers.flags.writeable = False
+    return {one.name: numbers if one.kind in ("number", "integer") else words for one in known}
 
 
 def is_blank(values: Values) -> NDArray[np.bool_]:

@@ -66,18 +66,26 @@ def _telling(rows: Rows) -> NDArray[np.int64]:
         if values is None or not len(good):
             continue
         if isinstance(values, Words):
-            codes = values.codes[good]
+            codes = values.codes if len(good) == rows.count else values.codes[good]
             if known.kind == "choice":
-                telling.append(good[np.unique(codes, return_index=True)[1]])
-            telling.append(good[codes == -1][:1])
+                telling.append(good[_firsts(codes, len(values.words))])
+            elif codes.min() < 0:
+                telling.append(good[codes.argmin(keepdims=True)])
         else:
-            numbers = values[good]
-            stated = np.flatnonzero(~np.isnan(numbers))
-            telling.append(good[np.isnan(numbers)][:1])
-            if len(stated):
-                ends = [numbers[stated].argmin(), numbers[stated].argmax()]
-                telling.append(good[stated[ends]])
+            numbers = values if len(good) == rows.count else values[good]
+            stated = ~np.isnan(numbers)
+            if not stated.all():
+                telling.append(good[stated.argmin(keepdims=True)])
+            if stated.any():
+                telling.append(good[[np.nanargmin(numbers), np.nanargmax(numbers)]])
     return np.unique(np.concatenate(telling))
+
+
+def _firsts(codes: NDArray[np.int32], count: int) -> NDArray[np.int64]:
+    """Return the first place of each code, blanks among them."""
+    places = np.full(count + 1, -1)
+    places[codes[::-1]] = np.arange(len(codes))[::-1]
+    return places[places >= 0]
 
 
 @contextmanager
@@ -98,7 +106,9 @@ def staged(con: Connection, rows: Rows, batch_id: str, names: Collection[str] | 
     """
     import pandas as pd
 
-    good = rows.good()
+    # Where every row is good the columns are handed over as they are, without a copy.
+    good: NDArray[np.int64] | slice = slice(None) if not rows.refused else rows.good()
+    count = len(rows.table.lines[good])
     frame: dict[str, Any] = {"file_row": rows.table.lines[good]}
     lists: dict[str, list[Any]] = {}
     shown: list[str] = []
@@ -107,7 +117,7 @@ def staged(con: Connection, rows: Rows, batch_id: str, names: Collection[str] | 
             continue
         sql = f"CAST(NULL AS {tables.sql_type(known)})"
         if name == "batch_id":
-            frame[name] = pd.Categorical.from_codes(np.zeros(len(good), np.int8), [batch_id])
+            frame[name] = pd.Categorical.from_codes(np.zeros(count, np.int8), [batch_id])
             sql = f'CAST(f."{name}" AS VARCHAR)'
         elif name == "file_row":
             sql = f'CAST(f."{name}" AS INTEGER)'
@@ -122,7 +132,7 @@ def staged(con: Connection, rows: Rows, batch_id: str, names: Collection[str] | 
                 sql = f'CAST(f."{name}" AS INTEGER)' if known.kind == "integer" else f'f."{name}"'
         shown.append(f'{sql} AS "{name}"')
     joins = [f'LEFT JOIN "{name}_listed" ON f."{name}" = "{name}_listed".code' for name in lists]
-    con.register(_FRAME, pd.DataFrame(frame))
+    con.register(_FRAME, pd.DataFrame(frame, copy=False))
     for name, words in lists.items():
         kind = tables.sql_type(fields.of(rows.record)[name])
         listed = pd.DataFrame({"code": np.arange(len(words)), "held": pd.Series(words, dtype="object")})

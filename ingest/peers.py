@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 FEWEST = 5
 _REACH = 1.5  # a line says nothing about sizes more than so many times beyond its peers
 _SPREAD = 1.3  # sizes that differ by less settle no slope
+_NO_SLIP = (math.inf, "", "")
 _NEAR = math.log(1.25)
 # Units that are taken for each other: one slip multiplies a value by the ratio of two of them.
 _MISTAKEN = (("lb", "kg"), ("in", "cm", "ft", "m", "mm"), ("gpm", "L/min"), ("gal", "L"))
@@ -177,15 +178,20 @@ def _finding(likeness: Likeness, group: str, value: float, ratio: float, line: i
     )
 
 
-def _suspect(unit: str, ratio: float) -> str:
-    """Name the slip of units that would account for a ratio, if one does."""
-    slips = [
-        (abs(math.log(ratio / units.factor(given, meant))), meant, given)
+@lru_cache(maxsize=64)
+def _slips(unit: str) -> tuple[tuple[float, str, str], ...]:
+    """Return the slips a value in a unit can come from: logarithm of its ratio, unit meant, unit of the heading."""
+    return tuple(
+        (math.log(units.factor(given, meant)), meant, given)
         for group in _MISTAKEN
         if unit in group
         for given in group
         for meant in group
         if given != meant
-    ]
-    near = min(slips, default=(math.inf, "", ""))
+    )
+
+
+def _suspect(unit: str, ratio: float) -> str:
+    """Name the slip of units that would account for a ratio, if one does."""
+    near = min(((abs(math.log(ratio) - log), meant, given) for log, meant, given in _slips(unit)), default=_NO_SLIP)
     return f"; were {near[1]} written under a heading of {near[2]}?" if near[0] < _NEAR else ""

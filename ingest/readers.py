@@ -143,7 +143,7 @@ def _read(content: bytes, name: str, sheet: str | None, knows: Knows | None, dec
     if content.startswith(parquet.MAGIC):
         return _parquet(content, name, knows, decimal)
     text, encoding = delimited.decode(content)
-    grid = delimited.grid_in(text, knows)
+    grid = delimited.grid_in(text, knows, content if encoding == "utf-8" else None)
     noticed: list[Finding] = [findings.GuessedEncoding(values={"encoding": encoding})] if encoding == "cp1252" else []
     return _table(content, name, encoding, grid, noticed)
 

@@ -155,7 +155,7 @@ def prepare(
     owner, kind : given for the whole file; a cell goes before them
     mapping : settled by hand
     """
-    matches, noticed = headers.match(table.headers, record, mapping.columns, table.units)
+    matches, noticed = headers.match(table.headers, record, mapping.columns, table.units, mapping.measures)
     setting = Setting(mapping.decimal, mapping.measures)
     rows = Rows(record, table, matches, [*noticed, *table.findings], owner, kind, setting)
     given = _given(rows)
@@ -222,8 +222,7 @@ def _place(rows: Rows, read: Sequence[tuple[Match, Column]]) -> list[marks.Mark]
     Returns what is to be marked as estimated.
     """
     noted: list[marks.Mark] = []
-    for name, known in fields.of(rows.record).items():
-        rows.values[name] = blanks(known, rows.count)
+    rows.values = blanks(fields.of(rows.record).values(), rows.count)
     for _, column in read:
         rows.values[column.field.name] = column.values
         for position, finding in column.findings:

@@ -8,7 +8,7 @@ module does, and a property test holds the two together.
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
@@ -51,7 +51,9 @@ def split(
     NoTable
         A cell is longer than any value.
     """
-    held = content[start:] + (b"" if content.endswith(b"\n") else b"\n") + bytes(LONGEST_PACKED + WORD)
+    # The last words of the file are read whole too, so it ends in signs of nothing.
+    ending = (b"" if content.endswith(b"\n") else b"\n") + bytes(LONGEST_PACKED + WORD)
+    held = b"".join([memoryview(content)[start:], ending])
     end = len(held) - LONGEST_PACKED - WORD
     bounds = list(_bounds(held, end))
     with ThreadPoolExecutor(min(_MOST_THREADS, os.cpu_count() or 1)) as threads:
@@ -80,47 +82,49 @@ def _piece(held: bytes, block: tuple[int, int], delimiter: int, width: int) -> _
     first, stop = block
     signs = np.frombuffer(held, np.uint8, stop - first, first)
     is_end = signs == _NEWLINE
-    ends = np.flatnonzero(is_end | (signs == delimiter)) + first
-    line_ends = np.flatnonzero(is_end) + first
-    last = np.searchsorted(ends, line_ends)  # where in `ends` each line's own end is
-    counts = np.diff(last, prepend=-1)
-    even = np.flatnonzero(counts == width)
+    ends = np.flatnonzero(is_end | (signs == delimiter))
+    line_ends = np.flatnonzero(is_end)
     odd: list[Row] = []
-    for place in np.flatnonzero(counts != width).tolist():
-        begin = int(line_ends[place - 1]) + 1 if place else first
-        cells_of_line = held[begin : int(line_ends[place])].decode().split(chr(delimiter))
-        _check_length(max(map(len, cells_of_line)))
-        odd.append((place, cells_of_line))
-    cells = ends[last[even][:, None] - np.arange(width - 1, -1, -1)]
-    starts = np.empty_like(cells)
-    starts[:, 1:] = cells[:, :-1] + 1
-    starts[:, 0] = np.concatenate([[first - 1], line_ends])[even] + 1
-    words = np.ndarray((len(held) - WORD,), "<u8", held, 0, (1,))
-    columns = [
-        _column(held, words, np.ascontiguousarray(starts[:, place]), np.ascontiguousarray(cells[:, place]))
-        for place in range(width)
-    ]
+    if len(ends) == width * len(line_ends) and (ends[width - 1 :: width] == line_ends).all():
+        even = np.arange(len(line_ends))
+        cells = ends.reshape(-1, width)
+    else:
+        last = np.searchsorted(ends, line_ends)  # where in `ends` each line's own end is
+        counts = np.diff(last, prepend=-1)
+        even = np.flatnonzero(counts == width)
+        for place in np.flatnonzero(counts != width).tolist():
+            begin = first + (int(line_ends[place - 1]) + 1 if place else 0)
+            row = held[begin : first + int(line_ends[place])].decode().split(chr(delimiter))
+            _check_length(max(map(len, row)))
+            odd.append((place, row))
+        cells = ends[last[even][:, None] - np.arange(width - 1, -1, -1)]
+    by_column = np.ascontiguousarray(cells.T.astype(np.int32))
+    words = np.ndarray((stop - first,), "<u8", held, first, (1,))
+    starts = (np.concatenate([[-1], line_ends])[even] + 1).astype(np.int32)
+    columns = []
+    for stops in by_column:
+        columns.append(_column(held, first, words, starts, stops))
+        starts = stops + 1
     return _Piece(len(line_ends), even, columns, odd)
 
 
-def _column(held: bytes, words: NDArray[np.uint64], starts: NDArray[np.int64], ends: NDArray[np.int64]) -> Texts:
-    lengths = ends - starts
+def _column(
+    held: bytes, first: int, words: NDArray[np.uint64], starts: NDArray[np.int32], stops: NDArray[np.int32]
+) -> Texts:
+    lengths = stops - starts
     longest = int(lengths.max(initial=1))
     _check_length(longest)
     if longest > LONGEST_PACKED:
         coder = Coder()
-        coder.add(_slices(held, starts, ends))
+        spans = zip(starts.tolist(), stops.tolist(), strict=True)
+        coder.add([held[first + start : first + stop].decode() for start, stop in spans])
         return coder.column()
-    return settled_words(
-        [
-            words[starts + WORD * place] & _MASKS[np.clip(lengths - WORD * place, 0, WORD)]
-            for place in range(max(1, -(-longest // WORD)))
-        ]
-    )
-
-
-def _slices(held: bytes, starts: NDArray[np.int64], ends: NDArray[np.int64]) -> Sequence[str]:
-    return [held[start:end].decode() for start, end in zip(starts.tolist(), ends.tolist(), strict=True)]
+    found = [words[starts] & _MASKS[np.minimum(lengths, WORD)]]
+    for place in range(1, -(-longest // WORD)):
+        # A cell that ended before gets no sign of this word, wherever the word lies.
+        at = starts + np.minimum(WORD * place, lengths)
+        found.append(words[at] & _MASKS[np.clip(lengths - WORD * place, 0, WORD)])
+    return settled_words(found)
 
 
 def _check_length(length: int) -> None:

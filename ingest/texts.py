@@ -56,9 +56,18 @@ class Texts(Sequence[str]):
     @cached_property
     def distinct(self) -> list[str]:
         """The distinct texts."""
-        if isinstance(self._distinct, np.ndarray):
+        if not isinstance(self._distinct, np.ndarray):
+            return list(self._distinct)
+        try:
+            texts: list[str] = self._distinct.astype(np.str_).tolist()
+        except UnicodeDecodeError:  # letters beyond ASCII
             return [text.decode() for text in self._distinct.tolist()]
-        return list(self._distinct)
+        return texts
+
+    @property
+    def count(self) -> int:
+        """How many distinct texts there are."""
+        return len(self._distinct)
 
     @cached_property
     def packed(self) -> Packed:

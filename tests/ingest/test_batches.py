@@ -203,7 +203,9 @@ def test_without_a_kind_the_option_is_named(load):
 
 def test_a_mapping_settles_a_bare_power(load, path):
     """A bare power column loads once its field and unit are chosen."""
-    report = load(GOOD, header=HEADER.replace("PTO hp", "HP"), mapping=FileMapping({"HP": Choice("pto_power_kw", "hp")}))
+    report = load(
+        GOOD, header=HEADER.replace("PTO hp", "HP"), mapping=FileMapping({"HP": Choice("pto_power_kw", "hp")})
+    )
     assert report.loaded == 1
     assert report.mapping["HP"] == ("pto_power_kw", "hp")
     assert stock(path)["S1"].pto_power_kw == pytest.approx(62 * 0.74569987158227022)

@@ -1,7 +1,7 @@
-"""Plain numbers of a whole column at once: digits with at most one mark among them, and nothing else.
+"""Plain cells of a whole column at once: numbers of digits with at most one mark, and names that stand as they are.
 
-What is plain reads here as the grammar of `cells` reads it, to the last bit; a property test holds the two together.
-Everything else is left to the grammar.
+What is plain reads here as it does cell by cell, numbers to the last bit; property tests hold the two together.
+Everything else is left to the grammar of one cell.
 """
 
 from __future__ import annotations
@@ -12,12 +12,15 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from evener.ingest.cells import DecimalMark
+from evener.ingest.cells import MISSING, DecimalMark
 from evener.ingest.texts import Packed
 
 MOST_DIGITS: Final = 15  # so many digits are exact in a double, and so is the power of ten they are divided by
 _WIDEST: Final = MOST_DIGITS + 1
 _NOUGHT, _POINT, _COMMA = (ord(sign) for sign in "0.,")
+_LETTERS = tuple((ord(low), ord(high)) for low, high in ("az", "AZ", "09"))
+_LONGEST_MISSING = max(map(len, MISSING))
+_MISSING_STARTS = sorted({ord(sign) for word in MISSING for sign in (word[:1], word[:1].upper()) if sign})
 _POWERS = 10.0 ** np.arange(MOST_DIGITS + 1)
 
 
@@ -87,3 +90,19 @@ def plain_numbers(packed: Packed) -> PlainNumbers:
         grouped=parted & (after == 3) & (before <= 3) & (first != 0),
         values=mantissa / _POWERS[np.clip(np.where(parted, after, 0), 0, MOST_DIGITS)],
     )
+
+
+def plain_names(packed: Packed) -> NDArray[np.bool_]:
+    """Return which texts are surely names as they stand: no space around them, no sign before, no word for "no value".
+
+    Parameters
+    ----------
+    packed : texts as bytes of one width
+    """
+    signs = packed.view(np.uint8).reshape(len(packed), packed.dtype.itemsize)
+    length = (signs != 0).sum(axis=1)
+    first, last = signs[:, 0], signs[np.arange(len(packed)), np.maximum(length - 1, 0)]
+    lettered: NDArray[np.bool_] = np.logical_or.reduce([(low <= first) & (first <= high) for low, high in _LETTERS])
+    may_say_nothing = (length <= _LONGEST_MISSING) & np.isin(first, _MISSING_STARTS)
+    plain: NDArray[np.bool_] = lettered & (last > ord(" ")) & (signs < 128).all(axis=1) & ~may_say_nothing
+    return plain
