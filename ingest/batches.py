@@ -137,6 +137,9 @@ def ingest_file(
         knows=headers.knows(meant, mapping.columns),
         decimal=mapping.decimal,
     )
+    if quarantine.is_corrected(table):
+        with store.open_read(store_path) as con:
+            mapping, owner, kind = quarantine.as_before(con, table, meant, mapping, owner, kind)
     rows = prepare(table, meant, known, owner=owner, kind=kind, mapping=mapping)
     if rows.unusable:
         return _report(rows, None, None)
@@ -296,7 +299,7 @@ def _earlier_batch(con: Connection, rows: Rows) -> str | None:
     found = con.execute(
         "SELECT batch_id FROM batch WHERE file_sha256 = ? AND record = ? AND owner IS NOT DISTINCT FROM ?"
         " AND kind IS NOT DISTINCT FROM ? AND mapping = ? ORDER BY batch_id DESC LIMIT 1",
-        [rows.table.sha256, rows.record, rows.owner, rows.kind, json.dumps(rows.mapping, ensure_ascii=False)],
+        [rows.table.sha256, rows.record, rows.owner, rows.kind, json.dumps(rows.settled, ensure_ascii=False)],
     ).fetchall()
     return found[0][0] if found else None
 
@@ -313,7 +316,7 @@ def _enter(con: Connection, rows: Rows, report: IngestReport) -> None:
         "encoding": rows.table.encoding,
         "decimal": rows.setting.decimal or None,
         "measures": rows.setting.measures,
-        "mapping": json.dumps(rows.mapping, ensure_ascii=False),
+        "mapping": json.dumps(rows.settled, ensure_ascii=False),
         "read": report.read,
         "loaded": report.loaded,
         "unchanged": report.unchanged,

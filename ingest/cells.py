@@ -253,12 +253,20 @@ def written_unit(text: str, default: str | None) -> str | None:
     return (amounts[0][1] or default) if amounts is not None and len(amounts) == 1 else None
 
 
-def formula_error(text: str) -> CellError:
-    """Return the error that a formula without its result is."""
-    return CellError(
-        f"{text.strip()!r} is a formula without a stored result",
-        "open the file in a spreadsheet program and save it, or write the value",
-    )
+def turned_error(text: str) -> CellError | None:
+    """Return the error a text is that a spreadsheet program made of a cell: a formula without its result, or a date."""
+    shown = text.strip()
+    if shown.startswith("="):
+        return CellError(
+            f"{shown!r} is a formula without a stored result",
+            "open the file in a spreadsheet program and save it, or write the value",
+        )
+    if _DATE.fullmatch(shown):
+        return CellError(
+            f"{shown!r} is a date, which spreadsheet programs make of 1/2 or 3-5",
+            "format the column as text and write the value again",
+        )
+    return None
 
 
 def _tidy(text: str) -> str:
@@ -367,13 +375,9 @@ def _refusal(text: str, mark: str) -> CellError:
     shown, tidy = text.strip(), _tidy(text)
     if tidy in MISSING:
         return CellError(f"{shown!r} gives no value", 'write a value with its unit, or "?" when it is not known')
-    if tidy.startswith("="):
-        return formula_error(text)
-    if _DATE.fullmatch(tidy):
-        return CellError(
-            f"{shown!r} is a date, which spreadsheet programs make of 1/2 or 3-5",
-            "format the column as text and write the value again",
-        )
+    turned = turned_error(text)
+    if turned is not None:
+        return turned
     strange = next((sign for sign in tidy if not sign.isascii() and sign != "°"), None)
     if strange is not None:
         return CellError(f"{shown!r} holds {strange!r}, which is no part of a number or unit", "write plain digits")

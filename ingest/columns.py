@@ -24,6 +24,7 @@ from evener.ingest.field_cells import (
     plain_text,
     unit_of_bare,
     unreadable,
+    without_apostrophe,
     without_currency,
 )
 from evener.ingest.findings import Finding
@@ -127,13 +128,14 @@ def read_column(
     meant = match.field
     if meant is None:
         raise ValueError(f"column {match.header!r} has no field")
+    if meant.kind == "text" and words is None and not meant.choice_spellings:
+        return _text_column(match, meant, texts, lines)
+    texts = _without_apostrophes(texts)
     if meant.kind in ("number", "integer"):
         if _lacks_unit(match, texts, setting):
             example = f"{match.header} ({units.us(meant.unit, field=meant.name)[0]})"
             return findings.NoUnit(column=match.header, values={"example": example})
         return _number_column(match, meant, texts, setting, lines)
-    if meant.kind == "text" and words is None and not meant.choice_spellings:
-        return _text_column(match, meant, texts, lines)
     parse = parser(match, meant, setting, words)
     parsed = [
         Cell() if cells.is_missing(text) else bounded(match, meant, text, parse(text), setting.measures)
@@ -146,11 +148,18 @@ def read_column(
     return column
 
 
+def _without_apostrophes(texts: Texts) -> Texts:
+    """Return the texts without the apostrophe that lists for spreadsheets put before what would run as a formula."""
+    if not (texts.packed.view(np.uint8).reshape(texts.distinct_count, -1)[:, 0] == ord("'")).any():
+        return texts
+    return Texts(texts.codes, [without_apostrophe(text) for text in texts.distinct])
+
+
 def _number_column(match: Match, meant: Field, texts: Texts, setting: Setting, lines: Lines) -> Column:
     """Return a column of numbers: the plain ones all at once, each other text by the grammar."""
     plain = plain_numbers(texts.packed)
     unit = unit_of_bare(match, meant)
-    values = np.full(texts.count, np.nan)
+    values = np.full(texts.distinct_count, np.nan)
     low, high = bounds(meant)
     done = np.zeros(len(values), bool)
     if unit is not None:
@@ -188,16 +197,17 @@ def _text_column(match: Match, meant: Field, texts: Texts, lines: Lines) -> Colu
     for place in np.flatnonzero(~plain_names(texts.packed)).tolist():
         text = texts.distinct[place]
         held[place] = plain_text(text)
-        if text[:1] == "=":
+        turned = cells.turned_error(text) if text[:1] == "=" else None
+        if turned is not None:
             # A formula that was never worked out stands as its own text; it is nobody's name.
-            formulas[place] = unreadable(cells.formula_error(text))
+            formulas[place] = unreadable(turned)
     column = Column(meant, Words.coded(texts.codes, held))
     column.findings = _findings(match, texts, formulas, lines)
     return column
 
 
 def _findings(match: Match, texts: Texts, parsed: Mapping[int, Cell], lines: Lines) -> list[tuple[int, Finding]]:
-    wrong = np.zeros(texts.count, bool)
+    wrong = np.zeros(texts.distinct_count, bool)
     wrong[[place for place, cell in parsed.items() if cell.problem is not None]] = True
     found: list[tuple[int, Finding]] = []
     for row in np.flatnonzero(texts.rows_of(wrong)).tolist() if wrong.any() else ():

@@ -83,11 +83,13 @@ def is_counted(meant: Field) -> bool:
 
 def plain_text(text: str) -> str | None:
     """Return a text as it is kept, or None when it says that there is none."""
-    bare = text.strip()
-    if bare.casefold() in cells.MISSING or (not bare.isascii() and cells.is_missing(bare)):
-        return None
-    # Lists for spreadsheets put an apostrophe before a text that would else be run as a formula.
-    return bare[1:] if bare[:1] == "'" and bare[1:2] in FORMULA_STARTS else bare
+    bare = without_apostrophe(text.strip())
+    return None if cells.is_missing(bare) else bare
+
+
+def without_apostrophe(text: str) -> str:
+    """Return a text without the apostrophe that lists for spreadsheets put before what would run as a formula."""
+    return text[1:] if text[:1] == "'" and text[1:2] in FORMULA_STARTS else text
 
 
 def parser(match: Match, meant: Field, setting: Setting, words: Mapping[str, str] | None) -> Callable[[str], Cell]:
@@ -149,6 +151,9 @@ def _word(meant: Field, text: str, spelled: Mapping[str, str]) -> Cell:
         if meant.upper:
             return Cell(ends[0], ends[1])
         return Cell(problem=(findings.RangeNotKept, {"field": meant.name}))
+    turned = cells.turned_error(text)
+    if turned is not None:
+        return unreadable(turned)
     if meant.choices:
         return Cell(problem=(findings.UnknownWord, {"choices": ", ".join(meant.choices)}))
     names = sorted(set(spelled.values()))

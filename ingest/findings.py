@@ -82,7 +82,7 @@ class Preamble(Finding):
     id = "preamble"
     title = "Lines stand above the headings"
     why = "The headings are the first row in which headings are recognised; what stands above them is no record."
-    template = "{lines}, above the headings, is not loaded"
+    template = "above the headings, not loaded: {lines}"
     remedy = "nothing, unless the headings are in it"
     refuses = False
 
@@ -104,7 +104,7 @@ class RepeatedHeadings(Finding):
     id = "repeated-headings"
     title = "The headings stand again among the rows"
     why = "Lists printed over pages repeat them; they are no record."
-    template = "{lines} repeat the headings and are not loaded"
+    template = "the headings again, not loaded: {lines}"
     remedy = "nothing"
     refuses = False
 
@@ -115,7 +115,7 @@ class BlankRows(Finding):
     id = "blank-rows"
     title = "Rows are blank"
     why = "A blank row may stand where one was deleted, or where cells were not filled in."
-    template = "{lines} are blank"
+    template = "blank: {lines}"
     remedy = "nothing, unless a row should stand there"
     refuses = False
 
@@ -126,7 +126,7 @@ class Footer(Finding):
     id = "footer"
     title = "Sums or remarks stand below the last row"
     why = "They are no record; a row at the end that could be one is never taken for a remark."
-    template = "{lines}, below the last record, is not loaded"
+    template = "below the last record, not loaded: {lines}"
     remedy = "nothing, unless a record is in it"
     refuses = False
 
@@ -180,7 +180,7 @@ class UnknownColumn(Finding):
     id = "unknown-column"
     title = "The column means nothing the records hold"
     why = "Its values are not loaded."
-    template = "column {column!r} is no field of a {record}{near}"
+    template = "no field of {record}s is headed {column!r}{near}"
     remedy = "rename it, or name its field in a mapping; evener fields lists them"
     refuses = False
 

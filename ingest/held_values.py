@@ -73,10 +73,9 @@ class Words:
 
     def is_word(self, word: Any) -> NDArray[np.bool_]:
         """Return which rows have a word; None asks for the blanks."""
-        if word is None:
-            return self.codes == BLANK
-        places = [place for place, held in enumerate(self.words) if held == word]
-        return np.isin(self.codes, places)
+        places = [BLANK] if word is None else [place for place, held in enumerate(self.words) if held == word]
+        rows: NDArray[np.bool_] = np.isin(self.codes, places)
+        return rows
 
     def filled(self, where: NDArray[np.bool_], word: str) -> Words:
         """Return the words with one put on some rows."""

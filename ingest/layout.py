@@ -138,7 +138,7 @@ def _blanks(column: Texts) -> NDArray[np.bool_]:
     """Return which rows of a column are blank."""
     if not len(column):
         return np.zeros(0, bool)
-    return column.rows_of(np.fromiter((not text.strip() for text in column.distinct), bool, column.count))
+    return column.rows_of(np.fromiter((not text.strip() for text in column.distinct), bool, column.distinct_count))
 
 
 def _is_empty(column: Texts) -> bool:
@@ -147,7 +147,7 @@ def _is_empty(column: Texts) -> bool:
 
 def _blank_rows(columns: Sequence[Texts]) -> NDArray[np.bool_]:
     blank = np.ones(len(columns[0]) if columns else 0, bool)
-    for column in sorted(columns, key=lambda one: one.count):
+    for column in sorted(columns, key=lambda one: one.distinct_count):
         if not blank.any():
             break
         blank &= _blanks(column)
@@ -179,17 +179,17 @@ def _unit(text: str) -> str | None:
 def _repeated(grid: Grid, keep: NDArray[np.bool_]) -> NDArray[np.bool_]:
     """Return the rows that are the headings once more."""
     same = keep.copy()
-    pairs = sorted(zip(grid.headings, grid.columns, strict=True), key=lambda pair: pair[1].count)
+    pairs = sorted(zip(grid.headings, grid.columns, strict=True), key=lambda pair: pair[1].distinct_count)
     for heading, column in pairs:
         if not same.any():
             break
         wanted = " ".join(heading.split()).casefold()
         rows = np.flatnonzero(same)
-        if len(rows) <= column.count:
+        if len(rows) <= column.distinct_count:
             same[rows] = [" ".join(column[row].split()).casefold() == wanted for row in rows.tolist()]
         else:
             held = (" ".join(text.split()).casefold() == wanted for text in column.distinct)
-            same &= column.rows_of(np.fromiter(held, bool, column.count))
+            same &= column.rows_of(np.fromiter(held, bool, column.distinct_count))
     return same
 
 

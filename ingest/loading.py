@@ -70,12 +70,12 @@ def _telling(rows: Rows) -> NDArray[np.int64]:
             if known.kind == "choice":
                 telling.append(good[_firsts(codes, len(values.words))])
             elif codes.min() < 0:
-                telling.append(good[codes.argmin(keepdims=True)])
+                telling.append(good[[codes.argmin()]])
         else:
             numbers = values if len(good) == rows.count else values[good]
             stated = ~np.isnan(numbers)
             if not stated.all():
-                telling.append(good[stated.argmin(keepdims=True)])
+                telling.append(good[[stated.argmin()]])
             if stated.any():
                 telling.append(good[[np.nanargmin(numbers), np.nanargmax(numbers)]])
     return np.unique(np.concatenate(telling))

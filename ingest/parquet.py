@@ -58,7 +58,7 @@ def _rows(con: Any, path: Path) -> dict[str, Any]:
             raise NoTable(f"has {count} rows of {len(columns)} columns, more than is read at once. Part it.")
         shown = ", ".join(_shown(name, kind) for name, kind in columns)
         rows = con.execute(f"SELECT {shown} FROM read_parquet(?)", [str(path)]).fetchall()
-    except store.query_errors() as error:
+    except store.database_errors() as error:
         reason = str(error).splitlines()[0].replace(f"'{path}'", "it")
         raise NoTable(f"cannot be read as Parquet ({reason}). Write it again.") from None
     return {"headings": [name for name, _ in columns], "rows": [[_plain(cell) for cell in row] for row in rows]}

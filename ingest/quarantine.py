@@ -11,7 +11,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from evener.ingest.headers import OWN_HEADING
+from evener.ingest.headers import OWN_HEADING, Choice, Match
+from evener.ingest.mappings import FileMapping
+from evener.ingest.readers import Table
 from evener.ingest.rows import Rows
 from evener.schema import fields, store
 
@@ -157,6 +159,38 @@ def answered(con: Connection, rows: Rows) -> list[tuple[str, int]]:
     return again
 
 
+def is_corrected(table: Table) -> bool:
+    """Tell whether a table is a list that was written out for correction."""
+    return BATCH in table.headers
+
+
+def as_before(
+    con: Connection, table: Table, record: str, mapping: FileMapping, owner: str | None, kind: str | None
+) -> tuple[FileMapping, str | None, str | None]:
+    """Return how a list written out for correction is to be read: as its file was, where nothing else is said.
+
+    Parameters
+    ----------
+    con : an open store
+    table : the list
+    record : kind of record its rows are
+    mapping, owner, kind : said for the list itself; they go before what was said for the file
+    """
+    named = set(table.columns[table.headers.index(BATCH)])
+    found = con.execute(
+        "SELECT mapping, decimal, measures, owner, kind FROM batch WHERE record = $1 AND list_contains($2, batch_id)",
+        [record, [name.strip() for name in named]],
+    ).fetchall()
+    if len(found) != 1:
+        return mapping, owner, kind
+    (settled, decimal, measures, first_owner, first_kind) = found[0]
+    columns = {
+        heading: Choice(*said) for heading, said in json.loads(settled).items() if said[0] and heading in table.headers
+    }
+    before = FileMapping({**columns, **mapping.columns}, mapping.decimal or decimal or "", measures or "us")
+    return before, owner or first_owner, kind or first_kind
+
+
 def settle(con: Connection, again: Sequence[tuple[str, int]], batch_id: str) -> None:
     """Note that waiting rows came again: a later ingest holds them now, among its records or its own refused rows.
 
@@ -174,7 +208,7 @@ def settle(con: Connection, again: Sequence[tuple[str, int]], batch_id: str) -> 
 
 
 def _name(raw: Mapping[str, str], mapping: Mapping[str, Sequence[str | None]], first: str) -> str:
-    headings = [heading for heading, (name, _) in mapping.items() if name == first]
+    headings = [heading for heading, said in mapping.items() if said[0] == first]
     return next((raw[heading].strip() for heading in headings if heading in raw), "")
 
 
@@ -182,5 +216,5 @@ def _column(rows: Rows, header: str) -> list[str]:
     return [text.strip() for one in rows.matches if one.header == header for text in _cells(rows, one)]
 
 
-def _cells(rows: Rows, one: Any) -> Sequence[str]:
+def _cells(rows: Rows, one: Match) -> Sequence[str]:
     return rows.table.columns[one.position]

@@ -123,6 +123,13 @@ class Rows:
         """By heading, the field it fills and the unit of its bare numbers."""
         return {one.header: (one.field.name if one.field else None, one.unit) for one in self.matches}
 
+    @property
+    def settled(self) -> dict[str, list[str | None]]:
+        """By heading, what it takes to read a column so again: field, unit, and the kind of engine power."""
+        return {
+            one.header: [one.field.name if one.field else None, one.unit, *one.implies.values()] for one in self.matches
+        }
+
     def refuse(self, position: int, finding: Finding) -> None:
         """Note a finding on a row, and set the row apart if it refuses."""
         self.findings.append(finding)
@@ -160,6 +167,7 @@ def prepare(
     rows = Rows(record, table, matches, [*noticed, *table.findings], owner, kind, setting)
     given = _given(rows)
     rows.findings += _missing_columns(rows, given)
+    rows.findings.sort(key=_line)
     if rows.unusable:
         return rows
     used = [one for one in matches if one.field is not None and one.field.name not in OWN_FIELDS]
@@ -179,7 +187,7 @@ def prepare(
             lines=table.lines,
         )
         if isinstance(column, Finding):
-            rows.findings.append(column)
+            rows.findings.insert(0, column)
         else:
             read.append((one, column))
     if rows.unusable:
@@ -192,8 +200,12 @@ def prepare(
     if noted:
         rows.values["estimated"] = marks.marked(rows.values["estimated"], noted)
     _check(rows, known)
-    rows.findings.sort(key=lambda finding: finding.row or 0)
+    rows.findings.sort(key=_line)
     return rows
+
+
+def _line(finding: Finding) -> int:
+    return finding.row or 0
 
 
 def _given(rows: Rows) -> dict[str, str]:

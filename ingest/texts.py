@@ -65,7 +65,7 @@ class Texts(Sequence[str]):
         return texts
 
     @property
-    def count(self) -> int:
+    def distinct_count(self) -> int:
         """How many distinct texts there are."""
         return len(self._distinct)
 

@@ -82,6 +82,10 @@ class StoreDamaged(StoreError):
     """The file is a store that cannot be read whole."""
 
 
+class LogDamaged(StoreDamaged):
+    """The store's log, which holds changes not yet in its file, cannot be replayed."""
+
+
 class StoreFull(StoreError):
     """The disk took no more; nothing was changed."""
 
@@ -137,10 +141,13 @@ def _explain(path: Path, error: Exception) -> StoreError:
         holder = re.search(r"PID (\d+)", text)
         who = f"process {holder[1]}" if holder else "this process"
         return StoreBusy(f"{path} is in use by {who}. Try again when it is done.")
-    if re.search(r"no space|disk full|ENOSPC|quota", text, re.IGNORECASE):
+    if re.search(r"no space|disk full|ENOSPC|quota|file too large", text, re.IGNORECASE):
         return StoreFull(f"{path}: the disk is full. Nothing was changed; make room and run the command again.")
     if re.search(r"permission|read-only file system", text, re.IGNORECASE):
         return StoreForbidden(f"{path} may not be opened by this user. Check its rights.")
+    if "replaying WAL" in text or "Corrupt WAL" in text:
+        log = path.with_name(path.name + ".wal").name
+        return LogDamaged(f"{path}: its log {log} is damaged. Move the log aside with: evener recover --store {path}")
     first = text.splitlines()[0] if text else type(error).__name__
     copy = path.with_name(path.name + PREVIOUS)
     remedy = f"The copy from before the last ingest is {copy.name}." if copy.exists() else "Use a copy of it."
@@ -164,6 +171,13 @@ def _connect(path: Path, *, read_only: bool, config: dict[str, Any]) -> Connecti
 
 def _threads() -> int:
     return min(4, os.cpu_count() or 1)
+
+
+def database_errors() -> type[Exception]:
+    """Return the class of everything DuckDB raises, for those who may not import it."""
+    import duckdb
+
+    return duckdb.Error
 
 
 @contextmanager
@@ -214,13 +228,6 @@ def open_scratch(file: Path) -> Iterator[Connection]:
         yield con
     finally:
         con.close()
-
-
-def query_errors() -> tuple[type[Exception], ...]:
-    """Return what a statement that cannot be answered raises."""
-    import duckdb
-
-    return (duckdb.Error,)
 
 
 @contextmanager

@@ -1,0 +1,73 @@
+"""Open a store again whose log cannot be replayed: the log goes aside, nothing is deleted, and what is lost is said."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from evener.schema import store
+
+LOG = ".wal"
+ASIDE = ".aside-"
+
+
+@dataclass(frozen=True)
+class Recovered:
+    """What was done about a log that could not be replayed.
+
+    Attributes
+    ----------
+    aside : where the log lies now, or None where the store needed nothing
+    last_batch : last ingest that the store holds: id, file and time (UTC); None where it holds none
+    previous : the copy from before the last ingest, where there is one
+    """
+
+    aside: Path | None
+    last_batch: tuple[str, str, datetime] | None
+    previous: Path | None
+
+
+def recover(path: Path) -> Recovered:
+    """Move a store's log aside if the store cannot be read with it, and see that it can be read without.
+
+    Parameters
+    ----------
+    path : the store's file
+
+    Raises
+    ------
+    evener.schema.store.StoreError
+        There is no store, it is in use, or it cannot be read without its log either; everything is as it was.
+    """
+    copy = path.with_name(path.name + store.PREVIOUS)
+    previous = copy if copy.exists() else None
+    try:
+        return Recovered(None, _last_batch(path), previous)
+    except store.LogDamaged:
+        store.check_writable(path)
+    log = path.with_name(path.name + LOG)
+    aside = next(name for name in _names(log) if not os.path.lexists(name))
+    log.rename(aside)
+    try:
+        return Recovered(aside, _last_batch(path), previous)
+    except store.StoreError:
+        aside.rename(log)
+        raise
+
+
+def _names(log: Path) -> Iterator[Path]:
+    count = 0
+    while True:
+        count += 1
+        yield log.with_name(f"{log.name}{ASIDE}{count}")
+
+
+def _last_batch(path: Path) -> tuple[str, str, datetime] | None:
+    with store.open_read(path) as con:
+        found = con.execute(
+            "SELECT batch_id, file_name, loaded_at FROM batch ORDER BY CAST(batch_id[2:] AS INTEGER) DESC LIMIT 1"
+        ).fetchall()
+    return found[0] if found else None
