@@ -26,6 +26,7 @@ _SUM = re.compile(
     r"|\d+ (?:units|rows|records|items|tractors|implements))\b.*",
     re.IGNORECASE,
 )
+_SUM_ALONE = re.compile(r"(?:(?:grand |sub[ -]?)?totals?|sum|average|mean) ?:?", re.IGNORECASE)
 _REMARK = re.compile(
     r"[*†].*|(?:notes?|source|printed|page|prices?|end of|subject to|valid|all (?:prices|figures|data|units))\b.*",
     re.IGNORECASE,
@@ -229,6 +230,8 @@ def _form(row: Sequence[str], width: int, *, misshapen: bool) -> Literal["sure",
     said = [cell.strip() for cell in row if cell.strip()]
     if not said:
         return None
+    if _SUM_ALONE.fullmatch(said[0]):
+        return "sure"
     few = misshapen or 2 * len(said) <= max(width, 2)
     if few and (_SUM.fullmatch(said[0]) or _REMARK.fullmatch(said[0])):
         return "sure"

@@ -74,7 +74,8 @@ class Texts(Sequence[str]):
         """The distinct texts as bytes of one width; one that is too long to be packed is empty."""
         if isinstance(self._distinct, np.ndarray):
             return self._distinct
-        short = [text.encode() if len(text) <= LONGEST_PACKED // 4 else b"" for text in self._distinct]
+        encoded = [text.encode("utf-8", "surrogatepass") for text in self._distinct]
+        short = [text if len(text) <= LONGEST_PACKED else b"" for text in encoded]
         return np.array(short, f"S{_wide(max(map(len, short), default=1))}")
 
     def __len__(self) -> int:
@@ -158,7 +159,7 @@ def joined(pieces: Sequence[Texts]) -> Texts:
 
 def settled(packed: Packed) -> Texts:
     """Return the column of packed texts, one per row, with each distinct one once."""
-    words = packed.view(np.uint64).reshape(len(packed), -1).T
+    words = packed.view(np.uint64).reshape(len(packed), packed.dtype.itemsize // WORD).T
     return settled_words(list(words))
 
 
