@@ -18,7 +18,7 @@ from evener.ingest.findings import Finding
 from evener.ingest.loading import STAGE, check_model, staged
 from evener.ingest.mappings import FileMapping
 from evener.ingest.rows import FILE_SOURCE, OWN_FIELDS, STATED, Rows, as_written, known_in, prepare
-from evener.schema import fields, store
+from evener.schema import fields, recovery, store
 
 if TYPE_CHECKING:
     from evener.schema.store import Connection
@@ -148,7 +148,7 @@ def ingest_file(
             refuse_names_taken(con, rows)
             with staged(con, rows, ""):
                 return _report(rows, None, _compared(con, rows))
-    store.keep_previous(store_path)
+    recovery.keep_previous(store_path)
     with store.open_write(store_path) as con:
         return load(con, rows, after=after)
 

@@ -150,7 +150,7 @@ def read_column(
 
 def _without_apostrophes(texts: Texts) -> Texts:
     """Return the texts without the apostrophe that lists for spreadsheets put before what would run as a formula."""
-    if not (texts.packed.view(np.uint8).reshape(texts.distinct_count, -1)[:, 0] == ord("'")).any():
+    if not (texts.signs[:, 0] == ord("'")).any():
         return texts
     return Texts(texts.codes, [without_apostrophe(text) for text in texts.distinct])
 

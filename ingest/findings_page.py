@@ -1,6 +1,6 @@
-"""The documentation page of findings, made from their classes: `python -m evener.ingest.findings_page > docs/findings.md`.
+"""The documentation page of findings, made from their classes.
 
-Run so it writes the page to standard output.
+`python -m evener.ingest.findings_page > docs/findings.md` writes it anew.
 """
 
 from __future__ import annotations

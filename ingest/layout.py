@@ -32,7 +32,6 @@ _REMARK = re.compile(
     re.IGNORECASE,
 )
 _SENTENCE_WORDS = 3
-_FEWEST_UNITS = 2
 
 
 @dataclass(frozen=True)
@@ -162,9 +161,11 @@ def _units_row(grid: Grid, keep: NDArray[np.bool_]) -> int | None:
     first = int(keep.argmax())
     if any(line < grid.lines[first] and not is_blank(found) for line, found in grid.odd):
         return None
-    said = [text for text in (column[first] for column in grid.columns) if not cells.is_missing(text)]
+    row = [column[first] for column in grid.columns]
+    said = [text for text in row if not cells.is_missing(text)]
     known = sum(_unit(text) is not None for text in said)
-    enough = known >= _FEWEST_UNITS or (known > 0 and len(grid.headings) <= _FEWEST_UNITS)
+    # One unit alone in the first column may be a record's name.
+    enough = known > 1 or (known == 1 and cells.is_missing(row[0]))
     return first if enough and all(_unit(text) or _bare(text) in CURRENCIES for text in said) else None
 
 

@@ -65,6 +65,12 @@ class Texts(Sequence[str]):
         return texts
 
     @property
+    def signs(self) -> NDArray[np.uint8]:
+        """The distinct texts byte by byte, one row for each, with noughts behind them."""
+        packed = self.packed
+        return packed.view(np.uint8).reshape(len(packed), packed.dtype.itemsize)
+
+    @property
     def distinct_count(self) -> int:
         """How many distinct texts there are."""
         return len(self._distinct)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from evener.ingest.batches import After
 from evener.ingest.rows import FILE_SOURCE
-from evener.schema import fields, store, tables
+from evener.schema import fields, recovery, store, tables
 
 if TYPE_CHECKING:
     from evener.schema.store import Connection
@@ -68,7 +68,7 @@ def undo(store_path: Path, batch_id: str, *, after: After | None = None) -> Undo
     """
     with store.open_read(store_path) as con:
         _batch(con, batch_id)
-    store.keep_previous(store_path)
+    recovery.keep_previous(store_path)
     with store.open_write(store_path) as con:
         record, file = _batch(con, batch_id)
         removed = _count(con, f'DELETE FROM "{record}" WHERE batch_id = $1', batch_id)

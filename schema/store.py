@@ -9,7 +9,6 @@ from __future__ import annotations
 import json
 import os
 import re
-import shutil
 import stat
 import time
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -90,6 +89,10 @@ class StoreFull(StoreError):
     """The disk took no more; nothing was changed."""
 
 
+class LogNotEmptied(StoreError):
+    """A change was saved in the log beside the store, and did not get from there into its file."""
+
+
 def check_readable(path: Path) -> None:
     """Refuse anything that is not a store, before DuckDB touches it.
 
@@ -135,6 +138,10 @@ def check_writable(path: Path) -> None:
         )
 
 
+def _first_line(error: Exception) -> str:
+    return (str(error).splitlines() or [type(error).__name__])[0]
+
+
 def _explain(path: Path, error: Exception) -> StoreError:
     text = str(error)
     if "Could not set lock" in text or "different configuration" in text:
@@ -148,10 +155,11 @@ def _explain(path: Path, error: Exception) -> StoreError:
     if "replaying WAL" in text or "Corrupt WAL" in text:
         log = path.with_name(path.name + ".wal").name
         return LogDamaged(f"{path}: its log {log} is damaged. Move the log aside with: evener recover --store {path}")
-    first = text.splitlines()[0] if text else type(error).__name__
+    if re.search(r"out of memory|could not allocate", text, re.IGNORECASE):
+        return StoreFull(f"{path}: the change needs more than {MEMORY_LIMIT} of memory. Nothing was changed; part it.")
     copy = path.with_name(path.name + PREVIOUS)
     remedy = f"The copy from before the last ingest is {copy.name}." if copy.exists() else "Use a copy of it."
-    return StoreDamaged(f"{path} cannot be read whole ({first}). {remedy}")
+    return StoreDamaged(f"{path} cannot be read whole ({_first_line(error)}). {remedy}")
 
 
 def _connect(path: Path, *, read_only: bool, config: dict[str, Any]) -> Connection:
@@ -299,17 +307,40 @@ def _written(path: Path, settings: dict[str, Any], prepare: Any = None) -> Itera
                     con.execute("ROLLBACK")
                 raise
             con.execute("COMMIT")
-            # A store copied without its log silently answers from older data. Closing empties the log too, but
-            # says nothing when it fails.
-            con.execute("CHECKPOINT")
+            _empty_log(path, con)
         except duckdb.CatalogException:
             raise NotAStore(f"{path} is a database without this tool's tables. Name a store with --store.") from None
-        except (duckdb.IOException, duckdb.FatalException, duckdb.InternalException) as error:
+        except (
+            duckdb.IOException,
+            duckdb.FatalException,
+            duckdb.InternalException,
+            duckdb.TransactionException,
+            duckdb.OutOfMemoryException,
+        ) as error:
             raise _explain(path, error) from None
         finally:
-            con.close()
+            with suppress(duckdb.Error):  # what went wrong has been said; closing says it again
+                con.close()
     finally:
         os.umask(mask)
+
+
+def _empty_log(path: Path, con: Connection) -> None:
+    """Bring what was committed from the log into the file.
+
+    A store copied without its log silently answers from older data. Closing empties the log too, but says nothing when
+    it fails.
+    """
+    import duckdb
+
+    try:
+        con.execute("CHECKPOINT")
+    except duckdb.Error as error:
+        log = path.with_name(path.name + ".wal").name
+        raise LogNotEmptied(
+            f"{path}: the change is saved in the log {log}, which could not be emptied ({_first_line(error)}). "
+            "Keep the log beside the store, make room, and run the command again."
+        ) from None
 
 
 def append(con: Connection, table: str, columns: Mapping[str, Sequence[Any]]) -> None:
@@ -326,39 +357,6 @@ def append(con: Connection, table: str, columns: Mapping[str, Sequence[Any]]) ->
     con.register("appended", pd.DataFrame({name: list(values) for name, values in columns.items()}))
     con.execute(f'INSERT INTO "{table}" BY NAME SELECT * FROM appended')
     con.unregister("appended")
-
-
-def keep_previous(path: Path) -> None:
-    """Keep one good copy of a store as it stands, beside it.
-
-    A file descriptor closed in this process would drop DuckDB's lock, so the copy is made before the store is opened,
-    and made again when another process wrote to it meanwhile.
-
-    Parameters
-    ----------
-    path : the store's file
-    """
-    check_writable(path)
-    copy, unfinished = path.with_name(path.name + PREVIOUS), path.with_name(path.name + PREVIOUS + ".new")
-    if path.with_name(path.name + ".wal").exists():
-        with open_write(path):
-            pass  # replays and empties the log, so that the file alone is whole
-    deadline = time.monotonic() + PATIENCE_S
-    try:
-        while True:
-            before = path.stat()
-            shutil.copyfile(path, unfinished)
-            unfinished.chmod(0o600)
-            after = path.stat()
-            if (before.st_mtime_ns, before.st_size) == (after.st_mtime_ns, after.st_size):
-                break
-            if time.monotonic() > deadline:
-                raise StoreBusy(f"{path} is being written by another process. Try again when it is done.")
-        unfinished.replace(copy)
-    except OSError as error:
-        raise StoreFull(f"{copy} cannot be written: {error.strerror}. Nothing was changed; make room.") from None
-    finally:
-        unfinished.unlink(missing_ok=True)
 
 
 def _read(con: Connection, kind: type[Any], table: str, tail: str, values: Sequence[Any] = ()) -> list[Any]:

@@ -2,7 +2,6 @@
 
 import json
 import os
-import shutil
 import signal
 import subprocess
 import sys
@@ -31,24 +30,6 @@ FAULTS = {
     "ragged-row": "S10,Utility,4wd",
     "name-taken": "U50S4,Utility,4wd,shuttle,73,62,6950,2,3900,5400",
 }
-
-
-@pytest.fixture
-def path(library_store, tmp_path):
-    """A library store of one's own."""
-    return shutil.copy(library_store, tmp_path / "own.duckdb")
-
-
-@pytest.fixture
-def load(path, tmp_path):
-    """Write lines to a file and load it."""
-
-    def run(*lines, header=HEADER, name="stock.csv", **options):
-        file = tmp_path / name
-        file.write_text("\n".join([header, *lines]) + "\n", encoding="utf-8")
-        return batches.ingest_file(path, file, **{"kind": "stock", **options})
-
-    return run
 
 
 def counts(report):

@@ -34,6 +34,7 @@ def test_a_row_of_units_gives_the_columns_theirs():
     one = table(HEADINGS + ",,(lb),hp\n" + ROWS)
     assert one.units == (None, None, "lb", "hp")
     assert noticed(one) == [("units-row", 2)]
+    assert noticed(table(HEADINGS + ",,,hp\n" + ROWS)) == [("units-row", 2)]
     matches, found = headers.match(one.headers, "tractor", units_row=one.units)
     assert [match.unit for match in matches] == [None, None, "lb", "hp"]
     assert found == []
@@ -46,7 +47,7 @@ def test_a_unit_said_twice_must_be_the_same():
         assert [finding.id for finding in found] == ids
 
 
-@pytest.mark.parametrize("row", ["S1,Utility,6950,62", "t,Utility,,", ",,,hp", "1,1,1,1"])
+@pytest.mark.parametrize("row", ["S1,Utility,6950,62", "t,Utility,,", "t,,,", "1,1,1,1"])
 def test_a_record_is_no_row_of_units(row):
     """A first row that could be a record is one."""
     assert table(HEADINGS + row + "\n").lines.tolist() == [2]

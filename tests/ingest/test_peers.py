@@ -52,7 +52,9 @@ def test_kilograms_under_a_heading_of_pounds_are_suspected(known):
 
 def test_a_width_beyond_the_family_is_said(known):
     """A rotary cutter 40 ft wide is far from its family; a field cultivator is not."""
-    assert "records of rotary_cutter" in found(known, "implement", family="rotary_cutter", working_width_m=20.0)[0].message
+    assert (
+        "records of rotary_cutter" in found(known, "implement", family="rotary_cutter", working_width_m=20.0)[0].message
+    )
     assert found(known, "implement", family="field_cultivator", working_width_m=12.2) == []
 
 

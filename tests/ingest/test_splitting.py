@@ -43,7 +43,7 @@ def same(one, other):
         ["a,b,c,d,e" for _ in range(200)],
         [",,,," for _ in range(200)],
         [line + "," for line in LINES[:300]],
-        LINES[:300] + ["no end of line,a,b,c,d"],
+        [*LINES[:300], "no end of line,a,b,c,d"],
     ],
     ids=["even", "uneven", "long", "alike", "blank", "trailing", "last"],
 )

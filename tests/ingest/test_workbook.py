@@ -81,7 +81,7 @@ def test_two_sheets_with_lists_ask():
     """Where two sheets hold lists, none is chosen for the person."""
     made = book(["S1", "Utility", 6950, 62, "2"])
     made.create_sheet("Second").append(HEADINGS)
-    with pytest.raises(UnreadableFile, match="2 sheets with rows: Stock, Second. Choose one with --sheet"):
+    with pytest.raises(UnreadableFile, match=r"2 sheets with rows: Stock, Second\. Choose one with --sheet"):
         read(made)
 
 
