@@ -5,11 +5,13 @@ from __future__ import annotations
 import os
 import sys
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, cast
 
 import typer
 
-from evener.cli.options import Format, Job, Kind, Output, Store, UnitChoice
+from evener.cli.options import Export, Format, Job, Kind, Output, Store, UnitChoice
+
+_LISTED = "tractors, implements, families, sources, batches or quarantine."
 
 app = typer.Typer(
     name="evener",
@@ -60,18 +62,106 @@ def check(job: Job, output: Output = Format.table, units: UnitChoice = None, sto
 
 @app.command("list", epilog="Example: evener list implements --family round_baler")
 def list_records(
-    kind: Annotated[Kind, typer.Argument(metavar="KIND", help="tractors, implements, families, sources or batches.")],
+    kind: Annotated[Kind, typer.Argument(metavar="KIND", help=_LISTED)],
     family: Annotated[str | None, typer.Option(help="Only implements of this family.", show_default=False)] = None,
     among: Annotated[str | None, typer.Option(help="Only tractors of this kind.", show_default=False)] = None,
+    batch: Annotated[
+        str | None, typer.Option(help="Quarantine only: rows this ingest refused.", show_default=False)
+    ] = None,
     output: Output = Format.table,
     units: UnitChoice = None,
     store: Store = None,
 ) -> None:
     """List the store's records of one kind."""
+    if kind is Kind.quarantine:
+        from evener.cli import quarantine_command
+
+        raise typer.Exit(quarantine_command.run(batch, output=output, store=store))
     from evener.cli import list_command
 
     only = {name: value for name, value in (("family", family), ("kind", among)) if value is not None}
-    raise typer.Exit(list_command.run(kind.value, only=only, output=output, units=units, store=store))
+    raise typer.Exit(
+        list_command.run(cast("list_command.Kind", kind.value), only=only, output=output, units=units, store=store)
+    )
+
+
+@app.command(epilog="Example: evener ingest demo_db/dealer_list.xlsx --as tractors --kind stock --dry-run")
+def ingest(
+    files: Annotated[
+        list[str],
+        typer.Argument(metavar="FILE...", help="CSV, XLSX or Parquet; - for standard input.", show_default=False),
+    ],
+    record: Annotated[
+        str, typer.Option("--as", metavar="KIND", help="What the rows are: tractors or implements.", show_default=False)
+    ],
+    owner: Annotated[str | None, typer.Option(help="Whose they are, where no column says.", show_default=False)] = None,
+    kind: Annotated[str | None, typer.Option(help="Tractors only: stock, member or class.", show_default=False)] = None,
+    mapping: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="What the columns mean, in TOML.", show_default=False)
+    ] = None,
+    sheet: Annotated[str | None, typer.Option(help="Sheet of a workbook.", show_default=False)] = None,
+    dry_run: Annotated[bool, typer.Option("--dry-run", help="Read and check only; show what columns mean.")] = False,
+    write_mapping: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Save what the columns mean, to edit.", show_default=False)
+    ] = None,
+    output: Output = Format.table,
+    store: Store = None,
+) -> None:
+    """Load spreadsheets of tractors or implements: good rows into the store, the others set apart with reasons."""
+    from evener.cli import ingest_command
+
+    raise typer.Exit(
+        ingest_command.run(
+            files,
+            record=record,
+            owner=owner,
+            kind=kind,
+            mapping=mapping,
+            sheet=sheet,
+            dry_run=dry_run,
+            write_mapping=write_mapping,
+            output=output,
+            store=store,
+        )
+    )
+
+
+@app.command(epilog="Example: evener undo B0022")
+def undo(
+    batch: Annotated[str, typer.Argument(metavar="BATCH", help="As: evener list batches.", show_default=False)],
+    output: Output = Format.table,
+    store: Store = None,
+) -> None:
+    """Undo one ingest: its records go, and what they replaced comes back."""
+    from evener.cli import undo_command
+
+    raise typer.Exit(undo_command.run(batch, output=output, store=store))
+
+
+@app.command(epilog="Example: evener export tractors --kind stock --out stock.csv")
+def export(
+    kind: Annotated[Export, typer.Argument(metavar="KIND", help="tractors or implements.", show_default=False)],
+    among: Annotated[
+        str | None, typer.Option("--kind", help="Only tractors of this kind: stock, member or class.")
+    ] = None,
+    owner: Annotated[str | None, typer.Option(help="Only records of this owner.", show_default=False)] = None,
+    out: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="File to write, else standard output.", show_default=False)
+    ] = None,
+    store: Store = None,
+) -> None:
+    """Write records as CSV that ingest reads back to the same records."""
+    from evener.cli import export_command
+
+    raise typer.Exit(export_command.run(kind.value, kind=among, owner=owner, out=out, store=store))
+
+
+@app.command(epilog="Example: evener recover --store ./try-evener/demo.duckdb")
+def recover(store: Store = None) -> None:
+    """Open a store again whose log is damaged: the log is moved aside, and nothing is deleted."""
+    from evener.cli import recover_command
+
+    raise typer.Exit(recover_command.run(store))
 
 
 @app.command("fields", epilog="Example: evener fields tractor")

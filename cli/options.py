@@ -26,6 +26,14 @@ class Kind(StrEnum):
     families = "families"
     sources = "sources"
     batches = "batches"
+    quarantine = "quarantine"
+
+
+class Export(StrEnum):
+    """What can be written as a list that reads back."""
+
+    tractors = "tractors"
+    implements = "implements"
 
 
 class UnitSystem(StrEnum):

@@ -9,10 +9,9 @@ from __future__ import annotations
 import json
 import os
 import re
-import shutil
 import stat
 import time
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import fields as dataclass_fields
 from pathlib import Path
@@ -82,8 +81,16 @@ class StoreDamaged(StoreError):
     """The file is a store that cannot be read whole."""
 
 
+class LogDamaged(StoreDamaged):
+    """The store's log, which holds changes not yet in its file, cannot be replayed."""
+
+
 class StoreFull(StoreError):
     """The disk took no more; nothing was changed."""
+
+
+class LogNotEmptied(StoreError):
+    """A change was saved in the log beside the store, and did not get from there into its file."""
 
 
 def check_readable(path: Path) -> None:
@@ -131,20 +138,28 @@ def check_writable(path: Path) -> None:
         )
 
 
+def _first_line(error: Exception) -> str:
+    return (str(error).splitlines() or [type(error).__name__])[0]
+
+
 def _explain(path: Path, error: Exception) -> StoreError:
     text = str(error)
     if "Could not set lock" in text or "different configuration" in text:
         holder = re.search(r"PID (\d+)", text)
         who = f"process {holder[1]}" if holder else "this process"
         return StoreBusy(f"{path} is in use by {who}. Try again when it is done.")
-    if re.search(r"no space|disk full|ENOSPC|quota", text, re.IGNORECASE):
+    if re.search(r"no space|disk full|ENOSPC|quota|file too large", text, re.IGNORECASE):
         return StoreFull(f"{path}: the disk is full. Nothing was changed; make room and run the command again.")
     if re.search(r"permission|read-only file system", text, re.IGNORECASE):
         return StoreForbidden(f"{path} may not be opened by this user. Check its rights.")
-    first = text.splitlines()[0] if text else type(error).__name__
+    if "replaying WAL" in text or "Corrupt WAL" in text:
+        log = path.with_name(path.name + ".wal").name
+        return LogDamaged(f"{path}: its log {log} is damaged. Move the log aside with: evener recover --store {path}")
+    if re.search(r"out of memory|could not allocate", text, re.IGNORECASE):
+        return StoreFull(f"{path}: the change needs more than {MEMORY_LIMIT} of memory. Nothing was changed; part it.")
     copy = path.with_name(path.name + PREVIOUS)
     remedy = f"The copy from before the last ingest is {copy.name}." if copy.exists() else "Use a copy of it."
-    return StoreDamaged(f"{path} cannot be read whole ({first}). {remedy}")
+    return StoreDamaged(f"{path} cannot be read whole ({_first_line(error)}). {remedy}")
 
 
 def _connect(path: Path, *, read_only: bool, config: dict[str, Any]) -> Connection:
@@ -164,6 +179,13 @@ def _connect(path: Path, *, read_only: bool, config: dict[str, Any]) -> Connecti
 
 def _threads() -> int:
     return min(4, os.cpu_count() or 1)
+
+
+def database_errors() -> type[Exception]:
+    """Return the class of everything DuckDB raises, for those who may not import it."""
+    import duckdb
+
+    return duckdb.Error
 
 
 @contextmanager
@@ -198,6 +220,25 @@ def open_read(path: Path) -> Iterator[Connection]:
 
 
 @contextmanager
+def open_scratch(file: Path) -> Iterator[Connection]:
+    """Open an empty database in memory that may read one file and nothing else.
+
+    Parameters
+    ----------
+    file : the one file
+    """
+    con = _connect(Path(":memory:"), read_only=False, config={**_LOCKED, "threads": 1})
+    try:
+        con.execute("SET allowed_paths=[$1]", [str(file)])
+        con.execute("SET enable_external_access=false")
+        con.execute(f"SET max_execution_time={QUERY_LIMIT_MS}")
+        con.execute("SET lock_configuration=true")
+        yield con
+    finally:
+        con.close()
+
+
+@contextmanager
 def open_write(path: Path) -> Iterator[Connection]:
     """Open a store for writing, inside one transaction that is synced and checkpointed before this returns.
 
@@ -211,7 +252,8 @@ def open_write(path: Path) -> Iterator[Connection]:
         The path holds no store, or one that is busy, damaged or not to be written; nothing was changed.
     """
     check_writable(path)
-    yield from _written(path)
+    # Rows are told apart by their line, not by where they lie, and keeping their order costs time.
+    yield from _written(path, {"preserve_insertion_order": False})
 
 
 @contextmanager
@@ -239,10 +281,10 @@ def create(path: Path) -> Iterator[Connection]:
             con.execute(tables.ddl(record))
         con.execute("INSERT INTO store VALUES (?, NULL)", [tables.STORE_VERSION])
 
-    yield from _written(path, prepare)
+    yield from _written(path, {}, prepare)
 
 
-def _written(path: Path, prepare: Any = None) -> Iterator[Connection]:
+def _written(path: Path, settings: dict[str, Any], prepare: Any = None) -> Iterator[Connection]:
     import duckdb
 
     # A store holds customers' data: neither it nor its log may be readable by others, from the first byte on.
@@ -251,7 +293,7 @@ def _written(path: Path, prepare: Any = None) -> Iterator[Connection]:
         con = _connect(
             path,
             read_only=False,
-            config={**_LOCKED, "threads": _threads(), "storage_compatibility_version": STORAGE_VERSION},
+            config={**_LOCKED, "threads": _threads(), "storage_compatibility_version": STORAGE_VERSION, **settings},
         )
         try:
             con.execute("SET enable_external_access=false")
@@ -265,50 +307,56 @@ def _written(path: Path, prepare: Any = None) -> Iterator[Connection]:
                     con.execute("ROLLBACK")
                 raise
             con.execute("COMMIT")
-            # A store copied without its log silently answers from older data. Closing empties the log too, but
-            # says nothing when it fails.
-            con.execute("CHECKPOINT")
+            _empty_log(path, con)
         except duckdb.CatalogException:
             raise NotAStore(f"{path} is a database without this tool's tables. Name a store with --store.") from None
-        except (duckdb.IOException, duckdb.FatalException, duckdb.InternalException) as error:
+        except (
+            duckdb.IOException,
+            duckdb.FatalException,
+            duckdb.InternalException,
+            duckdb.TransactionException,
+            duckdb.OutOfMemoryException,
+        ) as error:
             raise _explain(path, error) from None
         finally:
-            con.close()
+            with suppress(duckdb.Error):  # what went wrong has been said; closing says it again
+                con.close()
     finally:
         os.umask(mask)
 
 
-def keep_previous(path: Path) -> None:
-    """Keep one good copy of a store as it stands, beside it.
+def _empty_log(path: Path, con: Connection) -> None:
+    """Bring what was committed from the log into the file.
 
-    A file descriptor closed in this process would drop DuckDB's lock, so the copy is made before the store is opened,
-    and made again when another process wrote to it meanwhile.
+    A store copied without its log silently answers from older data. Closing empties the log too, but says nothing when
+    it fails.
+    """
+    import duckdb
+
+    try:
+        con.execute("CHECKPOINT")
+    except duckdb.Error as error:
+        log = path.with_name(path.name + ".wal").name
+        raise LogNotEmptied(
+            f"{path}: the change is saved in the log {log}, which could not be emptied ({_first_line(error)}). "
+            "Keep the log beside the store, make room, and run the command again."
+        ) from None
+
+
+def append(con: Connection, table: str, columns: Mapping[str, Sequence[Any]]) -> None:
+    """Add rows to a table.
 
     Parameters
     ----------
-    path : the store's file
+    con : a store open for writing
+    table : one of the nomenclature's
+    columns : by field, one value per row; fields left out are blank
     """
-    check_writable(path)
-    copy, unfinished = path.with_name(path.name + PREVIOUS), path.with_name(path.name + PREVIOUS + ".new")
-    if path.with_name(path.name + ".wal").exists():
-        with open_write(path):
-            pass  # replays and empties the log, so that the file alone is whole
-    deadline = time.monotonic() + PATIENCE_S
-    try:
-        while True:
-            before = path.stat()
-            shutil.copyfile(path, unfinished)
-            unfinished.chmod(0o600)
-            after = path.stat()
-            if (before.st_mtime_ns, before.st_size) == (after.st_mtime_ns, after.st_size):
-                break
-            if time.monotonic() > deadline:
-                raise StoreBusy(f"{path} is being written by another process. Try again when it is done.")
-        unfinished.replace(copy)
-    except OSError as error:
-        raise StoreFull(f"{copy} cannot be written: {error.strerror}. Nothing was changed; make room.") from None
-    finally:
-        unfinished.unlink(missing_ok=True)
+    import pandas as pd
+
+    con.register("appended", pd.DataFrame({name: list(values) for name, values in columns.items()}))
+    con.execute(f'INSERT INTO "{table}" BY NAME SELECT * FROM appended')
+    con.unregister("appended")
 
 
 def _read(con: Connection, kind: type[Any], table: str, tail: str, values: Sequence[Any] = ()) -> list[Any]:
