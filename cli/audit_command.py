@@ -12,6 +12,7 @@ from evener.cli.options import Format, UnitSystem
 from evener.schema import store as store_module
 from evener.schema.records import Family
 from evener.scoring.audit import AuditReport, audit
+from evener.scoring.audit_family import FamilyAudit
 from evener.scoring.printing import Units
 
 FLAG_COLUMNS = ("family", "implement_id", "kind", "strength", "evidence", "label", "batch_id", "file_row")
@@ -81,7 +82,7 @@ def run(
     if output is Format.json:
         render.json_out(report.as_dict(shown, records=records))
     elif output is Format.csv and records:
-        rows = [{"family": one.family, **_flat(row.as_dict())} for one in report.families for row in one.records()]
+        rows = [_flat(one, row.as_dict()) for one in report.families for row in one.records()]
         render.csv_out(rows)
     elif output is Format.csv:
         render.csv_out(_flag_rows(report, shown), FLAG_COLUMNS)
@@ -139,10 +140,11 @@ def _flag_rows(report: AuditReport, units: Units) -> list[dict[str, Any]]:
     return [{name: row.get(name) for name in FLAG_COLUMNS} for row in rows]
 
 
-def _flat(row: dict[str, Any]) -> dict[str, Any]:
-    first, *second = row.pop("sizes")
-    name = row.pop("implement_id")
-    return {"implement_id": name, "size": first, "second_size": second[0] if second else None, **row}
+def _flat(family: FamilyAudit, row: dict[str, Any]) -> dict[str, Any]:
+    """Return what is measured of a record with its sizes, and what they are sizes of, in columns of their own."""
+    names, sizes = [*family.data.variables, None], [*row.pop("sizes"), None]
+    said = {"variable": names[0], "size": sizes[0], "second_variable": names[1], "second_size": sizes[1]}
+    return {"family": family.family, "implement_id": row.pop("implement_id"), **said, **row}
 
 
 def _files(path: Path) -> dict[str, str]:

@@ -128,11 +128,9 @@ def _beside(one: FamilyAudit, units: Units) -> Iterator[tuple[str, str]]:
         slope, low, high = (rounded(value * per) for value in (line.slope, line.slope_low, line.slope_high))
         ends = (line.intercept_kw, line.intercept_low_kw, line.intercept_high_kw, line.spread_kw)
         start, start_low, start_high, scatter = (show(value, "kW", units) for value in ends)
-        yield (
-            "ordinary",
-            f"{start} ({start_low} to {start_high}) and {slope} ({low} to {high}) {told}, scatter {scatter}, "
-            f"R squared {line.r_squared:.2f}; all records, every kilowatt alike; 95 % intervals",
-        )
+        drawn = f"{start} ({start_low} to {start_high}) and {slope} ({low} to {high}) {told}"
+        how = f"scatter {scatter}, R squared {line.r_squared:.2f}; all records, every kilowatt alike; 95 % intervals"
+        yield "ordinary", f"{drawn}, {how}"
     yield "robust", f"{rounded(fitted.robust.slope * per)} {told} at the middle size (Huber)"
     aside = one.n - int(fitted.peers.kept.sum())
     yield "set aside", f"{aside} of {one.n} records stand so far off that the line is drawn without them"

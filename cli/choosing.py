@@ -25,7 +25,7 @@ class UnknownColumn(store.StoreError):
 
 
 def field_named(record: str, name: str) -> Field:
-    """Return the field a user means: by its stored name, its name without the unit, or its name in US units.
+    """Return the field a user means: by its stored name, without the unit, in US units, or by a heading of the trade.
 
     Parameters
     ----------
@@ -42,6 +42,9 @@ def field_named(record: str, name: str) -> Field:
     for field in known.values():
         turned = us_column(field)
         for spelling in (field.name, field.plain_name, *([turned[0]] if turned else [])):
+            by_name.setdefault(spelling, field)
+    for field in known.values():
+        for spelling in field.spellings:
             by_name.setdefault(spelling, field)
     if name.casefold() in by_name:
         return by_name[name.casefold()]

@@ -162,11 +162,20 @@ def demo(
 
 def main() -> None:
     """Run the command line; a store that cannot be used and a closed pipe end in one line, never in a traceback."""
+    if sys.stdout is None:  # closed by whoever started the command
+        sys.stdout = Path(os.devnull).open("w", encoding="utf-8")  # noqa: SIM115
     try:
-        app()
+        try:
+            app()
+        finally:
+            sys.stdout.flush()
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(1)
+    except OSError as error:
+        sys.stderr.write(f"evener: the answer cannot be written: {error.strerror or error}\n")
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(2)
     except Exception as error:
         status = getattr(error, "exit_status", None)
         if status is None:

@@ -10,6 +10,7 @@ import json
 import math
 import signal
 import sys
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +20,7 @@ MEMORY_LIMIT = "1GB"
 ADDRESS_SPACE = 3 << 30
 LARGEST_ANSWER = 64 << 20
 LARGEST_FILE = 4 << 30
+DIGITS_OF_FLOAT = 15
 
 
 def main() -> None:
@@ -83,6 +85,8 @@ def _plain(value: Any) -> Any:
     """Return a value as JSON has it; what JSON lacks becomes its text, so that no number is made up."""
     if value is None or isinstance(value, bool | int | str):
         return value
+    if isinstance(value, Decimal) and len(value.as_tuple().digits) <= DIGITS_OF_FLOAT:
+        value = float(value)
     if isinstance(value, float):
         return value if math.isfinite(value) else str(value)
     if isinstance(value, bytes):

@@ -27,7 +27,7 @@ def complain(text: str) -> None:
 
 def json_out(answer: Any) -> None:
     """Write an answer as JSON; a number that is none would be a defect, and is refused."""
-    sys.stdout.write(json.dumps(answer, ensure_ascii=False, allow_nan=False, indent=2) + "\n")
+    _write_data(json.dumps(answer, ensure_ascii=False, allow_nan=False, indent=2) + "\n")
 
 
 def csv_out(rows: Sequence[dict[str, Any]], header: Sequence[str] = ()) -> None:
@@ -39,7 +39,16 @@ def csv_out(rows: Sequence[dict[str, Any]], header: Sequence[str] = ()) -> None:
     writer = csv.DictWriter(buffer, names, lineterminator="\n")
     writer.writerow({name: _cell(name) for name in names})
     writer.writerows([{key: _cell(value) for key, value in row.items()} for row in rows])
-    sys.stdout.write(buffer.getvalue())
+    _write_data(buffer.getvalue())
+
+
+def _write_data(text: str) -> None:
+    """Write what programs read: in UTF-8 where the terminal's own encoding would lose something."""
+    try:
+        text.encode(sys.stdout.encoding or "utf-8")
+    except UnicodeEncodeError:
+        sys.stdout.reconfigure(encoding="utf-8")  # type: ignore[union-attr]
+    sys.stdout.write(text)
 
 
 def _cell(value: Any) -> Any:

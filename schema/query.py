@@ -64,7 +64,7 @@ def check(con: Connection, sql: str) -> str:
         found = "none" if not kinds else f"{len(kinds)} statements"
         raise QueryRefused(f"a question is exactly one SELECT, and this has {found}. Nothing was run.")
     (asked,) = kinds
-    kind = asked
+    kind = asked.replace("MULTI", "several in one")
     if asked == "EXPLAIN":
         words = _EXPLAIN.match(sql)
         # EXPLAIN ANALYZE and EXPLAIN with options run what they explain: what follows the word is no SELECT then.
@@ -190,7 +190,7 @@ def _first_words(error: Exception) -> str:
     """Return the error's first paragraph and the database's own suggestion, without its advice on settings."""
     lines = str(error).splitlines() or [type(error).__name__]
     kept = [lines[0]] + [line for line in lines[1:] if line.startswith(("Did you mean", "Candidate"))]
-    text = " ".join(kept)
+    text = " ".join(kept).partition(' Use "SET ')[0]
     if "execution time" in text:
         return "the question took longer than it may. Ask for less; query takes more --seconds."
     if "Out of Memory" in text or "bad allocation" in text:
