@@ -41,11 +41,9 @@ def fill(
     flagged = {flag.implement_id for flag in report.flags}
     count = len(report.flags)
     page.title(f"{_count(rated, 'rated record')} in {_count(len(report.families), 'family')} under audit")
-    page.lead(
-        f"{_count(count, 'flag')} on {_count(len(flagged), 'record')}"
-        + (f", and {_count(len(report.batches), 'whole batch')} off the others" if report.batches else "")
-        + ("." if count or report.batches else ": nothing stands out.")
-    )
+    whole = f", and {_count(len(report.batches), 'whole batch')} off the others" if report.batches else ""
+    flags = f"{_count(count, 'flag')} on {_count(len(flagged), 'record')}{whole}."
+    page.lead(flags if count or report.batches else "Nothing stands out.")
     page.facts((one.batch_id, f"{files.get(one.batch_id, 'a batch')}: {one.evidence()}") for one in report.batches)
     page.facts(
         (flag.implement_id, f"{family.data.family.label}: {flag.evidence(units)}")

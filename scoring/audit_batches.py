@@ -51,8 +51,8 @@ class BatchShift:
     factor : its numbers over what the others lead one to expect [1]
     low, high : 95 % interval of the factor, habits of sources included [1]
     share : share of false alarms at which the shift would just be reported [1]
-    slip : the unit slip that explains it, None where none is likelier than everything else
-    chance : chance of that slip, or of the likeliest one [1]
+    likeliest : the slip that explains it best
+    chance : chance of that slip against the others and another way of rating [1]
     times_better : how many times likelier the shift is with it [1]
     """
 
@@ -66,9 +66,14 @@ class BatchShift:
     low: float
     high: float
     share: float
-    slip: Slip | None
+    likeliest: Slip
     chance: float
     times_better: float
+
+    @property
+    def slip(self) -> Slip | None:
+        """The slip that explains the shift, None where it is no likelier than everything else together."""
+        return self.likeliest if self.chance >= NAMED_FROM else None
 
     def evidence(self) -> str:
         """Return what stands against the batch as a whole, in words."""
@@ -78,11 +83,11 @@ class BatchShift:
             f"{self.batches} other batch{'' if self.batches == 1 else 'es'} lead one to expect, over "
             f"{len(self.families)} famil{'y' if len(self.families) == 1 else 'ies'}"
         )
+        named, odds = f"{self.likeliest.meant} read as {self.likeliest.read_as}", f"{100 * self.chance:.0f} in 100"
         if self.slip is None:
-            return f"{text}; no unit slip is likelier than another habit of rating"
-        named = f"{self.slip.meant} read as {self.slip.read_as}"
+            return f"{text}; no slip is likelier than another way of rating ({named}: {odds})"
         alone = "; with one other batch only, the slip may be in either" if self.batches == 1 else ""
-        return f"{text}; {named} explains it{alone}"
+        return f"{text}; {named} explains it ({odds} against all else){alone}"
 
     def as_dict(self) -> dict[str, Any]:
         """Return the keys of the JSON contract."""
@@ -283,7 +288,7 @@ def _told(name: str, column: str, shift: _Shift, error: float, share: float, sli
         low=math.exp(shift.shift - half),
         high=math.exp(shift.shift + half),
         share=share,
-        slip=seen[best] if chance >= NAMED_FROM else None,
+        likeliest=seen[best],
         chance=chance,
         times_better=math.exp(min(float(fits[best]) - as_stated, 700.0)),
     )
