@@ -227,7 +227,7 @@ def _rated(con: Any, family: Family) -> tuple[list[Array], Array]:
     columns = sorted({column for name in names for column in DERIVED.get(name, (None, (name,)))[1]})
     found = con.execute(
         f"SELECT {', '.join([*columns, 'rated_pto_power_kw'])} FROM implement "
-        "WHERE family = ? AND rated_pto_power_kw IS NOT NULL "
+        "WHERE family = ? AND rated_pto_power_kw IS NOT NULL AND status <> 'invented' "
         "AND NOT contains(coalesce(estimated::VARCHAR, ''), '\"rated_pto_power_kw\"') ORDER BY implement_id",
         [family.family],
     ).fetchnumpy()

@@ -210,7 +210,7 @@ def test_the_store_keeps_the_fits_of_its_own_records(tmp_path):
             con.execute(
                 "INSERT INTO implement (implement_id, family, label, working_width_m, max_stem_m, bale_width_m, "
                 "bale_diameter_m, rated_pto_power_kw, file_row, source_id, status) "
-                "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, 's', 'invented')",
+                "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, 's', 'stated')",
                 [
                     one.implement_id,
                     one.family,
