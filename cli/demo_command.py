@@ -43,7 +43,7 @@ def run(folder: Path) -> int:
         f"A cooperative, asking what a member's machines can do:\n"
         f"  evener rank {member} {store} --among member\n"
         f"An analyst, looking at the ratings behind the answers:\n"
-        f"  evener list implements {store} --format csv\n"
+        f"  evener audit {store}\n"
     )
     return 0
 

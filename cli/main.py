@@ -9,7 +9,7 @@ from typing import Annotated, cast
 
 import typer
 
-from evener.cli.options import Export, Format, Job, Kind, Output, Store, UnitChoice
+from evener.cli.options import Answer, Export, Format, Job, Kind, Output, Store, UnitChoice, Where
 
 _LISTED = "tractors, implements, families, sources, batches or quarantine."
 
@@ -60,13 +60,21 @@ def check(job: Job, output: Output = Format.table, units: UnitChoice = None, sto
     raise typer.Exit(check_command.run(job, output=output, units=units, store=store))
 
 
-@app.command("list", epilog="Example: evener list implements --family round_baler")
+@app.command("list", epilog='Example: evener list implements --where "mass_lb < 900" --sort -pto_power')
 def list_records(
     kind: Annotated[Kind, typer.Argument(metavar="KIND", help=_LISTED)],
     family: Annotated[str | None, typer.Option(help="Only implements of this family.", show_default=False)] = None,
     among: Annotated[str | None, typer.Option(help="Only tractors of this kind.", show_default=False)] = None,
     batch: Annotated[
         str | None, typer.Option(help="Quarantine only: rows this ingest refused.", show_default=False)
+    ] = None,
+    where: Where = None,
+    columns: Annotated[
+        str | None, typer.Option(help="Fields to show, with commas; see: evener fields.", show_default=False)
+    ] = None,
+    sort: Annotated[
+        str | None,
+        typer.Option(help="Fields to order by, with commas; -field for falling.", show_default=False),
     ] = None,
     output: Output = Format.table,
     units: UnitChoice = None,
@@ -81,7 +89,16 @@ def list_records(
 
     only = {name: value for name, value in (("family", family), ("kind", among)) if value is not None}
     raise typer.Exit(
-        list_command.run(cast("list_command.Kind", kind.value), only=only, output=output, units=units, store=store)
+        list_command.run(
+            cast("list_command.Kind", kind.value),
+            only=only,
+            where=where,
+            columns=columns,
+            sort=sort,
+            output=output,
+            units=units,
+            store=store,
+        )
     )
 
 
@@ -164,6 +181,57 @@ def recover(store: Store = None) -> None:
     raise typer.Exit(recover_command.run(store))
 
 
+@app.command(epilog="Example: evener audit round_baler --where \"duty IS DISTINCT FROM 'light'\" --plots ./plots")
+def audit(
+    families: Annotated[
+        list[str] | None, typer.Argument(metavar="[FAMILY]...", help="Families; all when left out.", show_default=False)
+    ] = None,
+    where: Where = None,
+    plots: Annotated[
+        Path | None, typer.Option(metavar="DIR", help="Draw each family's line into a folder.", show_default=False)
+    ] = None,
+    records: Annotated[bool, typer.Option("--records", help="Show what is measured of every record too.")] = False,
+    top: Annotated[int, typer.Option(min=1, max=100_000, help="How many flags to show on screen.")] = 40,
+    output: Output = Format.table,
+    units: UnitChoice = None,
+    store: Store = None,
+) -> None:
+    """Audit rated PTO powers: lines per family, and records far from their peers or in the wrong unit."""
+    from evener.cli import audit_command
+
+    raise typer.Exit(
+        audit_command.run(
+            families or [], where=where, plots=plots, records=records, top=top, output=output, units=units, store=store
+        )
+    )
+
+
+@app.command(epilog='Example: evener query "SELECT family, count(*) FROM implement_us GROUP BY ALL ORDER BY 2 DESC"')
+def query(
+    sql: Annotated[str, typer.Argument(metavar="SQL", help="One SELECT, or EXPLAIN and one.", show_default=False)],
+    output: Annotated[
+        Answer | None,
+        typer.Option("--format", help="How to write the answer. Else by the ending of --out.", show_default=False),
+    ] = None,
+    out: Annotated[
+        Path | None, typer.Option(help="File to write; Parquet needs one.", show_default=False, metavar="FILE")
+    ] = None,
+    rows: Annotated[
+        int | None,
+        typer.Option(min=1, max=1_000_000, help="Rows at most; 200 on screen, 100,000 else.", show_default=False),
+    ] = None,
+    seconds: Annotated[float, typer.Option(min=0.1, max=600, help="Longest it may take.")] = 30.0,
+    store: Store = None,
+) -> None:
+    """Ask the store one question in SQL, locked and read-only.
+
+    Tables: tractor and implement, tractor_us and implement_us in feet and horsepower, and those of the fields command.
+    """
+    from evener.cli import query_command
+
+    raise typer.Exit(query_command.run(sql, output=output, out=out, most=rows, seconds=seconds, store=store))
+
+
 @app.command("fields", epilog="Example: evener fields tractor")
 def list_fields(
     record: Annotated[str | None, typer.Argument(metavar="RECORD", help="Kind of record; all when left out.")] = None,
@@ -197,11 +265,20 @@ def demo(
 
 def main() -> None:
     """Run the command line; a store that cannot be used and a closed pipe end in one line, never in a traceback."""
+    if sys.stdout is None:  # closed by whoever started the command
+        sys.stdout = Path(os.devnull).open("w", encoding="utf-8")  # noqa: SIM115
     try:
-        app()
+        try:
+            app()
+        finally:
+            sys.stdout.flush()
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(1)
+    except OSError as error:
+        sys.stderr.write(f"evener: the answer cannot be written: {error.strerror or error}\n")
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(2)
     except Exception as error:
         status = getattr(error, "exit_status", None)
         if status is None:

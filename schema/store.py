@@ -189,12 +189,17 @@ def database_errors() -> type[Exception]:
 
 
 @contextmanager
-def open_read(path: Path) -> Iterator[Connection]:
+def open_read(
+    path: Path, *, memory_limit: str = MEMORY_LIMIT, limit_ms: int = QUERY_LIMIT_MS, may_write: Path | None = None
+) -> Iterator[Connection]:
     """Open a store for reading, locked down.
 
     Parameters
     ----------
     path : the store's file
+    memory_limit : most memory DuckDB takes, as it reads sizes
+    limit_ms : longest a statement may run [ms]
+    may_write : the one file outside the store that can be written, for an answer; none when left out
 
     Raises
     ------
@@ -204,11 +209,13 @@ def open_read(path: Path) -> Iterator[Connection]:
     import duckdb
 
     check_readable(path)
-    con = _connect(path, read_only=True, config={**_LOCKED, "threads": _threads()})
+    con = _connect(path, read_only=True, config={**_LOCKED, "threads": _threads(), "memory_limit": memory_limit})
     try:
+        if may_write is not None:
+            con.execute("SET allowed_paths=[{}]".format("'" + str(may_write).replace("'", "''") + "'"))
         # The order matters: the lock comes last, and nothing may reach outside before it is set.
         con.execute("SET enable_external_access=false")
-        con.execute(f"SET max_execution_time={QUERY_LIMIT_MS}")
+        con.execute(f"SET max_execution_time={limit_ms}")
         con.execute("SET lock_configuration=true")
         yield con
     except duckdb.CatalogException:
