@@ -32,11 +32,13 @@ SAME_SIZE = 0.03
 class Pick:
     """The tractor that comes first and meets the work.
 
+    Another tractor of the same size (PTO power within 3 %) is no change as long as the present pick meets the work too:
+    the order of two such is a matter of taste, and the present pick stays.
+
     Attributes
     ----------
     tractor : the record, or None where none meets the work
-    changed : whether it is another than the present pick. Another tractor of the same size (PTO power within 3 %) is no
-        change as long as the present pick meets the work too: the order of two such is a matter of taste
+    changed : whether it is another than the present pick
     """
 
     tractor: Tractor | None
@@ -103,7 +105,9 @@ class Contenders:
             return Pick(first, changed=first is not self.now)
         own = self.now.tractor_id
         kept = any(one.meets for one in scores if one.offer.tractor.tractor_id == own)
-        return Pick(first, changed=first.tractor_id != own and not (kept and _same_size(first, self.now)))
+        if first.tractor_id == own or (kept and _same_size(first, self.now)):
+            return Pick(self.now, changed=False)
+        return Pick(first, changed=True)
 
     def _each(self, task: TaskDemands, offers: Sequence[Offer]) -> list[Outcome]:
         return [fit.outcome([task], offer, self._draws) for offer in offers]

@@ -66,9 +66,15 @@ class OpenAnswer:
     parts: tuple[Part, ...]
 
 
-def slug(name: str) -> str:
-    """Return a name as it stands in an id: small letters, digits and hyphens."""
-    return re.sub(r"[^\w]+", "-", name.casefold().replace("_", "-")).strip("-") or "task"
+def slugs(job: JobSheet) -> dict[str, str]:
+    """Return each task's name as it stands in an id: small letters, digits and hyphens, each once."""
+    found: dict[str, str] = {}
+    for task in job.tasks:
+        plain = re.sub(r"[\W_]+", "-", task.name.casefold()).strip("-") or "task"
+        taken = {PLACE, *found.values()}
+        named = (f"{plain}-{number}" if number > 1 else plain for number in range(1, len(taken) + 2))
+        found[task.name] = next(one for one in named if one not in taken)
+    return found
 
 
 def open_answers(sizing: Sizing, units: Units) -> list[OpenAnswer]:
@@ -151,7 +157,7 @@ def _measured(
     cut = parts.counts(*ends) if name in COUNTS else parts.spans(*ends, own, values)
     found = []
     for one in cut:
-        given = Quantity(one.low, one.high, "exact" if one.low == one.high else "range")
+        given = Quantity(one.middle, one.middle, "exact")
         if task is None:
             changed = replace(job, place=replace(job.place, **{field: given}))
         else:
@@ -226,7 +232,7 @@ def _of_plan(job: JobSheet, task: Task) -> OpenAnswer:
     never = Part("no", 1 - task.chance, without_task(job, task.name))
     year = f" for {task.year}" if task.year else ""
     return OpenAnswer(
-        task.name, "plan", f"planned{year}, chance {task.chance:.0%}", ordered=False, parts=(comes, never)
+        task.name, "plan", f"planned{year}, chance {task.chance * 100:.0f} %", ordered=False, parts=(comes, never)
     )
 
 

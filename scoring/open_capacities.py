@@ -112,8 +112,7 @@ def _capacity(
     low, high = quantile(drawn, TAIL), quantile(drawn, 1 - TAIL)
     found = []
     for one in parts.spans(low, high, parts.scale(unit, own, field), drawn):
-        key = f"tractor/{offer.tractor.tractor_id}/{field}"
-        settled = Value((one.low + one.high) / 2, draws.uniform(key, one.low, one.high))
+        settled = Value(one.middle, np.full(draws.n, one.middle))
         changed = (
             replace(offer, mass=settled) if axis == "mass" else replace(offer, axes={**offer.axes, axis: settled})
         )

@@ -1,4 +1,4 @@
-"""The parts an open answer is split into: a few, with bounds a person would name, and the share each has."""
+"""The parts an open answer is split into: some, with bounds a person would name, and the share each has."""
 
 from __future__ import annotations
 
@@ -14,10 +14,10 @@ if TYPE_CHECKING:
     from evener.scoring.draws import Array
     from evener.scoring.printing import Units
 
-WANTED = 4
+WANTED = 8
 SLIVER = 0.2  # an end part narrower than this share of a step joins its neighbour
 STEPS = (1.0, 2.0, 2.5, 5.0)
-INCH_STEPS = (0.125, 0.25, 0.5, 1.0, 2.0, 3.0, 6.0, 12.0, 24.0, 48.0)
+INCH_STEPS = (0.0625, 0.125, 0.25, 0.5, 1.0, 2.0, 3.0, 6.0, 12.0, 24.0, 48.0)
 _NEAR = 1e-9
 
 
@@ -43,6 +43,11 @@ class Span:
     high: float
     share: float
 
+    @property
+    def middle(self) -> float:
+        """What is taken for an answer in it: a tape gives one number, not a range."""
+        return (self.low + self.high) / 2
+
 
 def scale(unit: str, units: Units, field: str) -> Scale:
     """Return how a field of this SI unit is written for a reader of these units; a slope is always in per cent."""
@@ -56,7 +61,7 @@ def scale(unit: str, units: Units, field: str) -> Scale:
 
 
 def spans(low: float, high: float, scaled: Scale, values: Array | None = None) -> list[Span]:
-    """Split a range at round numbers of its scale into about four parts.
+    """Split a range at round numbers of its scale into about eight parts.
 
     Parameters
     ----------

@@ -1,6 +1,6 @@
 """What to ask or measure next: every open answer by the chance that knowing it changes the pick.
 
-For each answer the pick is found anew with the answer settled to each of its parts, on the same draws: one at a time,
+For each answer the pick is found anew with the answer settled in each of its parts, on the same draws: one at a time,
 everything else as uncertain as before. The chance is the share of the parts that change the present pick.
 """
 
@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from evener.scoring.draws import Draws
-from evener.scoring.open_answers import PLACE, OpenAnswer, open_answers, slug
+from evener.scoring.open_answers import PLACE, OpenAnswer, open_answers, slugs
 from evener.scoring.open_capacities import OpenCapacity, open_capacities
 from evener.scoring.printing import Units, in_units
 from evener.scoring.reconcile import reconcile
@@ -60,6 +60,22 @@ class Question:
     outcomes: tuple[Outcome, ...]
 
 
+@dataclass(frozen=True)
+class Survey:
+    """All questions of one job on one set of draws, in their order.
+
+    Attributes
+    ----------
+    sizing : the job as it stands
+    what_if : its picks
+    questions : the likeliest to change the pick first
+    """
+
+    sizing: Sizing
+    what_if: WhatIf
+    questions: tuple[Question, ...]
+
+
 def ask(
     job: JobSheet,
     library: Library,
@@ -67,7 +83,7 @@ def ask(
     *,
     among: Iterable[TractorKind] = ("class",),
     units: Units = "si",
-    draws: Draws | None = None,
+    seeds: int = 0,
 ) -> dict[str, Any]:
     """Say what to ask or measure next, and what each answer would change.
 
@@ -78,26 +94,25 @@ def ask(
     tractors : all tractor records; classes among them stand in for missing capacities
     among : kinds of record the pick is made among
     units : "si" or "us": the units of every number that has one
-    draws : another set of draws than the usual one
+    seeds : on how many other sets of draws to do it again, to say how stable it is
 
     Returns
     -------
     dict
         The keys of `ask` in the JSON contract.
     """
-    sizing = size_job(job, library, draws)
-    classes = [one for one in tractors if one.kind == "class"]
-    wanted = set(among)
-    scores = sizing.score([one for one in tractors if one.kind in wanted], classes)
-    what_if = WhatIf(sizing, scores)
-    found = [_asked(sizing, what_if, one) for one in open_answers(sizing, units)]
-    found += [_looked_up(sizing, what_if, one) for one in open_capacities(sizing, scores, classes, units)]
-    questions = sorted({one.id: one for one in reversed(found)}.values(), key=lambda one: _place(one, found))
+    kinds = tuple(among)
+    found = survey(job, library, tractors, among=kinds, units=units)
+    sizing, now = found.sizing, found.what_if.now
+    again = [
+        survey(job, library, tractors, among=kinds, units=units, draws=Draws(seed=sizing.setting.draws.seed + 1 + other))
+        for other in range(seeds)
+    ]
     answer = {
         "schema": SCHEMA,
         "place": job.place.name,
-        "pick": what_if.now.tractor_id if what_if.now and not sizing.not_sized else None,
-        "so_far": _pick(what_if.now),
+        "pick": now.tractor_id if now and not sizing.not_sized else None,
+        "so_far": _pick(now),
         "not_sized": [{"task": one.task, "why": one.why, "fix": one.fix} for one in sizing.not_sized],
         "questions": [
             {
@@ -110,11 +125,56 @@ def ask(
                     {"answer": part.answer, "share": part.share} | _pick(part.pick.tractor) for part in one.outcomes
                 ],
             }
-            for one in questions
+            for one in found.questions
         ],
-        "reconcile": reconcile(job, library, what_if=what_if),
+        "reconcile": reconcile(job, library, what_if=found.what_if),
+        "stability": _stability(found, again) if again else None,
     }
     return in_units(answer, units)
+
+
+def survey(
+    job: JobSheet,
+    library: Library,
+    tractors: Sequence[Tractor],
+    *,
+    among: Iterable[TractorKind] = ("class",),
+    units: Units = "si",
+    draws: Draws | None = None,
+) -> Survey:
+    """Return every question of a job with its picks, as `ask` does, on a set of draws.
+
+    Parameters
+    ----------
+    job, library, tractors, among, units : as `ask` takes them
+    draws : another set than the usual one
+    """
+    sizing = size_job(job, library, draws)
+    classes = [one for one in tractors if one.kind == "class"]
+    wanted = set(among)
+    scores = sizing.score([one for one in tractors if one.kind in wanted], classes)
+    what_if = WhatIf(sizing, scores)
+    found = [_asked(sizing, what_if, one) for one in open_answers(sizing, units)]
+    found += [_looked_up(sizing, what_if, one) for one in open_capacities(sizing, scores, classes, units)]
+    questions = sorted({one.id: one for one in reversed(found)}.values(), key=lambda one: _place(one, found))
+    return Survey(sizing, what_if, tuple(questions))
+
+
+def _stability(found: Survey, again: Sequence[Survey]) -> dict[str, Any]:
+    """Return how often other draws give the same pick and the same first question, and between what each chance lies."""
+    every = [{one.id: one.chance for one in other.questions} for other in (found, *again)]
+    first = found.questions[0].id if found.questions else None
+    spread = {name: [chance.get(name, 0.0) for chance in every] for name in every[0]}
+    return {
+        "seeds": len(again),
+        "pick_same": sum(_same(other.what_if.now, found.what_if.now) for other in again),
+        "first_same": sum((other.questions[0].id if other.questions else None) == first for other in again),
+        "chances": {name: [min(chances), max(chances)] for name, chances in spread.items() if max(chances) > 0},
+    }
+
+
+def _same(one: Tractor | None, other: Tractor | None) -> bool:
+    return (one.tractor_id if one else None) == (other.tractor_id if other else None)
 
 
 def _pick(tractor: Tractor | None) -> dict[str, Any]:
@@ -138,7 +198,7 @@ def _asked(sizing: Sizing, what_if: WhatIf, one: OpenAnswer) -> Question:
     row = _row(sizing.setting.library.tables["question"], one.quantity, family)
     label = sizing.setting.library.families[family].label.lower() if family else "place"
     text = row["question"].replace("{task}", one.task or "The place").replace("{implement}", label)
-    where = slug(one.task) if one.task else PLACE
+    where = slugs(sizing.setting.job)[one.task] if one.task else PLACE
     return _question(f"{where}.{row['key']}", text, row["how"], one.now, picks, joined=one.ordered)
 
 
