@@ -36,13 +36,19 @@ class Opened:
 
 def open_job(path: Path, store: Path | None) -> Opened:
     """Read a job sheet with the words and ids of the store it is to be sized against."""
+    library, tractors = open_library(store)
+    job, findings = read_jobsheet(path, vocabulary(library, tractors))
+    return Opened(job, findings, library, tractors)
+
+
+def open_library(store: Path | None) -> tuple[Library, list[Tractor]]:
+    """Return the records and tables of a store; the library's own where there is no store yet."""
     with store_module.open_read(stores.ensure_library_store(store)) as con:
         tractors = store_module.read_tractors(con)
         implements = {one.implement_id: one for one in store_module.read_implements(con)}
         families = store_module.read_families(con)
         library = Library(implements, families, store_module.read_rating_fits(con), store_module.read_reference(con))
-    job, findings = read_jobsheet(path, vocabulary(library, tractors))
-    return Opened(job, findings, library, tractors)
+    return library, tractors
 
 
 def vocabulary(library: Library, tractors: Sequence[Tractor]) -> Vocabulary:

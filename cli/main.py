@@ -86,6 +86,20 @@ def ask(
     raise typer.Exit(status)
 
 
+@app.command(epilog="Example: evener interview new_customer.toml")
+def interview(
+    sheet: Annotated[
+        Path | None,
+        typer.Argument(metavar="FILE", help="Job sheet to write; stdout when left out.", show_default=False),
+    ] = None,
+    store: Store = None,
+) -> None:
+    """Interview a customer: from nothing to a job sheet by plain questions. It can be left and taken up again."""
+    from evener.cli import interview_command
+
+    raise typer.Exit(interview_command.run(sheet, store=store))
+
+
 @app.command(epilog="Example: evener check demo_db/jobs/ridge.toml")
 def check(job: Job, output: Output = Format.table, units: UnitChoice = None, store: Store = None) -> None:
     """Check a job sheet: every mistake with its line, and the land that no task covers."""

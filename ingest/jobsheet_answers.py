@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from typing import Any
 
@@ -169,3 +170,29 @@ def _refusal(findings: list[Finding], key: str) -> AnswerRefused:
     first = findings[0]
     return AnswerRefused(first.message.rstrip("."), first.fix)
 
+
+
+def check_value(section: str, key: str, said: str, vocabulary: Vocabulary, *, family: str = "loader_bucket") -> None:
+    """Refuse a value that a key of a sheet cannot hold, before there is a sheet.
+
+    Parameters
+    ----------
+    section : place, land, task, machine or policy
+    key : a key of that section
+    said : the value as typed
+    vocabulary : the words a sheet may use
+    family : for a task's key, the family of its implement
+
+    Raises
+    ------
+    AnswerRefused
+        With what is wrong and what to write instead.
+    """
+    pair = f"{key} = {json.dumps(said, ensure_ascii=False)}\n"
+    header = {"place": "", "land": "[[place.land]]\n", "task": f'[[task]]\nfamily = "{family}"\n'}
+    before = header.get(section, "[[machine]]\n" if section == "machine" else f"[{section}]\n")
+    text = f"[place]\n{pair}" if section == "place" else f"{before}{pair}"
+    _, findings = read_jobsheet_text(text, vocabulary)
+    own = [one for one in findings if one.column is not None and one.column.split(".")[-1] == key and one.raw is not None]
+    if own:
+        raise _refusal(own, key)

@@ -45,6 +45,8 @@ class Question:
     Attributes
     ----------
     id : what `--answer` takes
+    task : name of the task, or of the tractor; None for the place
+    quantity : size, choice or capacity that is open
     text : as it is put to the customer
     how : what it takes to answer
     now : what the sheet says, or what stands in for it
@@ -53,6 +55,8 @@ class Question:
     """
 
     id: str
+    task: str | None
+    quantity: str
     text: str
     how: str
     now: str
@@ -197,20 +201,30 @@ def _asked(sizing: Sizing, what_if: WhatIf, one: OpenAnswer) -> Question:
     family = next((task.family for task in sizing.setting.job.tasks if task.name == one.task), None)
     row = _row(sizing.setting.library.tables["question"], one.quantity, family)
     label = sizing.setting.library.families[family].label.lower() if family else "place"
-    text = row["question"].replace("{task}", one.task or "The place").replace("{implement}", label)
-    where = slugs(sizing.setting.job)[one.task] if one.task else PLACE
-    return _question(f"{where}.{row['key']}", text, row["how"], one.now, picks, joined=one.ordered)
+    return Question(
+        id=f"{slugs(sizing.setting.job)[one.task] if one.task else PLACE}.{row['key']}",
+        task=one.task,
+        quantity=one.quantity,
+        text=row["question"].replace("{task}", one.task or "The place").replace("{implement}", label),
+        how=row["how"],
+        now=one.now,
+        chance=_chance(picks),
+        outcomes=tuple(_joined(picks) if one.ordered else picks),
+    )
 
 
 def _looked_up(sizing: Sizing, what_if: WhatIf, one: OpenCapacity) -> Question:
-    picks = [
-        Outcome(part.text, part.share, what_if.contenders.pick_if_offered(part.offer)) for part in one.parts
-    ]
+    picks = [Outcome(part.text, part.share, what_if.contenders.pick_if_offered(part.offer)) for part in one.parts]
     row = _row(sizing.setting.library.tables["question"], one.field, OF_TRACTORS)
-    name = f"{one.tractor.tractor_id} ({one.tractor.label})"
-    text = row["question"].replace("{task}", name)
-    return _question(
-        f"{one.tractor.tractor_id}.{row['key']}", text, row["how"], one.now, picks, joined=True
+    return Question(
+        id=f"{one.tractor.tractor_id}.{row['key']}",
+        task=one.tractor.tractor_id,
+        quantity=one.field,
+        text=row["question"].replace("{task}", f"{one.tractor.tractor_id} ({one.tractor.label})"),
+        how=row["how"],
+        now=one.now,
+        chance=_chance(picks),
+        outcomes=tuple(_joined(picks)),
     )
 
 
@@ -225,9 +239,8 @@ def _row(rows: Sequence[Row], quantity: str, family: str | None) -> Row:
     )
 
 
-def _question(name: str, text: str, how: str, now: str, picks: Sequence[Outcome], *, joined: bool) -> Question:
-    chance = sum(one.share for one in picks if one.pick.changed)
-    return Question(name, text, how, now, min(1.0, chance), tuple(_joined(picks) if joined else picks))
+def _chance(picks: Sequence[Outcome]) -> float:
+    return min(1.0, sum(one.share for one in picks if one.pick.changed))
 
 
 def _joined(picks: Sequence[Outcome]) -> list[Outcome]:
