@@ -29,7 +29,13 @@ def run(
     kinds = jobs.kinds_of(among)
     if kinds is None:
         return 2
+    if write is not None and not interactive:
+        render.complain("--write goes with --interactive; --answer leaves the sheet as it is")
+        return 2
     job, library, tractors = jobs.need_job(job_path, store)
+    if not any(one.kind in kinds for one in tractors):
+        render.complain(f"no record of kind {' or '.join(kinds)} is in the store. See: evener list tractors")
+        return 2
     vocabulary = jobs.vocabulary(library, tractors)
     try:
         answered = given_answers.put_all(given, job, tractors, vocabulary)
@@ -119,7 +125,7 @@ def _stability(page: render.Page, answer: dict[str, Any]) -> None:
     if found is None:
         return
     page.heading(f"How stable, over {found['seeds']} other sets of draws")
-    page.facts([("same pick", f"{found['pick_same']} of {found['seeds']}")])
+    page.facts([("same size", f"{found['pick_same']} of {found['seeds']}")])
     page.facts([("same first", f"{found['first_same']} of {found['seeds']}")])
     page.facts(
         ("chance", f"{words.percent(low)} to {words.percent(high)}: {name}")
@@ -142,10 +148,10 @@ def gaps(page: render.Page, answer: dict[str, Any]) -> None:
         return
     page.heading("Does the place add up? None of this is counted in the pick")
     page.bullets(
-        f"{one['question']} {words.percent(one['chance'])} likely to be work of this place{_then(one, answer)}"
+        f"{one['question']} {words.percent(one['chance'])} likely{_then(one, answer)}"
         for one in answer["reconcile"]
     )
-    page.lead("How likely each is, is custom of the trade.")
+    page.lead("How likely it is that the answer adds work, or takes some away, is custom of the trade.")
 
 
 def _then(one: dict[str, Any], answer: dict[str, Any]) -> str:

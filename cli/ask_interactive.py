@@ -47,13 +47,15 @@ def run(
         answer = questions.ask(now.job, library, now.tractors, among=among, units=shown)
         left = [one for one in answer["questions"] if one["chance_changes_pick"] > ENOUGH and one["id"] not in passed]
         if not left:
+            if len(states) > 1 and dialogue.hear("\nNothing more to ask: empty to end, back to change it") == dialogue.BACK:
+                states.pop()
+                continue
             break
         said = _put(left[0], answer)
         if said is None:
             break
         if said == dialogue.BACK:
             states = states[:-1] or states
-            states = states or [(answered, frozenset())]
             continue
         if said in dialogue.PASSED:
             states.append((now, passed | {left[0]["id"]}))

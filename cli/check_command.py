@@ -1,4 +1,4 @@
-"""`evener check`: every mistake of a job sheet in one run, whether the place adds up, and what owned machines can do."""
+"""`evener check`: every mistake of a job sheet in one run, whether the place adds up, and what owned machines do."""
 
 from __future__ import annotations
 
@@ -79,7 +79,7 @@ def _page(path: Path, answer: dict[str, Any], *, markdown: bool) -> None:
     if answer["reconcile"]:
         page.heading("Does the place add up? Ask; none of this is counted as work until a task names it")
         page.table(
-            ["question", "likely to be work here"],
+            ["question", "likely to matter"],
             [[one["question"], words.percent(one["chance"])] for one in answer["reconcile"]],
             right={1},
         )

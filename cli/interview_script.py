@@ -104,7 +104,9 @@ def _work(draft: Draft, words: Vocabulary, library: Library) -> Talk:
     while True:
         more = "What else?" if draft.tasks else "What work has the tractor to do?"
         text = f'{more} A kind of implement, such as "rotary cutter", or a record; empty when that is all'
-        said = yield Prompt(text if draft.tasks else text.rpartition(";")[0], "", _implement(words, first=not draft.tasks))
+        said = yield Prompt(
+            text if draft.tasks else text.rpartition(";")[0], "", _implement(words, first=not draft.tasks)
+        )
         if not said:
             return
         yield from _task(draft, words, library, said)
@@ -148,9 +150,7 @@ def _task(draft: Draft, words: Vocabulary, library: Library, said: str, land: st
     yield from _manner(draft, words, library, task, family.family, land)
 
 
-def _manner(
-    draft: Draft, words: Vocabulary, library: Library, task: dict[str, str], name: str, land: str
-) -> Talk:
+def _manner(draft: Draft, words: Vocabulary, library: Library, task: dict[str, str], name: str, land: str) -> Talk:
     """Ask what is carried, the land, the growth, and whether it is a plan."""
     family, called = library.families[name], task["name"]
     if name == "bale_spear" or name.endswith("baler"):
@@ -230,7 +230,7 @@ def _machines(draft: Draft, words: Vocabulary) -> Talk:
     names = [task["name"] for task in draft.tasks]
     while True:
         more = "another" if draft.machines else "a"
-        text = f"Is there {more} tractor already that takes some of this work? What do you call it; empty when there is none"
+        text = f"Is there {more} tractor already that takes some of this work? What do you call it; empty for none"
         label = yield key(words, "machine", "label", text, "")
         if not label:
             return

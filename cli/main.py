@@ -64,7 +64,9 @@ def ask(
     seeds: Annotated[
         int, typer.Option(min=0, max=100, help="Do it on so many other sets of draws too, and say how stable it is.")
     ] = 0,
-    among: Annotated[str, typer.Option(help="Kinds to pick among: class, stock, member; several with commas.")] = "class",
+    among: Annotated[
+        str, typer.Option(help="Kinds to pick among: class, stock, member; several with commas.")
+    ] = "class",
     output: Output = Format.table,
     units: UnitChoice = None,
     store: Store = None,

@@ -110,7 +110,9 @@ def _customer(rng: np.random.Generator, world: World, index: int) -> Customer:
     stems, stem = ranged(first, first + float(rng.uniform(0.015, 0.045)))
     growth = Choice(("normal", "thick")) if rng.random() < 0.5 else Choice(("normal",))
     thick = Choice((growth.among[-1 if world == "hopeful" else int(rng.integers(len(growth.among)))],))
-    add("cut", "rotary_cutter", {"width_m": width, "stem_m": stems, "growth": growth}, {"stem_m": stem, "growth": thick})
+    add(
+        "cut", "rotary_cutter", {"width_m": width, "stem_m": stems, "growth": growth}, {"stem_m": stem, "growth": thick}
+    )
     if rng.random() < 0.7:
         diameter, round_ = ranged(1.2, 1.2 + float(rng.uniform(0.1, 0.6)))
         high = int(rng.integers(1, 4))
@@ -131,9 +133,7 @@ def _customer(rng: np.random.Generator, world: World, index: int) -> Customer:
         add("plan", family, {"width_m": wide}, {}, chance=round(float(rng.uniform(0.05, 0.6)), 2))
     slopes, slope = ranged(*[(0.0, 0.03), (0.02, 0.08), (0.05, 0.15)][int(rng.integers(3))])
     place = Place("an invented place", slope=slopes)
-    return Customer(
-        JobSheet(place, tuple(said)), JobSheet(replace(place, slope=slope), tuple(so)), seed=1000 + index
-    )
+    return Customer(JobSheet(place, tuple(said)), JobSheet(replace(place, slope=slope), tuple(so)), seed=1000 + index)
 
 
 class Truth:
@@ -256,9 +256,7 @@ def read_library(folder: Path) -> tuple[Library, list[Tractor]]:
     library_files.build(path, after=ratings.refresh)
     with store.open_read(path) as con:
         implements = {one.implement_id: one for one in store.read_implements(con)}
-        library = Library(
-            implements, store.read_families(con), store.read_rating_fits(con), store.read_reference(con)
-        )
+        library = Library(implements, store.read_families(con), store.read_rating_fits(con), store.read_reference(con))
         return library, store.read_tractors(con, ["class"])
 
 

@@ -171,7 +171,6 @@ def _refusal(findings: list[Finding], key: str) -> AnswerRefused:
     return AnswerRefused(first.message.rstrip("."), first.fix)
 
 
-
 def check_value(section: str, key: str, said: str, vocabulary: Vocabulary, *, family: str = "loader_bucket") -> None:
     """Refuse a value that a key of a sheet cannot hold, before there is a sheet.
 
@@ -193,6 +192,8 @@ def check_value(section: str, key: str, said: str, vocabulary: Vocabulary, *, fa
     before = header.get(section, "[[machine]]\n" if section == "machine" else f"[{section}]\n")
     text = f"[place]\n{pair}" if section == "place" else f"{before}{pair}"
     _, findings = read_jobsheet_text(text, vocabulary)
-    own = [one for one in findings if one.column is not None and one.column.split(".")[-1] == key and one.raw is not None]
+    own = [
+        one for one in findings if one.column is not None and one.column.split(".")[-1] == key and one.raw is not None
+    ]
     if own:
         raise _refusal(own, key)

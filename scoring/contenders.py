@@ -105,7 +105,7 @@ class Contenders:
             return Pick(first, changed=first is not self.now)
         own = self.now.tractor_id
         kept = any(one.meets for one in scores if one.offer.tractor.tractor_id == own)
-        if first.tractor_id == own or (kept and _same_size(first, self.now)):
+        if first.tractor_id == own or (kept and same_size(first, self.now)):
             return Pick(self.now, changed=False)
         return Pick(first, changed=True)
 
@@ -121,7 +121,8 @@ class Contenders:
         return self._rests[replaced]
 
 
-def _same_size(one: Tractor, other: Tractor) -> bool:
+def same_size(one: Tractor, other: Tractor) -> bool:
+    """Return whether two tractors are of one size: PTO power within 3 %."""
     if one.pto_power_kw is None or other.pto_power_kw is None:
         return False
     return abs(one.pto_power_kw / other.pto_power_kw - 1) <= SAME_SIZE

@@ -1,7 +1,7 @@
 """What a job sheet leaves open, and the sheet as it would read with each part of each answer settled.
 
-Open are a range, an "about", a "?", a size nobody said and that a prior, the library's records or a regression stands in
-for, a choice of several words, and a plan with a chance.
+Open are a range, an "about", a "?", a size nobody said and that a prior, the library's records or a regression stands
+in for, a choice of several words, and a plan with a chance.
 """
 
 from __future__ import annotations
@@ -92,9 +92,8 @@ def open_answers(sizing: Sizing, units: Units) -> list[OpenAnswer]:
         if task.name not in sized:
             continue
         names = [one.name for one in sized[task.name].sizes if one.name != "slope" or _own_slope(task)]
-        for name in dict.fromkeys([*names, *_stated_open(task)]):
-            if (one := _of_size(setting, task, name, units)) is not None:
-                found.append(one)
+        measured = (_of_size(setting, task, name, units) for name in dict.fromkeys([*names, *_stated_open(task)]))
+        found += [one for one in measured if one is not None]
         found += _derived(setting, task, units)
         found += _of_choices(setting.job, task)
         if task.planned:
@@ -159,7 +158,8 @@ def _measured(
     for one in cut:
         given = Quantity(one.middle, one.middle, "exact")
         if task is None:
-            changed = replace(job, place=replace(job.place, **{field: given}))
+            place: dict[str, Any] = {field: given}
+            changed = replace(job, place=replace(job.place, **place))
         else:
             changed = with_task(job, task, **{field: given})
         found.append(Part(parts.text(one.low, one.high, shown), one.share, changed))

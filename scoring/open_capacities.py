@@ -1,7 +1,7 @@
 """What the records of shortlisted tractors do not state although the work asks for it.
 
-`rank` assumes some of it from the nearest class, with that class's spread, and never counts on the rest. To know what an
-answer would change, the rest is taken here as the class has it too: as a question only, never in a ranking.
+`rank` assumes some of it from the nearest class, with that class's spread, and never counts on the rest. To know what
+an answer would change, the rest is taken here as the class has it too: as a question only, never in a ranking.
 """
 
 from __future__ import annotations
@@ -77,8 +77,12 @@ def open_capacities(
         for one, offer in filled
     ]
     for one in fit.rank(again)[:SHORTLIST]:
-        stated = next(score.offer for score, offer in filled if offer.tractor.tractor_id == one.offer.tractor.tractor_id)
+        stated = next(
+            score.offer for score, offer in filled if offer.tractor.tractor_id == one.offer.tractor.tractor_id
+        )
         for axis in (*(axis for axis in FIELD if axis in asked), "mass"):
+            if axis == "loader_height" and one.offer.tractor.loader_lift_kg is None:
+                continue  # whether there is a loader at all comes first
             value = one.offer.mass if axis == "mass" else one.offer.axes[axis]
             if value.draws is None or value.value is None or float(np.ptp(value.draws)) == 0.0:
                 continue
@@ -113,9 +117,7 @@ def _capacity(
     found = []
     for one in parts.spans(low, high, parts.scale(unit, own, field), drawn):
         settled = Value(one.middle, np.full(draws.n, one.middle))
-        changed = (
-            replace(offer, mass=settled) if axis == "mass" else replace(offer, axes={**offer.axes, axis: settled})
-        )
+        changed = replace(offer, mass=settled) if axis == "mass" else replace(offer, axes={**offer.axes, axis: settled})
         found.append(CapacityPart(parts.text(one.low, one.high, shown), one.share, changed))
     typical = parts.text(low, high, shown)
     if known.draws is None:

@@ -64,7 +64,9 @@ def _claim(
     units: Units,
 ) -> dict[str, Any]:
     if machine.needs_tractor:
-        return _verdict("not counted", f"it is an implement: a tractor has to work it, so {task.name} stays on the list")
+        return _verdict(
+            "not counted", f"it is an implement: a tractor has to work it, so {task.name} stays on the list"
+        )
     record = machine.tractor or next((one for one in tractors if one.tractor_id == machine.tractor_id), None)
     if record is None:
         return _verdict("not checked", "nothing is known of it: say its power, its lift, or its tractor record")
@@ -79,9 +81,7 @@ def _claim(
     has = offer(record, classes, draws)
     found = fit.detail([asked], has, draws, sizing.confidence)[0]
     shut = [_gate(gate) for gate in found.gates if not gate.ok and gate.offered != "not stated"]
-    short = [
-        _axis(axis, units) for axis in found.axes if axis.margin is not None and axis.adequacy < sizing.confidence
-    ]
+    short = [_axis(axis, units) for axis in found.axes if axis.margin is not None and axis.adequacy < sizing.confidence]
     unknown = [UNSTATED.get(axis.axis, f"its {axis.axis.replace('_', ' ')} is not stated") for axis in found.axes]
     unknown = [words for words, axis in zip(unknown, found.axes, strict=True) if axis.margin is None]
     unknown += [f"its {gate.axis.replace('_', ' ')} is not stated" for gate in found.gates if _silent(gate)]

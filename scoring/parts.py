@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -71,7 +72,7 @@ def spans(low: float, high: float, scaled: Scale, values: Array | None = None) -
     """
     cuts = [cut / scaled.factor for cut in _cuts(low * scaled.factor, high * scaled.factor, scaled.symbol)]
     ends = [low, *cuts, high]
-    found = [Span(first, last, (last - first) / (high - low)) for first, last in zip(ends, ends[1:], strict=False)]
+    found = [Span(first, last, (last - first) / (high - low)) for first, last in pairwise(ends)]
     if values is None:
         return found
     inside = np.histogram(np.clip(values, low, high), bins=np.array(ends))[0] / values.size
@@ -111,7 +112,7 @@ def _cuts(low: float, high: float, symbol: str) -> list[float]:
     width = high - low
     if width <= 0:
         return []
-    if symbol == "in":
+    if symbol == "in" and width <= WANTED * INCH_STEPS[-1]:
         steps = list(INCH_STEPS)
     else:
         decade = 10.0 ** math.floor(math.log10(width))

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from evener.scoring.contenders import same_size
 from evener.scoring.draws import Draws
 from evener.scoring.open_answers import PLACE, OpenAnswer, open_answers, slugs
 from evener.scoring.open_capacities import OpenCapacity, open_capacities
@@ -109,8 +110,8 @@ def ask(
     found = survey(job, library, tractors, among=kinds, units=units)
     sizing, now = found.sizing, found.what_if.now
     again = [
-        survey(job, library, tractors, among=kinds, units=units, draws=Draws(seed=sizing.setting.draws.seed + 1 + other))
-        for other in range(seeds)
+        survey(job, library, tractors, among=kinds, units=units, draws=Draws(seed=sizing.setting.draws.seed + other))
+        for other in range(1, seeds + 1)
     ]
     answer = {
         "schema": SCHEMA,
@@ -165,7 +166,7 @@ def survey(
 
 
 def _stability(found: Survey, again: Sequence[Survey]) -> dict[str, Any]:
-    """Return how often other draws give the same pick and the same first question, and between what each chance lies."""
+    """Return how often other draws give a pick of the same size and the same first question, and each chance's span."""
     every = [{one.id: one.chance for one in other.questions} for other in (found, *again)]
     first = found.questions[0].id if found.questions else None
     spread = {name: [chance.get(name, 0.0) for chance in every] for name in every[0]}
@@ -178,7 +179,9 @@ def _stability(found: Survey, again: Sequence[Survey]) -> dict[str, Any]:
 
 
 def _same(one: Tractor | None, other: Tractor | None) -> bool:
-    return (one.tractor_id if one else None) == (other.tractor_id if other else None)
+    if one is None or other is None:
+        return one is other
+    return one.tractor_id == other.tractor_id or same_size(one, other)
 
 
 def _pick(tractor: Tractor | None) -> dict[str, Any]:
@@ -249,7 +252,8 @@ def _joined(picks: Sequence[Outcome]) -> list[Outcome]:
     for one in picks:
         last = found[-1] if found else None
         if last is not None and last.pick == one.pick:
-            found[-1] = Outcome(_from_to(last.answer, one.answer), last.share + one.share, one.pick)
+            share = min(1.0, last.share + one.share)
+            found[-1] = Outcome(_from_to(last.answer, one.answer), share, one.pick)
         else:
             found.append(one)
     return found

@@ -1,7 +1,7 @@
 """Whether the place and its tasks add up: what is probably done there although no task names it.
 
-The rules are rows of `reconcile.csv`. Each that applies becomes a question with a stated prior chance, never a task; the
-pick it would lead to is worked out with the implement the rule names.
+The rules are rows of `reconcile.csv`. Each that applies becomes a question with a stated prior chance, never a task;
+the pick it would lead to is worked out with the implement the rule names.
 """
 
 from __future__ import annotations
@@ -12,8 +12,8 @@ from itertools import combinations
 from typing import TYPE_CHECKING, Any
 
 from evener.schema.records import Choice, Quantity, Task
-from evener.scoring.setting import CannotSize, Setting
 from evener.scoring.demands import demands_of
+from evener.scoring.setting import CannotSize, Setting
 
 if TYPE_CHECKING:
     from evener.schema.records import JobSheet
@@ -142,7 +142,17 @@ def _of_names(job: JobSheet, _library: Library, rule: Row) -> Iterator[Gap]:
 
 
 def _alike(one: Task, other: Task) -> bool:
-    sizes = ("implement_id", "width_m", "stem_m", "tank_l", "load_kg", "stack_high", "lift_height_m", "material", "crop")
+    sizes = (
+        "implement_id",
+        "width_m",
+        "stem_m",
+        "tank_l",
+        "load_kg",
+        "stack_high",
+        "lift_height_m",
+        "material",
+        "crop",
+    )
     return all(getattr(one, name) == getattr(other, name) for name in sizes)
 
 
@@ -152,7 +162,7 @@ def _steepest(job: JobSheet) -> float:
 
 
 def _is(task: Task, library: Library, words: Sequence[str]) -> bool:
-    """Return whether a task is one of a rule's words: its family, its family's group, or a key and how its value begins."""
+    """Return whether a task is one of a rule's words: its family, its group, or a key and how its value begins."""
     group = library.families[task.family].group
     return any(_says(task, *word.split(":", 1)) if ":" in word else word in (task.family, group) for word in words)
 
