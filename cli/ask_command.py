@@ -148,8 +148,7 @@ def gaps(page: render.Page, answer: dict[str, Any]) -> None:
         return
     page.heading("Does the place add up? None of this is counted in the pick")
     page.bullets(
-        f"{one['question']} {words.percent(one['chance'])} likely{_then(one, answer)}"
-        for one in answer["reconcile"]
+        f"{one['question']} {words.percent(one['chance'])} likely{_then(one, answer)}" for one in answer["reconcile"]
     )
     page.lead("How likely it is that the answer adds work, or takes some away, is custom of the trade.")
 

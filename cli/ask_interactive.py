@@ -47,7 +47,10 @@ def run(
         answer = questions.ask(now.job, library, now.tractors, among=among, units=shown)
         left = [one for one in answer["questions"] if one["chance_changes_pick"] > ENOUGH and one["id"] not in passed]
         if not left:
-            if len(states) > 1 and dialogue.hear("\nNothing more to ask: empty to end, back to change it") == dialogue.BACK:
+            if (
+                len(states) > 1
+                and dialogue.hear("\nNothing more to ask: empty to end, back to change it") == dialogue.BACK
+            ):
                 states.pop()
                 continue
             break

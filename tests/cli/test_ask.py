@@ -133,7 +133,7 @@ def test_interactive_writes_nothing_that_was_not_asked(evener, ridge):
 
 
 def test_check_asks_whether_the_place_adds_up(evener, ridge, answer_schema):
-    """check lists what the place probably needs and what owned machines are said to take, and finds no mistake in it."""
+    """check lists what the place probably needs and what owned machines take, and finds no mistake in it."""
     ran = evener("check", ridge, "--format", "json")
     answer = json.loads(ran.stdout)
     answer_schema("check").validate(answer)

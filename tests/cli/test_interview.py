@@ -110,7 +110,12 @@ def test_an_answer_of_no_meaning_is_asked_again(evener, tmp_path):
     answers = [*WHOLE[:2], "swamp 3 ac", "pasture", *WHOLE[2:7], "mystery", *WHOLE[7:9], "6", *WHOLE[9:]]
     ran = evener("interview", tmp_path / "sheet.toml", input=lines(answers))
     assert ran.returncode == 0, ran.stderr
-    for said in ("'swamp' is not known", "'pasture' is no land", "'mystery' is no kind", 'task.width = "6" has no unit'):
+    for said in (
+        "'swamp' is not known",
+        "'pasture' is no land",
+        "'mystery' is no kind",
+        'task.width = "6" has no unit',
+    ):
         assert said in ran.stderr
 
 

@@ -20,7 +20,10 @@ def modules_after(arguments):
     return {name.split(".")[0] for name in ran.stderr.split()}
 
 
-@pytest.mark.parametrize("command", [[], ["rank"], ["explain"], ["ask"], ["interview"], ["check"], ["demo"], ["list"], ["fields"]])
+@pytest.mark.parametrize(
+    "command",
+    [[], ["rank"], ["explain"], ["ask"], ["interview"], ["check"], ["demo"], ["list"], ["fields"]],
+)
 def test_help_imports_nothing_heavy(command):
     """Help of every command imports none of the data libraries, nor duckdb."""
     assert modules_after([*command, "--help"]) & {*HEAVY, "duckdb", "numpy"} == set()

@@ -74,7 +74,9 @@ def test_a_machine_named_by_its_record_is_checked_by_it(library, classes):
 
 def test_an_implement_alone_takes_nothing_off_the_list(library, classes):
     """An implement without a tractor leaves its task to the tractor that is sized."""
-    job = JobSheet(PLACE, (SPRAY, FEED), machines=(OwnedMachine("our sprayer", implement_id="MS-05", takes=("spray",)),))
+    job = JobSheet(
+        PLACE, (SPRAY, FEED), machines=(OwnedMachine("our sprayer", implement_id="MS-05", takes=("spray",)),)
+    )
     sizing = size_job(job, library)
     assert [task.task for task in sizing.tasks] == ["spray", "feed"]
     assert owned(sizing, classes)[0]["verdict"] == "not counted"

@@ -1,5 +1,7 @@
 """The parts an open answer is split into."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -52,6 +54,6 @@ def test_parts_cover_the_range_and_their_shares_sum_to_one(low, width, unit, uni
     found = parts.spans(low, low + width, parts.scale(unit[0], units, unit[1]))
     assert found[0].low == low
     assert found[-1].high == low + width
-    assert all(one.high == other.low for one, other in zip(found, found[1:], strict=False))
+    assert all(one.high == other.low for one, other in pairwise(found))
     assert sum(one.share for one in found) == pytest.approx(1.0)
     assert 1 <= len(found) <= 17

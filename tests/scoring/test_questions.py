@@ -86,6 +86,16 @@ def test_the_pick_by_answer_is_the_pick_of_the_sheet_with_that_answer(library, c
             assert told == ranked or powers[told] == pytest.approx(powers[ranked], rel=0.03), part.text
 
 
+def test_a_measured_answer_is_one_number_in_the_middle_of_its_part(library):
+    """Each part of a range is settled at its middle, and words and everything else of the sheet stay as they are."""
+    job = JobSheet(PLACE, (CUT,), policy=Policy(units="us"))
+    [stems] = [one for one in open_answers(size_job(job, library), "us") if one.quantity == "max_stem_m"]
+    settled = [part.job.tasks[0].stem_m for part in stems.parts]
+    assert [one.low for one in settled] == pytest.approx([0.0254 * (1.125 + 0.25 * i) for i in range(8)])
+    assert all(one.low == one.high for one in settled)
+    assert all(replace(part.job.tasks[0], stem_m=CUT.stem_m) == CUT for part in stems.parts)
+
+
 def test_an_answer_that_asks_nothing_different_changes_nothing(library, classes):
     """A range no demand rests on has no chance to change the pick, however near the pick is to the edge."""
     task = replace(CUT, yield_t_ha=between(1.0, 9.0))
@@ -122,6 +132,9 @@ def test_a_plan_is_a_yes_or_no_with_its_chance(library, classes):
     assert [(part["answer"], part["share"]) for part in asked["picks"]] == [("yes", 0.3), ("no", 0.7)]
     sure = with_task(job, "bale later", planned=False, chance=1.0)
     assert asked["picks"][0]["pick"] == answers.rank(sure, library, classes)["pick"]
+    never = replace(job, tasks=job.tasks[:1])
+    assert asked["picks"][1]["pick"] == answers.rank(never, library, classes)["pick"]
+    assert asked["picks"][0]["pick"] != asked["picks"][1]["pick"]
 
 
 def test_choices_are_asked_word_by_word(library, classes):
@@ -161,7 +174,7 @@ def test_what_cannot_be_sized_is_named_and_leaves_no_pick(library, classes):
 
 
 def test_the_missing_number_of_a_shortlisted_tractor_is_asked(library, classes):
-    """A unit that would be the pick if it lifted as its class does is asked about, and is no pick until that is known."""
+    """A unit that would be the pick if it lifted as its class does is asked about, and is no pick before that."""
     model = next(one for one in classes if one.tractor_id == "U62S4")
     large = next(one for one in classes if one.tractor_id == "R105P4")
     bare = replace(model, tractor_id="S-1", kind="stock", loader_lift_kg=None, loader_height_m=None)
