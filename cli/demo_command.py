@@ -11,10 +11,10 @@ from pathlib import Path
 from evener.cli import render
 
 STORE = "demo.duckdb"
-LOADED: tuple[tuple[str, str, dict[str, str]], ...] = (
-    ("stock.csv", "tractors", {"kind": "stock"}),
-    ("members_tractors.csv", "tractors", {"kind": "member"}),
-    ("members_implements.csv", "implements", {}),
+LOADED: tuple[tuple[str, str, str | None], ...] = (
+    ("stock.csv", "tractors", "stock"),
+    ("members_tractors.csv", "tractors", "member"),
+    ("members_implements.csv", "implements", None),
 )
 
 
@@ -30,9 +30,9 @@ def run(folder: Path) -> int:
     folder.mkdir(parents=True, exist_ok=True)
     library.build(path, after=refresh)
     data = resources.files("evener.demo_db")
-    for name, record, extra in LOADED:
+    for name, record, kind in LOADED:
         with resources.as_file(data / name) as file:
-            report = batches.ingest_file(path, file, record=record, after=refresh, **extra)
+            report = batches.ingest_file(path, file, record=record, kind=kind, after=refresh)
         sys.stderr.write(f"  {name}: {report.loaded} loaded, {report.quarantined} refused\n")
     jobs = folder / "jobs"
     _copy(data / "jobs", jobs)

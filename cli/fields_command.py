@@ -80,7 +80,7 @@ def _bounds(entry: dict[str, Any]) -> str:
 
 def _meaning(entry: dict[str, Any]) -> str:
     headed = f" (also headed: {', '.join(entry['spellings'])})" if entry["spellings"] else ""
-    return entry["meaning"] + headed
+    return f"{entry['meaning']}{headed}"
 
 
 def _flat(value: Any) -> Any:

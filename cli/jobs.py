@@ -89,7 +89,8 @@ def print_findings(path: Path, findings: list[Finding]) -> None:
         sys.stderr.write(f"{path.name}: {count} thing{'s' if count > 1 else ''} to look at\n")
     for finding in findings:
         where = f"line {finding.row}" if finding.row else "sheet"
-        sys.stderr.write(f"  {where}: {finding.message} {finding.fix}\n")
+        fix = finding.fix
+        sys.stderr.write(f"  {where}: {finding.message}. {fix[:1].upper()}{fix[1:]}.\n")
 
 
 def units_of(asked: UnitSystem | None, output: Format, job: JobSheet) -> Literal["si", "us"]:

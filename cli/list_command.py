@@ -114,7 +114,11 @@ def listing(
 def run(
     kind: Kind, *, only: dict[str, str] | None = None, output: Format, units: UnitSystem | None, store: Path | None
 ) -> int:
-    """Print the records of one kind; return 0, or 1 when there are none."""
+    """Print the records of one kind; return 0, 1 when there are none, or 2 for a filter they do not have."""
+    strange = set(only or {}) - set(fields.of(RECORDS[kind]))
+    if strange:
+        render.complain(f"{kind} have no {' or '.join(sorted(strange))} to go by")
+        return 2
     path = stores.ensure_library_store(store)
     data = output in (Format.json, Format.csv)
     system: Literal["si", "us"] = units.value if units is not None else "si" if data else "us"

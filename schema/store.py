@@ -12,7 +12,7 @@ import re
 import shutil
 import stat
 import time
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import fields as dataclass_fields
 from pathlib import Path
@@ -265,7 +265,8 @@ def _written(path: Path, prepare: Any = None) -> Iterator[Connection]:
                     con.execute("ROLLBACK")
                 raise
             con.execute("COMMIT")
-            # A store copied without its log silently answers from older data.
+            # A store copied without its log silently answers from older data. Closing empties the log too, but
+            # says nothing when it fails.
             con.execute("CHECKPOINT")
         except duckdb.CatalogException:
             raise NotAStore(f"{path} is a database without this tool's tables. Name a store with --store.") from None
@@ -292,6 +293,7 @@ def keep_previous(path: Path) -> None:
     if path.with_name(path.name + ".wal").exists():
         with open_write(path):
             pass  # replays and empties the log, so that the file alone is whole
+    deadline = time.monotonic() + PATIENCE_S
     try:
         while True:
             before = path.stat()
@@ -300,19 +302,30 @@ def keep_previous(path: Path) -> None:
             after = path.stat()
             if (before.st_mtime_ns, before.st_size) == (after.st_mtime_ns, after.st_size):
                 break
+            if time.monotonic() > deadline:
+                raise StoreBusy(f"{path} is being written by another process. Try again when it is done.")
         unfinished.replace(copy)
     except OSError as error:
-        unfinished.unlink(missing_ok=True)
         raise StoreFull(f"{copy} cannot be written: {error.strerror}. Nothing was changed; make room.") from None
+    finally:
+        unfinished.unlink(missing_ok=True)
 
 
-def _select(kind: type[Any], table: str) -> str:
-    columns = ", ".join(f'"{column.name}"' for column in dataclass_fields(kind))
-    return f'SELECT {columns} FROM "{table}"'
-
-
-def _estimated(text: str | None) -> dict[str, str]:
-    return json.loads(text) if text else {}
+def _read(con: Connection, kind: type[Any], table: str, tail: str, values: Sequence[Any] = ()) -> list[Any]:
+    """Return a table's rows as records; a blank list is empty, and estimates are a dictionary."""
+    columns = dataclass_fields(kind)
+    lists = [place for place, column in enumerate(columns) if str(column.type).startswith("tuple")]
+    mappings = [place for place, column in enumerate(columns) if str(column.type).startswith("dict")]
+    names = ", ".join(f'"{column.name}"' for column in columns)
+    records = []
+    for row in con.execute(f'SELECT {names} FROM "{table}" {tail}', values).fetchall():
+        held = list(row)
+        for place in lists:
+            held[place] = tuple(held[place] or ())
+        for place in mappings:
+            held[place] = json.loads(held[place] or "{}")
+        records.append(kind(*held))
+    return records
 
 
 def read_tractors(con: Connection, kinds: Iterable[str] | None = None) -> list[Tractor]:
@@ -323,11 +336,9 @@ def read_tractors(con: Connection, kinds: Iterable[str] | None = None) -> list[T
     con : an open store
     kinds : kinds wanted; all when left out
     """
-    where, values = ("", []) if kinds is None else (" WHERE list_contains(?, kind)", [list(kinds)])
-    rows = con.execute(f"{_select(Tractor, 'tractor')}{where} ORDER BY tractor_id", values).fetchall()
-    names = [column.name for column in dataclass_fields(Tractor)]
-    speeds, estimated = names.index("pto_speeds_rpm"), names.index("estimated")
-    return [Tractor(*_with_lists(row, (speeds,), estimated)) for row in rows]
+    if kinds is None:
+        return _read(con, Tractor, "tractor", "ORDER BY tractor_id")
+    return _read(con, Tractor, "tractor", "WHERE list_contains(?, kind) ORDER BY tractor_id", [list(kinds)])
 
 
 def read_implements(con: Connection, ids: Iterable[str] | None = None) -> list[Implement]:
@@ -338,36 +349,33 @@ def read_implements(con: Connection, ids: Iterable[str] | None = None) -> list[I
     con : an open store
     ids : ids wanted; all when left out
     """
-    where, values = ("", []) if ids is None else (" WHERE list_contains(?, implement_id)", [list(ids)])
-    rows = con.execute(f"{_select(Implement, 'implement')}{where} ORDER BY implement_id", values).fetchall()
-    names = [column.name for column in dataclass_fields(Implement)]
-    speeds, estimated = names.index("pto_speeds_rpm"), names.index("estimated")
-    return [Implement(*_with_lists(row, (speeds,), estimated)) for row in rows]
+    if ids is None:
+        return _read(con, Implement, "implement", "ORDER BY implement_id")
+    tail = "WHERE list_contains(?, implement_id) ORDER BY implement_id"
+    return _read(con, Implement, "implement", tail, [list(ids)])
 
 
 def read_families(con: Connection) -> dict[str, Family]:
     """Return the families by name, in the order of their file."""
-    rows = con.execute(f"{_select(Family, 'family')} ORDER BY file_row").fetchall()
-    names = [column.name for column in dataclass_fields(Family)].index("names")
-    families = [Family(*_with_lists(row, (names,))) for row in rows]
-    return {family.family: family for family in families}
+    return {family.family: family for family in _read(con, Family, "family", "ORDER BY file_row")}
 
 
 def read_rating_fits(con: Connection) -> dict[str, RatingFit]:
     """Return the fitted rating of each family that has one."""
-    rows = con.execute(f"{_select(RatingFit, 'rating_fit')} ORDER BY family").fetchall()
-    lists = tuple(
-        position for position, column in enumerate(dataclass_fields(RatingFit)) if str(column.type).startswith("tuple")
-    )
-    fits = [RatingFit(*_with_lists(row, lists)) for row in rows]
-    return {fit.family: fit for fit in fits}
+    return {fit.family: fit for fit in _read(con, RatingFit, "rating_fit", "ORDER BY family")}
 
 
 def read_reference(con: Connection) -> dict[str, list[dict[str, Any]]]:
     """Return every table of parameters, by name, as rows in the order of their file; None where a cell is blank."""
     from evener.schema import fields
 
-    return {record: read_rows(con, record) for record in fields.reference_records()}
+    records = fields.reference_records()
+    # One statement for all: planning twenty small ones takes longer than ranking a job.
+    every = " UNION ALL ".join(f"SELECT '{record}', file_row, to_json(one) FROM \"{record}\" one" for record in records)
+    tables: dict[str, list[dict[str, Any]]] = {record: [] for record in records}
+    for record, _, row in sorted(con.execute(every).fetchall(), key=lambda found: found[1]):
+        tables[record].append(json.loads(row))
+    return tables
 
 
 def read_rows(con: Connection, record: str) -> list[dict[str, Any]]:
@@ -386,12 +394,3 @@ def read_rows(con: Connection, record: str) -> list[dict[str, Any]]:
     columns, by = (", ".join(f'"{name}"' for name in part) for part in (names, order))
     rows = con.execute(f'SELECT {columns} FROM "{record}" ORDER BY {by}').fetchall()
     return [dict(zip(names, row, strict=True)) for row in rows]
-
-
-def _with_lists(row: tuple[Any, ...], lists: tuple[int, ...], estimated: int | None = None) -> list[Any]:
-    values = list(row)
-    for position in lists:
-        values[position] = tuple(values[position] or ())
-    if estimated is not None:
-        values[estimated] = _estimated(values[estimated])
-    return values

@@ -51,7 +51,7 @@ def allowances(setting: Setting, task: Task) -> tuple[Array, list[Step]]:
         arrays = {}
         for level in choice.among:
             row = setting.library.allowance(name, level)
-            applies = group in row["applies_to"].split(";")
+            applies = row["applies_to"] is None or group in row["applies_to"].split(";")
             arrays[level] = setting.allowance(name, level) if applies else np.ones(setting.draws.n)
         drawn = by_choice(setting, key(task, name), choice.among, arrays)
         factor = factor * drawn

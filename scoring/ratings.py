@@ -163,6 +163,8 @@ def outside_range(fit: RatingFit, *sizes: float) -> tuple[str, ...]:
 def fit_families(implements: Iterable[Implement], families: Iterable[Family]) -> tuple[RatingFit, ...]:
     """Fit every family that has enough rated records, on both its variables where enough records state both.
 
+    Invented records are for trying the tool: they take no part.
+
     Parameters
     ----------
     implements : records, in any order
@@ -170,7 +172,7 @@ def fit_families(implements: Iterable[Implement], families: Iterable[Family]) ->
     """
     rated: dict[str, list[Implement]] = {}
     for implement in implements:
-        if is_rated(implement):
+        if is_rated(implement) and implement.status != "invented":
             rated.setdefault(implement.family, []).append(implement)
     fits = []
     for family in families:
@@ -225,7 +227,7 @@ def _rated(con: Any, family: Family) -> tuple[list[Array], Array]:
     columns = sorted({column for name in names for column in DERIVED.get(name, (None, (name,)))[1]})
     found = con.execute(
         f"SELECT {', '.join([*columns, 'rated_pto_power_kw'])} FROM implement "
-        "WHERE family = ? AND rated_pto_power_kw IS NOT NULL "
+        "WHERE family = ? AND rated_pto_power_kw IS NOT NULL AND status <> 'invented' "
         "AND NOT contains(coalesce(estimated::VARCHAR, ''), '\"rated_pto_power_kw\"') ORDER BY implement_id",
         [family.family],
     ).fetchnumpy()

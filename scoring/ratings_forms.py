@@ -1,8 +1,8 @@
 """How rated power may grow with size: through the origin, a straight line, a power law; and which the records support.
 
-Ratings scatter by a share of themselves, not by so many kilowatts, so the two lines are fitted to power per size,
-P / x1, and the power law to ln P: in each the scatter is the same for small and for large machines, and least squares
-needs no further weights.
+Ratings scatter by a share of themselves, not by so many kilowatts. The power law is fitted to ln P, where that is one
+scatter for all sizes; the two lines are fitted to P divided by what a first power law gives for the size, which comes
+to the same, so that least squares needs no further weights.
 """
 
 from __future__ import annotations
@@ -17,7 +17,8 @@ from evener.scoring.ratings_ols import LeastSquares, NotDetermined, least_square
 
 Array = NDArray[np.float64]
 
-ORDER = ("through_origin", "straight", "power")
+# Relative deviations are cut here, at a factor of 5e21.
+FURTHEST = 50.0
 
 
 @dataclass(frozen=True)
@@ -50,38 +51,49 @@ class Form:
     Attributes
     ----------
     name : through_origin, straight or power
-    formula : with one size, and with two
+    pilot : coefficients of the power law that ratings are divided by; without one they are divided by the first size
     """
 
     name: str
-    formula: tuple[str, str]
+    pilot: tuple[float, ...] = ()
+
+    def formula(self, sizes: int) -> str:
+        """Return the formula with one size or with two."""
+        return FORMULAS[self.name][sizes - 1]
 
     def design(self, sizes: Sizes) -> Array:
         """Return the columns that stand beside the coefficients [per record]."""
-        one = np.ones_like(sizes.first)
         if self.name == "power":
-            logs = [np.log(sizes.first)] + ([] if sizes.second is None else [np.log(sizes.second)])
-            return np.column_stack([one, *logs])
-        if self.name == "through_origin":
-            return np.column_stack([one] if sizes.second is None else [one, sizes.second])
-        more = [] if sizes.second is None else [sizes.second / sizes.first]
-        return np.column_stack([1.0 / sizes.first, one, *more])
+            return _logs(sizes)
+        return self._columns(sizes) / self._unit(sizes)[:, None]
 
     def response(self, power_kw: Array, sizes: Sizes) -> Array:
-        """Return what is fitted: ln P, or power per size [ln kW, or kW per unit of the first size]."""
-        return np.log(power_kw) if self.name == "power" else power_kw / sizes.first
+        """Return what is fitted: ln P, or power per what a first power law gives [ln kW, or 1]."""
+        return np.log(power_kw) if self.name == "power" else power_kw / self._unit(sizes)
 
     def power(self, response: Array, sizes: Sizes) -> Array:
         """Return the power that a fitted response stands for [kW]."""
-        return np.exp(response) if self.name == "power" else response * sizes.first
+        return np.exp(response) if self.name == "power" else response * self._unit(sizes)
 
     def slope(self, coefficients: Array, sizes: Sizes) -> Array:
         """Return how much power grows with the first size, at some sizes [kW per unit of the first size]."""
         if self.name == "power":
-            return np.asarray(np.exp(self.design(sizes) @ coefficients) * coefficients[1] / sizes.first)
+            return np.asarray(np.exp(_logs(sizes) @ coefficients) * coefficients[1] / sizes.first)
         if self.name == "through_origin":
-            return np.asarray(self.design(sizes) @ coefficients)
+            return np.asarray(self._columns(sizes) @ coefficients / sizes.first)
         return np.full_like(sizes.first, coefficients[1])
+
+    def _columns(self, sizes: Sizes) -> Array:
+        """Return the columns of a line in kilowatts."""
+        if self.name == "through_origin":
+            columns = [sizes.first] if sizes.second is None else [sizes.first, sizes.first * sizes.second]
+        else:
+            columns = [np.ones_like(sizes.first), sizes.first] + ([] if sizes.second is None else [sizes.second])
+        return np.column_stack(columns)
+
+    def _unit(self, sizes: Sizes) -> Array:
+        """Return what the power at each size is divided by."""
+        return np.asarray(np.exp(_logs(sizes) @ np.asarray(self.pilot))) if self.pilot else sizes.first
 
     def deviation(self, observed: Array, expected: Array) -> Array:
         """Return how far a response is from what is expected, in a scale on which a half and a double are as far.
@@ -101,7 +113,9 @@ class Form:
             return expected + deviation
         above = expected > 0
         base = np.where(above, expected, 1.0)
-        return np.where(above, base * np.exp(np.where(above, deviation / base, 0.0)), expected + deviation)
+        # Where a line is all but zero its relative scatter is past any meaning, and would overflow.
+        share = np.clip(np.where(above, deviation / base, 0.0), -FURTHEST, FURTHEST)
+        return np.where(above, base * np.exp(share), expected + deviation)
 
     def per_log_power(self, response: Array) -> Array:
         """Return how much a response grows per unit of ln P, which turns a share of P into a step of the response."""
@@ -118,14 +132,32 @@ class Form:
         return least_squares(self.design(sizes), self.response(power_kw, sizes))
 
 
-FORMS: Mapping[str, Form] = {
-    form.name: form
-    for form in (
-        Form("through_origin", ("P = b x1", "P = b1 x1 + b2 x1 x2")),
-        Form("straight", ("P = a + b x1", "P = a + b1 x1 + b2 x2")),
-        Form("power", ("ln P = a + b ln x1", "ln P = a + b1 ln x1 + b2 ln x2")),
-    )
+def _logs(sizes: Sizes) -> Array:
+    logs = [np.log(sizes.first)] + ([] if sizes.second is None else [np.log(sizes.second)])
+    return np.column_stack([np.ones_like(sizes.first), *logs])
+
+
+FORMULAS = {
+    "through_origin": ("P = b x1", "P = b1 x1 + b2 x1 x2"),
+    "straight": ("P = a + b x1", "P = a + b1 x1 + b2 x2"),
+    "power": ("ln P = a + b ln x1", "ln P = a + b1 ln x1 + b2 ln x2"),
 }
+FORMS: Mapping[str, Form] = {name: Form(name) for name in FORMULAS}
+
+
+def forms_for(power_kw: Array, sizes: Sizes) -> dict[str, Form]:
+    """Return the forms with some records' own power law to divide by, in the order from the simplest.
+
+    Parameters
+    ----------
+    power_kw : rated PTO power of each record [kW]
+    sizes : their sizes
+    """
+    try:
+        pilot = tuple(FORMS["power"].fit(power_kw, sizes).coefficients.tolist())
+    except NotDetermined:
+        pilot = ()
+    return {name: Form(name, () if name == "power" else pilot) for name in FORMULAS}
 
 
 @dataclass(frozen=True)
@@ -160,17 +192,18 @@ def choose(power_kw: Array, sizes: Sizes) -> Choice:
     NotDetermined
         If no form can be fitted: too few records.
     """
-    misses = {name: _left_out(FORMS[name], power_kw, sizes) for name in ORDER}
+    forms = forms_for(power_kw, sizes)
+    misses = {name: _left_out(form, power_kw, sizes) for name, form in forms.items()}
     means = {name: float(miss.mean()) for name, miss in misses.items()}
-    best = min(ORDER, key=lambda name: means[name])
+    best = min(means, key=lambda name: means[name])
     if not np.isfinite(means[best]):
         raise NotDetermined(f"{power_kw.size} records do not determine how power grows with size")
-    for name in ORDER:
+    for name in forms:
         if np.isfinite(means[name]):
             excess = misses[name] - misses[best]
             if float(excess.mean()) <= float(excess.std(ddof=1)) / np.sqrt(excess.size):
                 break
-    return Choice(FORMS[name], {key: float(np.expm1(mean)) for key, mean in means.items()})
+    return Choice(forms[name], {key: float(np.expm1(mean)) for key, mean in means.items()})
 
 
 def _left_out(form: Form, power_kw: Array, sizes: Sizes) -> Array:

@@ -76,14 +76,15 @@ class LeastSquares:
         return self.coefficients - half, self.coefficients + half
 
     def r_squared(self, *, about_mean: bool) -> float:
-        """Share of the sum of squares that the model takes up [1].
+        """Share of the sum of squares that the model takes up, 0 where all responses are alike [1].
 
         Parameters
         ----------
         about_mean : True for a model with an intercept; without one the squares are counted about zero [1]
         """
         centred = self.response - self.response.mean() if about_mean else self.response
-        return 1.0 - self.residual_sum / float(centred @ centred)
+        squares = float(centred @ centred)
+        return 1.0 - self.residual_sum / squares if squares > 0 else 0.0
 
     @cached_property
     def deleted_residuals(self) -> Array:

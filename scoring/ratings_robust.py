@@ -8,6 +8,7 @@ Statistics, 2nd ed. (2009), section 7.7). scikit-learn minimises it by a general
 
 from __future__ import annotations
 
+import warnings
 from dataclasses import dataclass
 
 import numpy as np
@@ -45,13 +46,15 @@ class Huber:
 def huber(design: Array, response: Array) -> Array:
     """Fit one data set by scikit-learn's HuberRegressor, and return the coefficients [response per column].
 
-    Columns and response are brought to size 1 first, as its optimiser stops on an absolute gradient.
+    Columns and response are brought to size 1 first, as its optimiser stops on an absolute gradient. Where it does not
+    settle (records of which most lie on one line exactly), the same equations are solved by reweighting.
 
     Parameters
     ----------
     design : one row per record, one column per coefficient, the intercept's included [as given]
     response : observed values [as given]
     """
+    from sklearn.exceptions import ConvergenceWarning
     from sklearn.linear_model import HuberRegressor
 
     column = np.sqrt(np.mean(design**2, axis=0))
@@ -61,7 +64,12 @@ def huber(design: Array, response: Array) -> Array:
     if size <= LEAST_SCALE * float(np.abs(response).max()):
         return np.asarray(start / column)
     regressor = HuberRegressor(epsilon=EPSILON, alpha=0.0, fit_intercept=False, max_iter=1000, tol=1e-7)
-    regressor.fit(design / column, left / size)
+    with warnings.catch_warnings():
+        warnings.simplefilter("error", ConvergenceWarning)
+        try:
+            regressor.fit(design / column, left / size)
+        except (ConvergenceWarning, ValueError):
+            return np.asarray(huber_grouped(design, response, np.zeros(response.size, dtype=np.intp)).coefficients[0])
     return np.asarray((start + regressor.coef_ * size) / column)
 
 
@@ -112,7 +120,8 @@ def huber_grouped(design: Array, response: Array, group: Labels) -> Huber:
             & (np.abs(new - last) <= TOLERANCE * np.maximum(new, LEAST_SCALE))
         ) | (new <= LEAST_SCALE * np.maximum.reduceat(np.abs(values), starts))
         coefficients[active], scale[active] = update, new
-        weights = np.minimum(1.0, EPSILON * np.repeat(new, n) / np.maximum(residuals, np.finfo(float).tiny))
+        limit = np.repeat(EPSILON * new, n)
+        weights = np.divide(limit, residuals, out=np.ones_like(residuals), where=residuals > limit)
         if settled.any():
             stay = np.repeat(~settled, n)
             columns, values, weights = [x[stay] for x in columns], values[stay], weights[stay]

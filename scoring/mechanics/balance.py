@@ -80,12 +80,12 @@ def axle_loads(
     *,
     T_V: Values,
     T_H: Values,
+    G_V: Values,
+    G_H: Values,
+    a: Values,
     b: Values,
-    G_V: Values = 0.0,
-    G_H: Values = 0.0,
-    a: Values = 0.0,
-    c: Values = 0.0,
-    d: Values = 0.0,
+    c: Values,
+    d: Values,
     tolerance: Values = 1.0,
 ) -> AxleLoads:
     """Axle loads with machines in front and behind, each axle by its own moment, so that their sum is a check.
@@ -96,12 +96,12 @@ def axle_loads(
         Mass of the tractor without machines or ballast [kg].
     T_V, T_H : Values
         Its front and rear axle loads [kg].
-    b : Values
-        Wheelbase [m].
     G_V, G_H : Values
-        Mass in front and behind, with all that is carried [kg].
+        Mass in front and behind, with all that is carried; 0 where there is none [kg].
     a : Values
         Front centre of mass ahead of the front axle [m].
+    b : Values
+        Wheelbase [m].
     c : Values
         Lower hitch points behind the rear axle [m].
     d : Values

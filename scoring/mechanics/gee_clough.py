@@ -14,7 +14,7 @@ from evener.scoring.mechanics.quantities import Values
 
 @formula(
     "M = (CI b d / W) sqrt(delta/h) / (1 + b / (2 d))",
-    source="HANDBOOK",
+    source="GEE-CLOUGH-78",
     clause="mobility number of Gee-Clough, McAllister, Pearson and Evernden",
     status="memory",
     valid={"CI": "(0, 5000]", "b": "(0, 1.5]", "d": "(0, 2.5]", "W": "(0, inf)", "delta_h": "[0.05, 0.35]"},
@@ -47,7 +47,7 @@ def mobility_number(CI: Values, *, b: Values, d: Values, W: Values, delta_h: Val
 
 @formula(
     "(C_T)_max = 0.796 - 0.92 / M",
-    source="HANDBOOK",
+    source="GEE-CLOUGH-78",
     clause="Gee-Clough and others",
     status="memory",
     valid={"M": "[1.2, inf)"},
@@ -72,7 +72,7 @@ def largest_traction(M: Values) -> Values:
 
 @formula(
     "k (C_T)_max = 4.838 + 0.061 M",
-    source="HANDBOOK",
+    source="GEE-CLOUGH-78",
     clause="Gee-Clough and others",
     status="memory",
     valid={"M": "[1.2, inf)"},
@@ -96,7 +96,7 @@ def rate(M: Values) -> Values:
 
 @formula(
     "C_RR = 0.049 + 0.287 / M",
-    source="HANDBOOK",
+    source="GEE-CLOUGH-78",
     clause="Gee-Clough and others",
     status="memory",
     valid={"M": "[1.2, inf)"},
@@ -120,7 +120,7 @@ def rolling_resistance(M: Values) -> Values:
 
 @formula(
     "C_T = (C_T)_max (1 - exp(-k s))",
-    source="HANDBOOK",
+    source="GEE-CLOUGH-78",
     clause="Gee-Clough and others",
     status="memory",
     valid={"M": "[1.2, inf)", "s": "[0, 1]"},
@@ -148,7 +148,7 @@ def traction_coefficient(M: Values, *, s: Values) -> Values:
 
 @formula(
     "eta = (1 - s) C_T / (C_T + C_RR)",
-    source="HANDBOOK",
+    source="GEE-CLOUGH-78",
     clause="Gee-Clough and others",
     status="memory",
     valid={"M": "[1.2, inf)", "s": "[0, 1]"},

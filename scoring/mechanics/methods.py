@@ -37,7 +37,8 @@ class Method:
     source_id : row of the sources table
     clause : where in the source
     status : published (seen in print), memory (known, not seen), practice (custom of the trade)
-    validity : interval of each argument; an argument not named may be any finite number
+    validity : interval of each argument: the source's own where the note names its source, else what real machines
+        have (common practice, no source)
     note : what the source says about its range in words, or a misprint found
     checks : published worked examples that fail when this formula is 10 % off
     """
@@ -69,10 +70,14 @@ class Method:
 
     @property
     def valid(self) -> str:
-        """The validity range in one line, such as `S [0, 25] km/h; F_i (0, 1]`, and what the source says of it."""
+        """The validity range in one line, such as `F_i (0, 1]; S [0, 25] km/h`, and what the source says of it.
+
+        Arguments that may be anything above zero are left out.
+        """
         units = {name: "" if unit in {"1", "fraction"} else f" {unit}" for name, unit in self.units.items()}
-        ranges = [f"{name} {interval.text}{units[name]}" for name, interval in self.validity.items()]
-        return "; ".join([*ranges, self.note] if self.note else ranges)
+        bounded = {name: interval for name, interval in self.validity.items() if not interval.is_positive}
+        ranges = [f"{name} {interval.text}{units.get(name, '')}" for name, interval in bounded.items()]
+        return "; ".join([*ranges, self.note] if self.note else ranges) or "anything above zero"
 
 
 def formula(

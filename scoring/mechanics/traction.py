@@ -24,7 +24,7 @@ _STEPS: Final = 60
     clause="mobility number; original Brixius 1987, ASAE paper 87-1622",
     status="published",
     valid={"CI": "(0, 5000]", "b": "(0, 1.5]", "d": "(0, 2.5]", "W": "(0, inf)", "delta_h": "[0.1, 0.3]"},
-    note="b/d [0.1, 0.7]; tests cover W/(b d) [15, 55] kN/m2, outside it warns",
+    note="b/d [0.1, 0.7] and delta/h from D497.4; tests cover W/(b d) [15, 55] kN/m2, outside it warns",
 )
 def mobility_number(CI: Values, *, b: Values, d: Values, W: Values, delta_h: Values) -> Values:
     """Mobility number of a tyre on a soil.

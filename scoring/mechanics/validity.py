@@ -49,6 +49,11 @@ class Interval:
             raise ValueError(f"the interval {text!r} is empty")
         return cls(text, low, high, match[1] == "(", match[4] == ")")
 
+    @property
+    def is_positive(self) -> bool:
+        """Whether it is all numbers from zero up."""
+        return self.low == 0 and self.high == float("inf")
+
     def holds(self, value: Values) -> bool:
         """Whether every number of `value` is finite and inside."""
         if isinstance(value, float | int):

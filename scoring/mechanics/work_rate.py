@@ -14,7 +14,7 @@ from evener.scoring.mechanics.quantities import Values
     clause="effective field capacity",
     status="memory",
     valid={"S": "[0, 40]", "w": "[0, 60]", "eta_f": "(0, 1]"},
-    checks=("DRAFT-17", "PTO-01", "FC-01", "FC-04", "FC-06", "FC-08", "FC-09", "FC-10", "FC-13", "TABLE-CAPACITY"),
+    checks=("DRAFT-17", "PTO-01", "FC-01", "FC-04", "FC-06", "FC-08", "FC-09", "FC-10", "FC-13"),
 )
 def field_capacity(S: Values, *, w: Values, eta_f: Values) -> Values:
     """Area a machine covers in an hour, with turns and stops.
@@ -274,7 +274,8 @@ def machines_needed(C_needed: Values, *, C_one: Values) -> Values:
     Values
         n, number of machines, rounded up [1].
     """
-    return np.ceil(C_needed / C_one)
+    almost_whole = 1e-9  # 0.9 / 0.3 is a hair above 3 in binary, and three machines will do
+    return np.ceil(C_needed / C_one - almost_whole)
 
 
 @formula(

@@ -82,16 +82,21 @@ def test_us_units_are_in_the_names(library_store, capsys):
 
 
 def test_only_what_is_asked_is_listed(library_store, capsys):
-    """A filter leaves its own, and none left is said, with status 1."""
+    """A filter leaves its own; none left is said, with status 1, and a filter that cannot hold is wrong use."""
     rows = list_command.listing(library_store, "implements", only={"family": "tedder"})
     assert {row["family"] for row in rows} == {"tedder"}
     status, out = shown(capsys, "tractors", library_store, Format.table, only={"kind": "member"})
     assert status == 1
     assert "None in the store." in out
+    assert (
+        list_command.run("tractors", only={"family": "tedder"}, output=Format.table, units=None, store=library_store)
+        == 2
+    )
+    assert "tractors have no family" in capsys.readouterr().err
 
 
 def test_records_cannot_drive_a_terminal_or_a_spreadsheet(library_store, tmp_path, capsys):
-    """Control characters in a label are escaped on screen, a formula is neutralised in CSV, and estimates are marked."""
+    """Control characters are escaped on screen, a formula is neutralised in CSV, and estimates are marked."""
     path = shutil.copy(library_store, tmp_path / "own.duckdb")
     file = tmp_path / "stock.csv"
     file.write_text("id,label,engine (hp)\n=1+1,\x1b[2Jred,73\n")

@@ -126,3 +126,16 @@ def test_an_ascii_terminal_gets_no_traceback(evener, sheet):
     sheet.write_text(sheet.read_text(encoding="utf-8").replace("Quince", "Quincé"), encoding="utf-8")
     ran = evener("rank", sheet, env={**os.environ, "PYTHONIOENCODING": "ascii"})
     assert (ran.returncode, ran.stdout.startswith("Quinc? Hollow")) == (0, True)
+
+
+def test_a_bad_sheet_is_refused_with_every_mistake(evener, tmp_path):
+    """Rank refuses a sheet with mistakes, names each with its line and what to do, and ends with status 2."""
+    path = tmp_path / "bad.toml"
+    path.write_text(
+        '[place]\nname = "x"\nslope = "8"\n\n[[task]]\nname = "mow"\nfamily = "rotary cuter"\n', encoding="utf-8"
+    )
+    ran = evener("rank", path)
+    assert ran.returncode == 2
+    assert ran.stdout == ""
+    assert 'line 3: place.slope = "8" has no unit. Write a slope as' in ran.stderr
+    assert "Did you mean rotary_cutter" in ran.stderr

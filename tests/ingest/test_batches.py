@@ -230,11 +230,13 @@ IMPLEMENTS = "id,family,label,width (ft),rated PTO power (hp),mass (lb),source_i
 
 
 def test_families_are_known_by_their_names(path, tmp_path):
-    """A family's other names are understood, an unknown one is refused with a hint, and a cited source must be there."""
+    """A family's other names are understood; an unknown family or source is refused with a hint."""
     file = tmp_path / "own.csv"
     file.write_text(
         IMPLEMENTS
-        + "A,Brush mower,cutter,6,30-65,900,PRACTICE\nB,rotary cuter,cutter,6,30,900,PRACTICE\nC,tedder,t,10,20,600,PRACTISE\n"
+        + "A,Brush mower,cutter,6,30-65,900,PRACTICE\n"
+        + "B,rotary cuter,cutter,6,30,900,PRACTICE\n"
+        + "C,tedder,t,10,20,600,PRACTISE\n"
     )
     report = batches.ingest_file(path, file, record="implements")
     assert ids(report) == ["unknown-reference", "unknown-reference"]

@@ -181,7 +181,7 @@ def mark(*sheet):
     ],
 )
 def test_the_decimal_mark_is_the_files(sheet, expected):
-    """The mark is settled by cells that read one way only, else by bounds (no implement weighs 6.95 lb), else not at all."""
+    """Cells that read one way only settle the mark, else bounds do (no implement weighs 6.95 lb), else nothing."""
     assert mark(*sheet) == expected
 
 

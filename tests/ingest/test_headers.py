@@ -56,7 +56,7 @@ def test_a_bare_power_asks_which(header, record):
 
 @pytest.mark.parametrize("kind", ["gross", "net"])
 def test_the_kind_of_engine_power_is_read_from_the_heading(kind):
-    """ "Engine power, gross (hp)" says which engine power it is."""
+    """A heading that says gross or net says which engine power it is."""
     for header in (f"Engine power {kind} (hp)", f"{kind} engine power (hp)", f"{kind.title()} engine hp"):
         (one,), noticed = match([header], "tractor")
         assert one.field.name == "engine_power_kw"

@@ -48,7 +48,7 @@ def test_rows_know_their_line():
 
 
 def test_a_ragged_row_is_set_apart_with_its_text():
-    """A row with too few or too many cells is refused whole, and its cells are kept; blank cells at the end are not too many."""
+    """A row with too few or too many cells is refused whole and kept as text; blanks at its end are not too many."""
     table = readers.read_bytes(b"id,note\nA\nB,x,y\nC,z,,\n", "list.csv")
     assert table.lines == (4,)
     assert table.refused == {2: ("A",), 3: ("B", "x", "y")}

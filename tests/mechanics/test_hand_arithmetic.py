@@ -47,7 +47,7 @@ def test_arrays_go_through_as_numbers_do(case):
 
 def test_axle_loads_by_hand():
     """A 3 t tractor with 400 kg in front and 900 kg behind, each axle by moments about the other."""
-    loads = balance.axle_loads(3000, T_V=1100, T_H=1900, b=2.0, G_V=400, G_H=900, a=0.5, c=0.9, d=0.6)
+    loads = balance.axle_loads(3000, T_V=1100, T_H=1900, G_V=400, G_H=900, a=0.5, b=2.0, c=0.9, d=0.6)
     assert loads.front == pytest.approx((400 * 2.5 + 1100 * 2 - 900 * 1.5) / 2)
     assert loads.rear == pytest.approx((1900 * 2 + 900 * 3.5 - 400 * 0.5) / 2)
     assert loads.total == 4300

@@ -78,6 +78,15 @@ def test_every_printed_example_has_its_test(published):
     assert all(inspect.getdoc(example) for example in EXAMPLES.values())
 
 
+def test_an_example_without_a_visible_answer_says_so(published):
+    """Entries whose answer was not seen have no outputs and are marked, so that they never pass for a check."""
+    for entry_id, entry in published.items():
+        assert (entry["evidence"] == "inputs only") == (not entry["outputs"]), entry_id
+        assert entry["status"] in {"published", MEMORY}
+        assert entry["source"]
+        assert entry["address"]
+
+
 def test_a_formula_is_checked_by_exactly_the_examples_it_names(published, rehearse):
     """A formula 10 % too high or too low fails the seen, printed examples in its `checks`, and no others."""
     catalogue = methods.load_all()

@@ -21,9 +21,12 @@ def test_stab_03(case, convert):
         mass,
         T_V=front,
         T_H=mass - front,
-        b=case.si("wheelbase_in", "inch", "m"),
         G_V=case.si("load_lb", "lb", "kg"),
+        G_H=0,
         a=case.si("load_ahead_of_front_in", "inch", "m"),
+        b=case.si("wheelbase_in", "inch", "m"),
+        c=0,
+        d=0,
     )
     case.expect("rear_each_lb", loads.rear / 2, "kg", "lb")
     case.expect("front_each_lb", loads.front / 2, "kg", "lb")

@@ -90,11 +90,3 @@ def test_fc_14(case):
     case.expect("hours", case["days"] * case["hours_per_day"])
     hours = case["days"] * case["hours_per_day"]
     case.by_hand(work_rate.capacity_for_time(case["area_ha"], t=hours), "", "", hand=120 / 40)
-
-
-def test_table_capacity(case):
-    """Extension-based worked example: 6 mph, 12 ft, 75 % is 6.55 acres an hour."""
-    rate = work_rate.field_capacity(
-        case.si("speed_mph", "mph", "km/hour"), w=case.si("width_ft", "ft", "m"), eta_f=case["efficiency"]
-    )
-    case.expect("capacity_ac_h", rate, "hectare/hour", "acre/hour")

@@ -2,6 +2,7 @@
 
 import re
 from collections import Counter
+from itertools import pairwise
 
 import pytest
 
@@ -153,7 +154,7 @@ def test_wider_is_never_lighter_or_easier_within_a_build(implements):
             (one for one in cutters if (one.max_stem_m, one.attachment) == (stem, attachment)),
             key=lambda one: one.working_width_m,
         )
-        for narrow, wide in zip(line, line[1:], strict=False):
+        for narrow, wide in pairwise(line):
             assert wide.mass_kg > narrow.mass_kg, (narrow, wide)
             assert wide.rated_pto_power_kw >= narrow.rated_pto_power_kw, (narrow, wide)
 
@@ -178,7 +179,7 @@ def test_classes_stand_on_their_axles(classes):
 
 
 def test_classes_are_as_wide_as_their_wheels(classes):
-    """Track and one tyre make the overall width, within an inch, and the ends of the links lift more than behind them."""
+    """Track and one tyre make the overall width, within an inch; the link ends lift more than a point behind."""
     for tractor in classes:
         wheels = tractor.track_width_m + tractor.rear_tyre_width_m
         assert wheels == pytest.approx(tractor.overall_width_m, abs=IN), tractor

@@ -46,7 +46,7 @@ def test_shipped_tables_are_headed_by_field_names(record):
 
 
 def test_every_unit_is_known_and_ends_its_name():
-    """A measured field's unit is in the unit table or a compound of them, and its name ends in it or in a bound of it."""
+    """A measured field's unit is in the unit table or a compound of them, and its name ends in it."""
     for record in fields.nomenclature():
         for field in fields.of(record).values():
             if not field.unit:
@@ -119,6 +119,6 @@ def test_model_takes_a_plain_row():
     [{"low": np.nan}, {"low": np.inf}, {"status": "verified"}, {"quantity": None}, {"file_row": 0}],
 )
 def test_model_refuses(changed):
-    """The model refuses a blank or infinite required number, an unknown word, a blank name and a line before the first."""
+    """A blank or infinite required number, an unknown word, a blank name and a line before the first are refused."""
     with pytest.raises(pandera.errors.SchemaError):
         tables.model("prior").validate(frame(**changed))

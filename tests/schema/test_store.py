@@ -9,7 +9,7 @@ import textwrap
 import duckdb
 import pytest
 
-from evener.schema import store
+from evener.schema import fields, store
 
 
 @pytest.fixture
@@ -124,18 +124,28 @@ def test_nothing_takes_the_place_of_a_file(small):
 
 def test_a_write_that_fails_leaves_nothing(small):
     """An error while a store is open for writing undoes everything since it was opened."""
-    with pytest.raises(RuntimeError), store.open_write(small) as con:
-        insert(con)
-        raise RuntimeError
+
+    def fail():
+        with store.open_write(small) as con:
+            insert(con)
+            raise RuntimeError
+
+    with pytest.raises(RuntimeError):
+        fail()
     with store.open_read(small) as con:
         assert store.read_rating_fits(con) == {}
 
 
 def test_a_statement_that_fails_leaves_nothing(small):
     """A statement DuckDB refuses undoes the whole change, though a later commit would claim success."""
-    with pytest.raises(duckdb.ConstraintException), store.open_write(small) as con:
-        insert(con)
-        con.execute("INSERT INTO rating_fit (family) VALUES ('baler')")
+
+    def fail():
+        with store.open_write(small) as con:
+            insert(con)
+            con.execute("INSERT INTO rating_fit (family) VALUES ('baler')")
+
+    with pytest.raises(duckdb.ConstraintException):
+        fail()
     with store.open_read(small) as con:
         assert store.read_rating_fits(con) == {}
 
@@ -184,7 +194,7 @@ def test_a_killed_writer_leaves_the_old_rows(small):
     killed = """
         import os, signal, sys
         from pathlib import Path
-        from evener.schema import store
+        from evener.schema import fields, store
         with store.open_write(Path(sys.argv[1])) as con:
             con.execute("INSERT INTO rating_fit VALUES ('plow', 3, ['w'], [1.0], [1.0], 0.1, 1.0, [1.0], [2.0])")
             os.kill(os.getpid(), signal.SIGKILL)
@@ -229,7 +239,7 @@ def test_reading_needs_no_heavy_library(library_store):
     program = """
         import sys
         from pathlib import Path
-        from evener.schema import store
+        from evener.schema import fields, store
         with store.open_read(Path(sys.argv[1])) as con:
             store.read_tractors(con), store.read_implements(con), store.read_families(con)
             store.read_rating_fits(con), store.read_reference(con)
@@ -238,6 +248,14 @@ def test_reading_needs_no_heavy_library(library_store):
     """
     done = subprocess.run([sys.executable, "-c", textwrap.dedent(program), str(library_store)], check=False)
     assert done.returncode == 0
+
+
+def test_parameters_come_back_as_they_stand(library_store):
+    """All parameter tables read at once are the same, to the last bit and in the same order, as each read by itself."""
+    with store.open_read(library_store) as con:
+        together = store.read_reference(con)
+        for record in fields.reference_records():
+            assert together[record] == store.read_rows(con, record)
 
 
 def test_records_come_back_as_their_dataclasses(library_store):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -209,7 +210,7 @@ def test_the_store_keeps_the_fits_of_its_own_records(tmp_path):
             con.execute(
                 "INSERT INTO implement (implement_id, family, label, working_width_m, max_stem_m, bale_width_m, "
                 "bale_diameter_m, rated_pto_power_kw, file_row, source_id, status) "
-                "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, 's', 'invented')",
+                "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, 's', 'stated')",
                 [
                     one.implement_id,
                     one.family,
@@ -236,3 +237,13 @@ def test_the_store_keeps_the_fits_of_its_own_records(tmp_path):
     assert second["rotary_cutter"].n == 11
     assert list(second) == ["rotary_cutter"]
     assert direct[0].coefficients == pytest.approx(second["rotary_cutter"].coefficients, rel=1e-12)
+
+
+def test_invented_records_take_no_part_in_a_fit(library):
+    """A demo's invented implements do not move the fitted ratings."""
+    real = list(library.implements.values())
+    made_up = [
+        replace(one, implement_id=f"X-{one.implement_id}", status="invented", rated_pto_power_kw=500.0) for one in real
+    ]
+    families = list(library.families.values())
+    assert ratings.fit_families([*real, *made_up], families) == ratings.fit_families(real, families)

@@ -1,0 +1,35 @@
+"""The documentation of the audit says what the code does."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from evener.scoring.audit import audit
+from evener.scoring.audit_flags import KINDS
+
+DOCS = Path(__file__).resolve().parents[2] / "docs"
+
+
+@pytest.fixture(scope="module")
+def page():
+    """The page of the audit."""
+    return (DOCS / "audit.md").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("kind", KINDS.values(), ids=KINDS)
+def test_every_kind_of_flag_is_documented(page, kind):
+    """Each kind stands in the table of flags with its title, reason and measure."""
+    assert f"| `{kind.kind}` | {kind.title} | {kind.why} | {kind.measure} |" in page
+
+
+def test_the_library_s_table_and_plots_are_of_this_library(page, library):
+    """Every family with a line stands there with its records, form and plot, and every flag with its strength."""
+    report = audit(library.implements.values(), library.families.values(), library.tables)
+    for one in report.families:
+        if one.fitted is not None:
+            assert f"| {one.family} | {one.n} | {one.fitted.choice.form.name.replace('_', ' ')} |" in page
+            assert (DOCS / "audit" / f"{one.family}.svg").is_file()
+    for flag in report.flags:
+        assert f"| {flag.implement_id} | {flag.kind} | {flag.strength:.2f} | " in page

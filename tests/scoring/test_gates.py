@@ -1,0 +1,51 @@
+"""Gates are met or not, and a size without a record asks what such machines ask."""
+
+from dataclasses import replace
+
+import pytest
+
+from evener.schema.records import JobSheet, Place, Quantity, Task
+from evener.scoring.demand import Gate
+from evener.scoring.gates import passes
+from evener.scoring.sizing import size_job
+
+
+def exact(value):
+    return Quantity(value, value, "exact")
+
+
+def test_a_size_asks_the_gates_of_the_nearest_record(library):
+    """A 5 x 6 ft baler given by size asks the PTO speeds and remotes of the records of that size."""
+    task = Task("bale", "round_baler", bale_width_m=exact(1.524), bale_diameter_m=exact(1.829))
+    gates = {gate.axis: gate for gate in size_job(JobSheet(Place("a place"), (task,)), library).tasks[0].gates}
+    same_size = [one for one in library.implements.values() if one.family == "round_baler" and "5x6" in one.label]
+    assert gates["remotes"].least in {one.remotes_needed for one in same_size}
+    assert gates["pto_speed"].accepts in {tuple(map(str, one.pto_speeds_rpm)) for one in same_size}
+
+
+@pytest.mark.parametrize(
+    ("accepts", "category", "met"),
+    [
+        (("1", "1"), "1", True),
+        (("1", "1"), "2", True),  # one step down is bridged with bushings
+        (("1", "1"), "3", False),
+        (("2", "3"), "1", False),
+        (("2", "3"), "3N", True),
+        (("2", "2"), None, False),
+    ],
+)
+def test_hitch_categories(classes, accepts, category, met):
+    """A hitch meets its own category and one below; a smaller one, or one not stated, does not."""
+    gate = Gate("work", "hitch_category", "", accepts)
+    assert passes(gate, replace(classes[0], hitch_category=category)) is met
+
+
+def test_a_track_tractor_counts_as_driven_on_all_wheels(classes):
+    """A task that asks four-wheel drive is met by tracks and articulated tractors too."""
+    gate = Gate("work", "drive", "4wd", ("4wd", "track", "articulated"))
+    assert [passes(gate, replace(classes[0], drive=drive)) for drive in ("4wd", "track", "2wd", None)] == [
+        True,
+        True,
+        False,
+        False,
+    ]
