@@ -208,16 +208,24 @@ def picks(customer: Customer, truth: Truth, library: Library, classes: Sequence[
     found["rank"] = start.what_if.now or largest
     rng = np.random.default_rng(customer.seed)
     for order in ("ask", "random"):
-        job, now, put = customer.said, start, set[str]()
+        job, questions, put = customer.said, start.questions, set[str]()
         for number in range(1, QUESTIONS + 1):
-            left = [one for one in now.questions if one.id not in put]
+            there = {None, *(task.name for task in job.tasks)}
+            left = [one for one in questions if one.id not in put and one.task in there]
             if left:
                 one = left[0] if order == "ask" else left[int(rng.integers(len(left)))]
                 put.add(one.id)
                 job = truth.answered(job, one)
-                now = survey(job, library, classes, draws=Draws(DRAWS))
-            found[f"rank + {number} {order}"] = now.what_if.now or largest
+            found[f"rank + {number} {order}"] = ranked(job, library, classes) or largest
+            if order == "ask" and number < QUESTIONS:
+                questions = survey(job, library, classes, draws=Draws(DRAWS)).questions
     return found
+
+
+def ranked(job: JobSheet, library: Library, classes: Sequence[Tractor]) -> Tractor | None:
+    """Return the pick of `rank`."""
+    scores = size_job(job, library, Draws(DRAWS)).score(classes, classes)
+    return scores[0].offer.tractor if scores[0].meets else None
 
 
 def tally(number: int, world: World, library: Library, classes: Sequence[Tractor]) -> tuple[list[Tally], int]:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from evener.scoring import fit
+from evener.scoring.draws import share
 from evener.scoring.fit import Outcome
 
 if TYPE_CHECKING:
@@ -67,7 +68,10 @@ class Contenders:
         others = [one for one in scores if not one.meets]
         self.offers: list[Offer] = [one.offer for one in (*_thinned(meeting), *_thinned(others))]
         self._tasks = {task.task: task for task in sizing.tasks}
-        self._outcomes = {name: self._each(task, self.offers) for name, task in self._tasks.items()}
+        self._outcomes = {
+            name: [fit.outcome([task], offer, self._draws) for offer in self.offers]
+            for name, task in self._tasks.items()
+        }
         self._rests: dict[frozenset[str], list[Outcome]] = {}
         first = scores[0] if scores and scores[0].meets else None
         self.now = first.offer.tractor if first is not None else None
@@ -82,9 +86,13 @@ class Contenders:
         """
         anew = {task.task: task for task in changed}
         rest = self._rest(frozenset({*anew, *without} & self._tasks.keys()))
-        added = [self._each(task, self.offers) for task in anew.values()]
-        found = [_both([one, *more]) for one, *more in zip(rest, *added, strict=True)]
-        return self._first(self.offers, found)
+        # A tractor that falls short of all the others falls short with these too.
+        able = [(offer, one) for offer, one in zip(self.offers, rest, strict=True) if self._enough(one)]
+        found = [
+            (offer, _both([one, *(fit.outcome([task], offer, self._draws) for task in anew.values())]))
+            for offer, one in able
+        ]
+        return self._first(found)
 
     def pick_if_offered(self, instead: Offer) -> Pick:
         """Return the pick if one tractor, of these or another, offered this."""
@@ -94,23 +102,23 @@ class Contenders:
             for offer, one in zip(self.offers, self._rest(frozenset()), strict=True)
             if offer.tractor.tractor_id != own
         ]
-        every = [*others, (instead, fit.outcome(list(self._tasks.values()), instead, self._draws))]
-        return self._first([offer for offer, _ in every], [one for _, one in every])
+        return self._first([*others, (instead, fit.outcome(list(self._tasks.values()), instead, self._draws))])
 
-    def _first(self, offers: Sequence[Offer], found: Sequence[Outcome]) -> Pick:
-        scores = [fit.judge(offer, one, self._confidence) for offer, one in zip(offers, found, strict=True)]
-        ranked = fit.rank(scores)
-        first = ranked[0].offer.tractor if ranked and ranked[0].meets else None
-        if first is None or self.now is None:
-            return Pick(first, changed=first is not self.now)
+    def _enough(self, one: Outcome) -> bool:
+        return share(one.met) >= self._confidence
+
+    def _first(self, found: Sequence[tuple[Offer, Outcome]]) -> Pick:
+        meeting = [fit.judge(offer, one, self._confidence) for offer, one in found if self._enough(one)]
+        if not meeting:
+            return Pick(None, changed=self.now is not None)
+        first = fit.rank(meeting)[0].offer.tractor
+        if self.now is None:
+            return Pick(first, changed=True)
         own = self.now.tractor_id
-        kept = any(one.meets for one in scores if one.offer.tractor.tractor_id == own)
+        kept = any(one.offer.tractor.tractor_id == own for one in meeting)
         if first.tractor_id == own or (kept and same_size(first, self.now)):
             return Pick(self.now, changed=False)
         return Pick(first, changed=True)
-
-    def _each(self, task: TaskDemands, offers: Sequence[Offer]) -> list[Outcome]:
-        return [fit.outcome([task], offer, self._draws) for offer in offers]
 
     def _rest(self, replaced: frozenset[str]) -> list[Outcome]:
         """Return how each tractor fares on all tasks but these."""
