@@ -82,6 +82,11 @@ def customers(number: int, world: World, seed: int = 5) -> Iterator[Customer]:
         yield _customer(rng, world, index)
 
 
+def exact(value: float) -> Quantity:
+    """Return a quantity given as one number, in its SI unit."""
+    return Quantity(value, value, "exact")
+
+
 def _truth(rng: np.random.Generator, low: float, high: float, world: World) -> float:
     """Return what is so, from a range that was said."""
     if world == "plain":
@@ -97,15 +102,15 @@ def _customer(rng: np.random.Generator, world: World, index: int) -> Customer:
 
     def ranged(low: float, high: float) -> tuple[Quantity, Quantity]:
         true = _truth(rng, low, high, world)
-        return Quantity(low, high, "range"), Quantity(true, true, "exact")
+        return Quantity(low, high, "range"), exact(true)
 
     def add(name: str, family: str, told: dict[str, Any], real: dict[str, Any], chance: float | None = None) -> None:
-        plan = {} if chance is None else {"planned": True, "chance": chance}
+        plan: dict[str, Any] = {} if chance is None else {"planned": True, "chance": chance}
         said.append(Task(name, family, **told, **plan))
         if chance is None or rng.random() < chance:
             so.append(Task(name, family, **told | real))
 
-    width = Quantity(*[round(float(rng.uniform(1.4, 2.3)), 2)] * 2, "exact")
+    width = exact(round(float(rng.uniform(1.4, 2.3)), 2))
     first = float(rng.uniform(0.012, 0.03))
     stems, stem = ranged(first, first + float(rng.uniform(0.015, 0.045)))
     growth = Choice(("normal", "thick")) if rng.random() < 0.5 else Choice(("normal",))
@@ -116,12 +121,12 @@ def _customer(rng: np.random.Generator, world: World, index: int) -> Customer:
     if rng.random() < 0.7:
         diameter, round_ = ranged(1.2, 1.2 + float(rng.uniform(0.1, 0.6)))
         high = int(rng.integers(1, 4))
-        told = {"bale_width_m": Quantity(1.22, 1.22, "exact"), "bale_diameter_m": diameter}
-        stack = Quantity(1.0, 3.0, "range") if rng.random() < 0.5 else Quantity(float(high), float(high), "exact")
-        real = {"bale_diameter_m": round_, "stack_high": Quantity(float(high), float(high), "exact")}
+        told = {"bale_width_m": exact(1.22), "bale_diameter_m": diameter}
+        stack = Quantity(1.0, 3.0, "range") if rng.random() < 0.5 else exact(float(high))
+        real = {"bale_diameter_m": round_, "stack_high": exact(float(high))}
         add("bales", "bale_spear", told | {"stack_high": stack}, real)
     if rng.random() < 0.5:
-        cut = Quantity(*[round(float(rng.uniform(1.7, 2.8)), 2)] * 2, "exact")
+        cut = exact(round(float(rng.uniform(1.7, 2.8)), 2))
         pace = Choice(("normal", "full"))
         fast = Choice((pace.among[1 if world == "hopeful" else int(rng.integers(2))],))
         add("mow", "disc_mower", {"width_m": cut, "pace": pace}, {"pace": fast})
@@ -129,7 +134,7 @@ def _customer(rng: np.random.Generator, world: World, index: int) -> Customer:
         family, low, high_m = [("rotary_tiller", 1.3, 2.3), ("snow_blower", 1.4, 2.2), ("flail_mower", 1.4, 2.4)][
             int(rng.integers(3))
         ]
-        wide = Quantity(*[round(float(rng.uniform(low, high_m)), 2)] * 2, "exact")
+        wide = exact(round(float(rng.uniform(low, high_m)), 2))
         add("plan", family, {"width_m": wide}, {}, chance=round(float(rng.uniform(0.05, 0.6)), 2))
     slopes, slope = ranged(*[(0.0, 0.03), (0.02, 0.08), (0.05, 0.15)][int(rng.integers(3))])
     place = Place("an invented place", slope=slopes)
@@ -164,7 +169,7 @@ class Truth:
         real = getattr(task, field)
         if real is None:
             value = self._drawn(task, one.quantity)
-            real = Quantity(value, value, "exact")
+            real = exact(value)
         return with_task(job, one.task, **{field: real})
 
     def _drawn(self, task: Task, quantity: str) -> float:

@@ -127,7 +127,8 @@ def ask(
                 "now": one.now,
                 "chance_changes_pick": one.chance,
                 "picks": [
-                    {"answer": part.answer, "share": part.share} | _pick(part.pick.tractor) for part in one.outcomes
+                    {"answer": part.answer, "share": round(part.share, 6)} | _pick(part.pick.tractor)
+                    for part in one.outcomes
                 ],
             }
             for one in found.questions
@@ -243,7 +244,7 @@ def _row(rows: Sequence[Row], quantity: str, family: str | None) -> Row:
 
 
 def _chance(picks: Sequence[Outcome]) -> float:
-    return min(1.0, sum(one.share for one in picks if one.pick.changed))
+    return min(1.0, round(sum((one.share for one in picks if one.pick.changed), 0.0), 6))
 
 
 def _joined(picks: Sequence[Outcome]) -> list[Outcome]:

@@ -70,34 +70,34 @@ def test_nothing_left_to_ask_is_said(evener, tmp_path):
     assert "likely to change the pick" not in ran.stdout
 
 
-def test_json_is_what_the_python_call_returns(evener, ridge, library_store, answer_schema):
+def test_json_is_what_the_python_call_returns(evener, sheet, library_store, answer_schema):
     """--format json prints the dictionary of the public call, valid against the schema."""
-    job, library, tractors = jobs.need_job(ridge, library_store)
+    job, library, tractors = jobs.need_job(sheet, library_store)
     for extra, options in ((), {}), (("--units", "us", "--seeds", "1"), {"units": "us", "seeds": 1}):
-        printed = json.loads(evener("ask", ridge, "--format", "json", *extra).stdout)
+        printed = json.loads(evener("ask", sheet, "--format", "json", *extra).stdout)
         assert printed == json.loads(json.dumps(questions.ask(job, library, tractors, **options)))
         answer_schema("ask").validate(printed)
 
 
-def test_csv_has_a_row_for_each_answer(evener, ridge):
+def test_csv_has_a_row_for_each_answer(evener, sheet):
     """--format csv writes one row per question and answer, with shares that sum to one."""
-    rows = list(csv.DictReader(io.StringIO(evener("ask", ridge, "--format", "csv").stdout)))
-    shares = [float(row["share"]) for row in rows if row["id"] == "cut-back-the-scrub.stems"]
+    rows = list(csv.DictReader(io.StringIO(evener("ask", sheet, "--format", "csv").stdout)))
+    shares = [float(row["share"]) for row in rows if row["id"] == "top-the-pasture.stems"]
     assert sum(shares) == pytest.approx(1.0)
 
 
 @pytest.mark.parametrize(
     ("given", "said"),
     [
-        ("cut-back-the-scrub.stems", "is no ID=VALUE"),
-        ("cut-back-the-scub.stems=1 in", "Did you mean cut-back-the-scrub.stems?"),
-        ("cut-back-the-scrub.stems=1", "has no unit"),
-        ("cut-back-the-scrub.colour=red", "there is no key 'colour'"),
+        ("top-the-pasture.stems", "is no ID=VALUE"),
+        ("top-the-pastre.stems=1 in", "Did you mean top-the-pasture.stems?"),
+        ("top-the-pasture.stems=1", "has no unit"),
+        ("top-the-pasture.colour=red", "there is no key 'colour'"),
     ],
 )
-def test_an_answer_that_cannot_be_taken_is_wrong_use(evener, ridge, given, said):
+def test_an_answer_that_cannot_be_taken_is_wrong_use(evener, sheet, given, said):
     """An answer to nothing, or of no meaning, is refused with its remedy and status 2."""
-    ran = evener("ask", ridge, "--answer", given)
+    ran = evener("ask", sheet, "--answer", given)
     assert ran.returncode == 2
     assert said in ran.stderr
 
@@ -123,11 +123,11 @@ def test_interactive_goes_back(evener, ridge, tmp_path):
     assert tomllib.loads(target.read_text(encoding="utf-8"))["task"][0]["stems"] == "3 in"
 
 
-def test_interactive_writes_nothing_that_was_not_asked(evener, ridge):
+def test_interactive_writes_nothing_that_was_not_asked(evener, sheet):
     """Left at once, the walk writes no sheet; and it never writes over the store or a folder."""
-    assert evener("ask", ridge, "--interactive", input="").returncode == 0
-    assert [path.name for path in ridge.parent.iterdir()] == ["ridge.toml"]
-    ran = evener("ask", ridge, "--interactive", "--write", ridge.parent, input="stop\n")
+    assert evener("ask", sheet, "--interactive", input="").returncode == 0
+    assert [path.name for path in sheet.parent.iterdir()] == ["quince.toml"]
+    ran = evener("ask", sheet, "--interactive", "--write", sheet.parent, input="stop\n")
     assert ran.returncode == 2
     assert "is no regular file" in ran.stderr
 
