@@ -19,18 +19,18 @@ def experiment():
     return module
 
 
-@pytest.fixture(scope="module", params=["plain", "hopeful"])
-def tallies(request, experiment, library, classes):
-    """How each way of sizing did over a hundred customers of one world."""
-    found, counted = experiment.tally(100, request.param, library, classes)
-    assert counted > 80
+@pytest.fixture(scope="module")
+def tallies(experiment, library, classes):
+    """How each way of sizing did over two hundred customers of the plain world."""
+    found, counted = experiment.tally(200, "plain", library, classes)
+    assert counted > 160
     return {one.name: one for one in found}
 
 
 @pytest.mark.slow
 def test_ranking_undersizes_no_more_often_than_it_says(tallies):
-    """Sized by rank, at most one customer in ten gets too small a tractor, give or take what a hundred can show."""
-    assert tallies["rank"].under <= 0.10 + 0.06
+    """Sized by rank, at most one customer in ten gets too small a tractor, give or take what two hundred can show."""
+    assert tallies["rank"].under <= 0.10 + 0.05
 
 
 @pytest.mark.slow
@@ -42,10 +42,19 @@ def test_brochure_and_rating_undersize_most_customers(tallies):
 
 @pytest.mark.slow
 def test_the_questions_of_ask_beat_as_many_at_random(tallies):
-    """After as many questions, those of ask leave less regret than those in random order."""
+    """After as many questions, those of ask leave less regret than those in random order, and less than none."""
     for number in (1, 2, 3):
         assert tallies[f"rank + {number} ask"].regret < tallies[f"rank + {number} random"].regret
-    assert tallies["rank + 3 ask"].regret < tallies["rank"].regret
+    assert tallies["rank + 3 ask"].regret < 0.75 * tallies["rank"].regret
+
+
+@pytest.mark.slow
+def test_asking_helps_where_customers_say_too_little(experiment, library, classes):
+    """In the hopeful world three questions leave fewer customers undersized, and less regret, than none."""
+    found, _ = experiment.tally(200, "hopeful", library, classes)
+    by_name = {one.name: one for one in found}
+    assert by_name["rank + 3 ask"].under <= by_name["rank"].under
+    assert by_name["rank + 3 ask"].regret < by_name["rank"].regret
 
 
 def test_the_same_customers_come_again(experiment):
