@@ -11,6 +11,7 @@ from pathlib import Path
 
 from evener.ingest import library
 from evener.schema import store
+from evener.schema.units import factor
 from evener.scoring.audit import AuditReport, audit
 from evener.scoring.audit_plots import plots
 from evener.scoring.printing import rounded

@@ -52,6 +52,58 @@ def explain(
     raise typer.Exit(explain_command.run(job, tractor, output=output, units=units, store=store))
 
 
+@app.command(epilog="Example: evener ask demo_db/jobs/ridge.toml --answer cut-back-the-scrub.stems='1 1/2 in'")
+def ask(
+    job: Job,
+    answer: Annotated[
+        list[str] | None,
+        typer.Option(help="ID=VALUE: see the effect of an answer; the sheet stays as it is.", show_default=False),
+    ] = None,
+    interactive: Annotated[bool, typer.Option("--interactive", help="Ask one after the other.")] = False,
+    write: Annotated[
+        Path | None, typer.Option(help="Where --interactive writes the answered sheet.", show_default=False)
+    ] = None,
+    seeds: Annotated[
+        int, typer.Option(min=0, max=100, help="Do it on so many other sets of draws too, and say how stable it is.")
+    ] = 0,
+    among: Annotated[
+        str, typer.Option(help="Kinds to pick among: class, stock, member; several with commas.")
+    ] = "class",
+    output: Output = Format.table,
+    units: UnitChoice = None,
+    store: Store = None,
+) -> None:
+    """Ask what is open: every question by how likely its answer changes the pick, with the pick by answer."""
+    from evener.cli import ask_command
+
+    status = ask_command.run(
+        job,
+        given=answer or [],
+        interactive=interactive,
+        write=write,
+        seeds=seeds,
+        among=among,
+        output=output,
+        units=units,
+        store=store,
+    )
+    raise typer.Exit(status)
+
+
+@app.command(epilog="Example: evener interview new_customer.toml")
+def interview(
+    sheet: Annotated[
+        Path | None,
+        typer.Argument(metavar="FILE", help="Job sheet to write; stdout when left out.", show_default=False),
+    ] = None,
+    store: Store = None,
+) -> None:
+    """Interview a customer: from nothing to a job sheet by plain questions. It can be left and taken up again."""
+    from evener.cli import interview_command
+
+    raise typer.Exit(interview_command.run(sheet, store=store))
+
+
 @app.command(epilog="Example: evener check demo_db/jobs/ridge.toml")
 def check(job: Job, output: Output = Format.table, units: UnitChoice = None, store: Store = None) -> None:
     """Check a job sheet: every mistake with its line, and the land that no task covers."""
