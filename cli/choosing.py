@@ -42,17 +42,21 @@ def field_named(record: str, name: str) -> Field:
     for field in known.values():
         turned = us_column(field)
         for spelling in (field.name, field.plain_name, *([turned[0]] if turned else [])):
-            by_name.setdefault(spelling, field)
+            by_name.setdefault(_folded(spelling), field)
     for field in known.values():
         for spelling in field.spellings:
-            by_name.setdefault(spelling, field)
-    if name.casefold() in by_name:
-        return by_name[name.casefold()]
+            by_name.setdefault(_folded(spelling), field)
+    if _folded(name) in by_name:
+        return by_name[_folded(name)]
     from difflib import get_close_matches
 
-    near = list(dict.fromkeys(by_name[match].name for match in get_close_matches(name.casefold(), by_name, n=3)))
+    near = list(dict.fromkeys(by_name[match].name for match in get_close_matches(_folded(name), by_name, n=3)))
     hint = f" Did you mean {' or '.join(near)}?" if near else ""
     raise UnknownColumn(f"{record} has no field {name!r}.{hint} See: evener fields {record}")
+
+
+def _folded(name: str) -> str:
+    return " ".join(name.casefold().replace("_", " ").split())
 
 
 def rows(

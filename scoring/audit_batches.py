@@ -9,8 +9,7 @@ habit and not against the scatter of single machines: many records make a shift 
 from __future__ import annotations
 
 import math
-from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
@@ -21,7 +20,7 @@ from evener.scoring.audit_lines import Draft
 from evener.scoring.audit_peers import MAD_TO_SD, benjamini_hochberg
 from evener.scoring.audit_slips import ALIKE, BUILD_SPREAD, Slip, hypotheses
 from evener.scoring.ratings import SPARE_RECORDS
-from evener.scoring.ratings_ols import NotDetermined, least_squares, t_quantile, t_two_sided
+from evener.scoring.ratings_ols import t_quantile, t_two_sided
 
 Array = NDArray[np.float64]
 
@@ -31,6 +30,8 @@ FAMILY_HABIT, HABIT_OF_FEW, LEAST_HABIT = 0.06, 0.10, 0.06
 HABIT_FROM = 6
 LEAST_RECORDS = 3
 LEAST_OF_BATCH = 8
+# Others whose sizes hardly differ determine no line.
+MOST_CONDITION = 1e8
 NAMED_FROM = 0.5
 # The median of a normal sample scatters this much more than its mean does.
 OF_MEDIAN = math.pi / 2
@@ -111,14 +112,21 @@ class BatchShift:
         }
 
 
-class _Columns(NamedTuple):
-    """One family's records that state a number: logs of size and number, batch, and whether it stood out by itself."""
+class _Family(NamedTuple):
+    """One family's records that state a number, dealt to batches: their own, and the sums a line through others needs.
+
+    `own` holds each batch's records, as logs of size and number about the family's means; the sums, one per batch, are
+    of the records that did not stand out by themselves.
+    """
 
     family: str
-    design: Array
-    response: Array
-    batch: NDArray[np.str_]
-    kept: NDArray[np.bool_]
+    own: Sequence[tuple[Array, Array]]
+    n: Array
+    xx: Array
+    xy: Array
+    yy: Array
+    low: Array
+    high: Array
 
 
 class _Shift(NamedTuple):
@@ -155,93 +163,116 @@ def shifted_batches(
     false_share : expected share of false alarms among the batches reported [1]
     """
     found: list[BatchShift] = []
+    names = sorted({one.batch_id or "" for draft in drafts for one in draft.data.records})
+    if len(names) < 2:
+        return ()
     for column in ("rated_pto_power_kw", "mass_kg"):
-        families = [one for one in (_columns(draft, column) for draft in drafts) if one is not None]
+        families = [one for one in (_dealt(draft, column, names) for draft in drafts) if one is not None]
         slips = [slip for slip in hypotheses((), ratios) if slip.column == column]
-        found += _standing_out(families, column, slips, false_share)
+        found += _standing_out(families, names, column, slips, false_share)
     return tuple(sorted(found, key=lambda one: -abs(math.log(one.factor))))
 
 
-def _columns(draft: Draft, column: str) -> _Columns | None:
+def _dealt(draft: Draft, column: str, names: Sequence[str]) -> _Family | None:
     data, of_mass = draft.data, column == "mass_kg"
     peers = draft.mass if of_mass else draft.power
     if peers is None:
         return None
     which = draft.weighed if of_mass else np.ones(data.n, dtype=bool)
     sizes = data.sizes[which]
-    logs = [np.log(one) for one in (sizes.first, sizes.second) if one is not None]
-    return _Columns(
+    logs = np.column_stack([np.log(one) for one in (sizes.first, sizes.second) if one is not None])
+    response = np.log((data.mass_kg if of_mass else data.power_kw)[which])
+    # About the means, so that sums can be taken from each other without losing digits.
+    design = np.column_stack([np.ones(response.size), logs - logs.mean(axis=0)])
+    response = response - response.mean()
+    place = {name: k for k, name in enumerate(names)}
+    batch = np.array([place[one.batch_id or ""] for one in data.records])[which]
+    rows = [np.flatnonzero(batch == k) for k in range(len(names))]
+    p, nothing = design.shape[1], np.inf
+    kept = [row[peers.kept[row]] for row in rows]
+    return _Family(
         data.family.family,
-        np.column_stack([np.ones(sizes.first.size), *logs]),
-        np.log((data.mass_kg if of_mass else data.power_kw)[which]),
-        np.array([one.batch_id or "" for one in data.records])[which],
-        peers.kept,
+        own=[(design[row], response[row]) for row in rows],
+        n=np.array([row.size for row in kept], float),
+        xx=np.stack([design[row].T @ design[row] for row in kept]),
+        xy=np.stack([design[row].T @ response[row] for row in kept]),
+        yy=np.array([float(response[row] @ response[row]) for row in kept]),
+        low=np.stack([design[row].min(axis=0) if row.size else np.full(p, nothing) for row in kept]),
+        high=np.stack([design[row].max(axis=0) if row.size else np.full(p, -nothing) for row in kept]),
     )
 
 
 def _standing_out(
-    families: Sequence[_Columns], column: str, slips: Sequence[Slip], false_share: float
+    families: Sequence[_Family], names: Sequence[str], column: str, slips: Sequence[Slip], false_share: float
 ) -> Iterator[BatchShift]:
-    names = sorted({name for one in families for name in one.batch.tolist()} - {""})
-    aside: list[str] = []
+    tested = [k for k, name in enumerate(names) if name]
+    aside: list[int] = []
     while True:
-        sound = [name for name in names if name not in aside]
-        measured = {name: shift for name in sound if (shift := _measure(families, name, aside)) is not None}
+        measured = _all_measured(families, [k for k in tested if k not in aside], aside, len(names))
         habit, freedom = _habit([one.shift for one in measured.values()])
         share = _shares(measured, habit, freedom, tests=len(measured) + len(aside))
-        out = [name for name in measured if share[name] <= false_share]
+        out = [k for k in measured if share[k] <= false_share]
         if not out:
             break
-        aside.append(min(out, key=lambda name: (share[name], measured[name].records)))
-    last = {name: shift for name in aside if (shift := _measure(families, name, aside)) is not None}
+        aside.append(min(out, key=lambda k: (share[k], measured[k].records, names[k])))
+    last = _all_measured(families, aside, aside, len(names))
     share = _shares(last, habit, freedom, tests=len(measured) + len(aside))
-    for name, shift in last.items():
-        if share[name] <= false_share:
-            yield _told(name, column, shift, shift.error(habit), share[name], slips)
+    for k, shift in last.items():
+        if share[k] <= false_share:
+            yield _told(names[k], column, shift, shift.error(habit), share[k], slips)
 
 
-def _measure(families: Sequence[_Columns], name: str, aside: Sequence[str]) -> _Shift | None:
+def _all_measured(
+    families: Sequence[_Family], wanted: Sequence[int], aside: Sequence[int], batches: int
+) -> dict[int, _Shift]:
+    found = ((k, _measure(families, k, aside, batches)) for k in wanted)
+    return {k: shift for k, shift in found if shift is not None}
+
+
+def _measure(families: Sequence[_Family], batch: int, aside: Sequence[int], batches: int) -> _Shift | None:
     """Pool a batch's shifts over its families; None where it is too small or there is nothing to compare it with."""
-    shifts, variances, used, records, others = [], [], [], 0, 0
-    sources: Counter[str] = Counter()
+    against = np.ones(batches, dtype=bool)
+    against[[batch, *aside]] = False
+    shifts, variances, used, records, sources = [], [], [], 0, np.zeros(batches)
     for one in families:
-        own = one.batch == name
-        against = one.kept & ~own & ~np.isin(one.batch, aside)
-        p = one.design.shape[1]
-        if np.count_nonzero(own) < LEAST_RECORDS or np.count_nonzero(against) < p + SPARE_RECORDS:
+        design, response = one.own[batch]
+        others = one.n * against
+        freedom = others.sum() - design.shape[1]
+        if response.size < LEAST_RECORDS or freedom < SPARE_RECORDS:
             continue
-        low, high = one.design[against].min(axis=0), one.design[against].max(axis=0)
         # Beyond the others' sizes a bent line would look like a shift.
-        own &= ((one.design >= low - 1e-9) & (one.design <= high + 1e-9)).all(axis=1)
-        n = np.count_nonzero(own)
-        if n < LEAST_RECORDS:
+        low, high = one.low[against].min(axis=0), one.high[against].max(axis=0)
+        within = ((design >= low - 1e-9) & (design <= high + 1e-9)).all(axis=1)
+        n = np.count_nonzero(within)
+        xx, xy = one.xx[against].sum(axis=0), one.xy[against].sum(axis=0)
+        if n < LEAST_RECORDS or np.linalg.cond(xx) > MOST_CONDITION:
             continue
-        try:
-            fit = least_squares(one.design[against], one.response[against])
-        except NotDetermined:
-            continue
-        middle = one.design[own].mean(axis=0)
-        freedom = fit.degrees_of_freedom
+        line, middle = np.linalg.solve(xx, xy), design[within].mean(axis=0)
+        spread = max(float(one.yy[against].sum() - xy @ line), 0.0) / freedom
         # Student's t about a line of few records is wider than the normal by this.
-        scatter = fit.spread**2 * freedom / (freedom - 2)
-        shifts.append(float(np.median(one.response[own] - fit.predict(one.design[own]))))
-        here = Counter(one.batch[against].tolist())
-        habits = FAMILY_HABIT**2 * (1 + _concentration(here))
-        variances.append(scatter * (OF_MEDIAN / n + float(middle @ fit.unscaled_covariance @ middle)) + habits)
+        scatter = spread * freedom / (freedom - 2)
+        shifts.append(float(np.median((response - design @ line)[within])))
+        habits = FAMILY_HABIT**2 * (1 + _concentration(others))
+        variances.append(scatter * (OF_MEDIAN / n + float(middle @ np.linalg.solve(xx, middle))) + habits)
         used.append(one.family)
-        records, others = records + int(n), others + int(np.count_nonzero(against))
-        sources += here
+        records += int(n)
+        sources += others
     if records < LEAST_OF_BATCH:
         return None
     weights = 1 / np.array(variances)
-    pooled = float(weights @ np.array(shifts) / weights.sum())
-    apart = _concentration(sources)
-    return _Shift(pooled, float(1 / weights.sum()), apart, tuple(used), records, others, len(sources))
+    return _Shift(
+        shift=float(weights @ np.array(shifts) / weights.sum()),
+        variance=float(1 / weights.sum()),
+        concentration=_concentration(sources),
+        families=tuple(used),
+        records=records,
+        others=int(sources.sum()),
+        batches=int(np.count_nonzero(sources)),
+    )
 
 
-def _concentration(records: Mapping[str, int]) -> float:
-    total = sum(records.values())
-    return sum((count / total) ** 2 for count in records.values())
+def _concentration(records: Array) -> float:
+    return float(((records / records.sum()) ** 2).sum())
 
 
 def _habit(shifts: Sequence[float]) -> tuple[float, float]:
@@ -252,7 +283,7 @@ def _habit(shifts: Sequence[float]) -> tuple[float, float]:
     return (LEAST_HABIT, math.inf) if seen <= LEAST_HABIT else (seen, len(shifts) - 1.0)
 
 
-def _shares(measured: dict[str, _Shift], habit: float, freedom: float, *, tests: int) -> dict[str, float]:
+def _shares(measured: dict[int, _Shift], habit: float, freedom: float, *, tests: int) -> dict[int, float]:
     if not measured:
         return {}
     t = np.array([one.shift / one.error(habit) for one in measured.values()])

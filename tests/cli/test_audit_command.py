@@ -47,6 +47,12 @@ def first_screen(evener, analysed):
     return evener("audit", store=analysed, env={**os.environ, "COLUMNS": "120"})
 
 
+@pytest.fixture(scope="session")
+def report(analysed):
+    """What the public call returns for the whole store."""
+    return audit_command.audited(analysed)
+
+
 @pytest.fixture
 def audited(analysed, capsys):
     """Run the audit in this process, and return its status and what it prints."""
@@ -73,13 +79,13 @@ def test_the_answer_comes_first(first_screen):
     assert order == sorted(order)
 
 
-def test_a_family_s_line_is_shown_with_the_choice_of_its_form(first_screen, analysed):
+def test_a_family_s_line_is_shown_with_the_choice_of_its_form(first_screen, report):
     """A family stands in one row: size, records, form, the errors of all three forms, the line, its scatter, flags."""
     (row,) = [line for line in first_screen.stdout.splitlines() if line.startswith("tedder ")]
     assert row.split()[:6] == ["tedder", "working", "width", "73", "through", "origin"]
     assert row.count("/") == 3
     assert "hp/ft" in row
-    (tedder,) = audit_command.audited(analysed, ["tedder"]).families
+    (tedder,) = [one for one in report.families if one.family == "tedder"]
     assert int(row.split()[-1]) >= len({flag.implement_id for flag in tedder.flags} & {"T20", "T40"}) == 2
 
 
@@ -100,13 +106,13 @@ def test_each_flag_says_where_its_record_stands(first_screen):
     assert "is tedders.csv" in " ".join(first_screen.stdout.split())
 
 
-def test_json_is_the_python_call_and_fits_the_schema(analysed, audited, answer_schema):
+def test_json_is_the_python_call_and_fits_the_schema(report, audited, answer_schema):
     """--format json prints what the public call returns, in SI, valid against the schema that ships."""
     status, out = audited(output=Format.json, records=True)
     printed = json.loads(out)
     assert status == 1
     answer_schema("audit").validate(printed)
-    assert printed == json.loads(json.dumps(audit_command.audited(analysed).as_dict(records=True)))
+    assert printed == json.loads(json.dumps(report.as_dict(records=True)))
     (tedder,) = [one for one in printed["families"] if one["family"] == "tedder"]
     assert {"family", "n", "model", "slope_kw_per_m", "intercept_kw", "spread_kw", "flags"} <= set(tedder)
     assert tedder["slope_kw_per_m"] == pytest.approx(2.2 * 0.7457 / 0.3048, rel=0.03)
@@ -116,10 +122,10 @@ def test_json_is_the_python_call_and_fits_the_schema(analysed, audited, answer_s
     assert " ft was probably meant as" in str(us["families"][0]["flags"])
 
 
-def test_csv_has_a_row_for_every_flag(analysed, audited):
+def test_csv_has_a_row_for_every_flag(report, audited):
     """CSV lists all flags with kind, strength, evidence and the place of the record; formulas are neutralised."""
     rows = list(csv.DictReader(io.StringIO(audited(output=Format.csv)[1])))
-    assert len(rows) == len(audit_command.audited(analysed).flags)
+    assert len(rows) == len(report.flags)
     own = {(row["kind"], row["file_row"]) for row in rows if row["implement_id"] == "T20"}
     assert ("unit_slip", "22") in own
     assert {row["label"] for row in rows if row["implement_id"] == "T20"} == {"'=Tedder 20"}

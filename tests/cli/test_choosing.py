@@ -39,6 +39,7 @@ def test_conditions_and_filters_hold_together(library_store):
 def test_a_field_is_known_by_all_its_names(name):
     """Its stored name, its name without unit or in US units, and its heading of the trade mean one field."""
     assert choosing.field_named("tractor", name).name == "pto_power_kw"
+    assert choosing.field_named("implement", "pto_power").name == "rated_pto_power_kw"
 
 
 def test_an_unknown_field_is_named_with_its_neighbours(evener):

@@ -24,11 +24,11 @@ def test_a_question_for_all_the_memory_is_stopped(library_store):
 
 
 def test_a_question_that_sleeps_is_stopped(library_store):
-    """A sleep, which the database's own clock lets pass, ends about a second after its time."""
+    """A sleep, which the database's own clock lets pass, ends soon after its time."""
     began = time.monotonic()
     with pytest.raises(guarded.Stopped, match=r"took longer than 0\.2 s"):
         guarded.ask(library_store, "SELECT sleep_ms(60000)", most=10, seconds=0.2)
-    assert time.monotonic() - began < 30
+    assert time.monotonic() - began < 8
 
 
 def test_an_answer_too_large_to_hand_over_is_refused(library_store):
