@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import sys
 from pathlib import Path
@@ -325,7 +326,7 @@ def main() -> None:
         finally:
             sys.stdout.flush()
     except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _close_output()
         sys.exit(1)
     except OSError as error:
         sys.stderr.write(f"evener: the answer cannot be written: {error.strerror or error}\n")
@@ -333,10 +334,18 @@ def main() -> None:
         sys.exit(2)
     except Exception as error:
         status = getattr(error, "exit_status", None)
+        if isinstance(error, OSError) and error.errno in (errno.ENOSPC, errno.EIO):
+            _close_output()
+            error, status = OSError(f"the answer cannot be written: {error.strerror}"), 2
         if status is None:
             raise
         sys.stderr.write(f"evener: {error}\n")
         sys.exit(status)
+
+
+def _close_output() -> None:
+    # What is left in the buffer would be tried again at the end, and fail again.
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 if __name__ == "__main__":

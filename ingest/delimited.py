@@ -87,6 +87,9 @@ def grid_in(text: str, knows: Knows | None, content: bytes | None = None) -> Gri
         A quotation mark is not closed, or a cell is longer than any value.
     """
     mark = delimiter_of(text)
+    end = text.find("\n")
+    if end > 0 and _STATED.match(text[:end]):
+        text, content = text[end:], None  # a blank line stands in its place, so that the others keep their numbers
     if '"' in text:
         return grid_of(_rows(text, mark), knows)
     plain = text.replace("\r\n", "\n") if "\r" in text else text

@@ -34,7 +34,7 @@ def analysed(library_store, tmp_path_factory):
             width *= 0.3048
         if i == 40:
             power *= 2.5
-        lines.append(f"T{i:02d},tedder,=Tedder {i},{width:.1f} ft,{power:.1f},{mass:.0f}\n")
+        lines.append(f"T{i:02d},tedder,@Tedder {i},{width:.1f} ft,{power:.1f},{mass:.0f}\n")
     file = folder / "tedders.csv"
     file.write_text(HEADER + "".join(lines))
     assert batches.ingest_file(path, file, record="implements", after=ratings.refresh).loaded == 60
@@ -128,7 +128,7 @@ def test_csv_has_a_row_for_every_flag(report, audited):
     assert len(rows) == len(report.flags)
     own = {(row["kind"], row["file_row"]) for row in rows if row["implement_id"] == "T20"}
     assert ("unit_slip", "22") in own
-    assert {row["label"] for row in rows if row["implement_id"] == "T20"} == {"'=Tedder 20"}
+    assert {row["label"] for row in rows if row["implement_id"] == "T20"} == {"'@Tedder 20"}
     measured = list(csv.DictReader(io.StringIO(audited("tedder", output=Format.csv, records=True)[1])))
     assert len(measured) == 73
     assert measured[0]["variable"] == "working_width_m"

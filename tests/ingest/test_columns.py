@@ -198,3 +198,38 @@ def test_an_unsettled_mark_refuses_only_what_reads_two_ways():
     """Without a settled mark 1,234 is refused, 12 and 2.5 are not."""
     column = read("Payload (kg)", ["1,234", "12", "2500.5"], "implement", decimal="")
     assert [position for position, _ in column.findings] == [0]
+
+
+def test_gallons_and_tons_follow_the_file():
+    """A bare gallon or ton is the US or the imperial one as the file's setting says; a stated one is itself."""
+    held = {}
+    for measures in ("us", "imperial"):
+        tank = read("Tank (gal)", ["100", "100 US gal"], "implement", measures=measures)
+        mass = read("Mass", ["2 ton", "2 t"], "implement", measures=measures)
+        held[measures] = [*tank.values.tolist(), *mass.values.tolist()]
+    assert held["us"] == pytest.approx([378.5411784, 378.5411784, 1814.36948, 2000.0])
+    assert held["imperial"] == pytest.approx([454.609, 378.5411784, 2032.0938176, 2000.0])
+
+
+def test_each_distinct_text_is_read_once(monkeypatch):
+    """A text that stands on a thousand rows goes through the grammar once."""
+    asked = []
+    grammar = columns.number
+    monkeypatch.setattr(columns, "number", lambda *given: asked.append(given[2]) or grammar(*given))
+    column = read("Width", ["5'6\"", "8 ft", "5'6\""] * 1000, "implement")
+    assert sorted(asked) == ["5'6\"", "8 ft"]
+    assert column.values.shape == (3000,)
+
+
+def test_a_formula_is_nobodys_name():
+    """A formula without its result is refused as text too; with an apostrophe before it, it is a name."""
+    column = read("Description", ["=A2", "'=A2", "Utility", "'-5", "'twas"])
+    assert listed(column.values)[1:] == ["=A2", "Utility", "-5", "'twas"]
+    assert [row for row, _ in column.findings] == [0]
+
+
+def test_an_apostrophe_before_a_number_is_none_of_it():
+    """What the tool's own lists put before a dash is taken off again."""
+    column = read("Loader lift (lb)", ["'-", "2400"])
+    assert np.isnan(column.values[0])
+    assert column.findings == []

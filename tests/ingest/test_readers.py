@@ -1,6 +1,8 @@
 """Bytes into columns: encodings, delimiters, lines, and what is no table."""
 
+import io
 import os
+from pathlib import Path
 
 import pytest
 
@@ -91,3 +93,41 @@ def test_the_path_is_taken_as_typed(tmp_path):
     (tmp_path / "br[1]acket.csv").write_text("id\nright\n")
     (tmp_path / "br1acket.csv").write_text("id\nwrong\n")
     assert readers.read(tmp_path / "br[1]acket.csv").columns == (("right",),)
+
+
+@pytest.mark.parametrize(
+    ("content", "says"),
+    [
+        (b"id,label\n" + b"x" * 20_000_000 + b",y\n", r"20000000|field larger"),
+        (b'id,label\n"' + b"x" * 20_000_000 + b'",y\n', "field larger"),
+        ((",".join(f"c{place}" for place in range(10_000)) + "\n" + "1," * 9_999 + "1\n").encode(), "10000 columns"),
+        ("id,label\nA,b\n".encode("utf-16-le"), "is no text"),
+    ],
+    ids=["line of 20 MB", "cell of 20 MB", "10,000 columns", "UTF-16 without its mark"],
+)
+def test_hostile_bytes_are_refused_at_once(content, says):
+    """What no list holds is refused by name, without taking memory for it."""
+    with pytest.raises(UnreadableFile, match=says):
+        readers.read_bytes(content, "list.csv")
+
+
+def test_a_stated_delimiter_is_taken():
+    """A first line that states the delimiter, as some spreadsheet programs write it, settles it and is no record."""
+    table = readers.read_bytes(b"sep=;\nid;label\nA;b,c,d,e\n", "list.csv")
+    assert table.headers == ("id", "label")
+    assert table.columns[1] == ("b,c,d,e",)
+
+
+def test_standard_input_is_read_once(monkeypatch):
+    """The name - stands for standard input."""
+    monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(b"id\nA\n")))
+    table = readers.read(Path("-"))
+    assert (table.name, table.columns) == ("standard input", (("A",),))
+
+
+def test_too_large_a_file_is_said(tmp_path, monkeypatch):
+    """A file beyond the limit is refused before it is taken apart."""
+    monkeypatch.setattr(readers, "LARGEST_FILE", 10)
+    (tmp_path / "list.csv").write_text("id,label\nA,b\n")
+    with pytest.raises(UnreadableFile, match="Part it into several files"):
+        readers.read(tmp_path / "list.csv")
