@@ -7,7 +7,8 @@ row supersedes, and the old version stays in the history.
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
@@ -144,10 +145,8 @@ def ingest_file(
     if rows.unusable:
         return _report(rows, None, None)
     if dry_run:
-        with store.open_read(store_path) as con:
-            refuse_names_taken(con, rows)
-            with staged(con, rows, ""):
-                return _report(rows, None, _compared(con, rows))
+        with store.open_read(store_path) as con, _staged_apart(con, rows, ""):
+            return _report(rows, None, _compared(con, rows))
     recovery.keep_previous(store_path)
     with store.open_write(store_path) as con:
         return load(con, rows, after=after)
@@ -163,9 +162,8 @@ def load(con: Connection, rows: Rows, *, after: After | None = None) -> IngestRe
     after : called when implement records changed
     """
     batch_id = _next_batch(con)
-    refuse_names_taken(con, rows)
     check_model(rows, batch_id)
-    with staged(con, rows, batch_id) as filled:
+    with _staged_apart(con, rows, batch_id) as filled:
         compared = _compared(con, rows)
         report = _report(rows, batch_id, compared)
         earlier = _earlier_batch(con, rows)
@@ -234,33 +232,38 @@ def _named(record: str) -> str:
     return " AND ".join(part for part in (f'stage."{first}" = old."{first}"', _equal(others)) if part)
 
 
-def refuse_names_taken(con: Connection, rows: Rows) -> None:
-    """Refuse the rows that would take the place of a record of another kind or owner.
+@contextmanager
+def _staged_apart(con: Connection, rows: Rows, batch_id: str) -> Iterator[list[str]]:
+    """Offer the good rows as `stage`, without those that would take the place of somebody else's record."""
+    with staged(con, rows, batch_id) as filled:
+        if not _refuse_names_taken(con, rows):
+            yield filled
+            return
+    with staged(con, rows, batch_id) as filled:
+        yield filled
 
-    Parameters
-    ----------
-    con : an open store
-    rows : prepared rows
-    """
+
+def _refuse_names_taken(con: Connection, rows: Rows) -> bool:
+    """Refuse staged rows that have the name of a record of another kind or owner, and tell whether there are any."""
     whose = [name for name in ("kind", "owner") if name in fields.of(rows.record)]
     if not whose:
-        return
+        return False
     key = fields.keys(rows.record)[0]
-    with staged(con, rows, "", {*fields.keys(rows.record), *whose}):
-        shown = ", ".join(f'old."{name}"' if name in whose else "NULL" for name in ("kind", "owner"))
-        differs = " OR ".join(f'stage."{name}" IS DISTINCT FROM old."{name}"' for name in whose)
-        found = con.execute(
-            f'SELECT stage.file_row, stage."{key}", {shown} FROM {STAGE} stage JOIN "{rows.record}" old'
-            f" ON {_named(rows.record)} WHERE {differs} ORDER BY 1"
-        ).fetchall()
+    shown = ", ".join(f'old."{name}"' if name in whose else "NULL" for name in ("kind", "owner"))
+    differs = " OR ".join(f'stage."{name}" IS DISTINCT FROM old."{name}"' for name in whose)
+    found = con.execute(
+        f'SELECT stage.file_row, stage."{key}", {shown} FROM {STAGE} stage JOIN "{rows.record}" old'
+        f" ON {_named(rows.record)} WHERE {differs} ORDER BY 1"
+    ).fetchall()
     if not found:
-        return
+        return False
     positions = {line: position for position, line in enumerate(rows.table.lines.tolist())}
     for line, name, kind, owner in found:
         values = {"key": name, "kind": kind or rows.record, "owner": f" of {owner}" if owner else ""}
         taken = findings.NameTaken(row=line, column=key, raw=name, values=values)
         rows.refuse(positions[line], as_written(rows, positions[line], taken))
     rows.findings.sort(key=lambda finding: finding.row or 0)
+    return True
 
 
 def _supersede(con: Connection, record: str, batch_id: str, compared: _Compared) -> None:

@@ -58,16 +58,14 @@ def split(
     bounds = list(_bounds(held, end))
     with ThreadPoolExecutor(min(_MOST_THREADS, os.cpu_count() or 1)) as threads:
         pieces = list(threads.map(lambda block: _piece(held, block, ord(delimiter), width), bounds))
+        columns = list(threads.map(lambda place: joined([piece.columns[place] for piece in pieces]), range(width)))
     lines: list[NDArray[np.int64]] = []
     odd: list[Row] = []
     for piece in pieces:
         lines.append(piece.even + line)
         odd += [(at + line, cells) for at, cells in piece.odd]
         line += piece.lines
-    if not pieces:
-        return np.empty(0, np.int64), [Coder().column() for _ in range(width)], []
-    columns = [joined([piece.columns[place] for piece in pieces]) for place in range(width)]
-    return np.concatenate(lines), columns, odd
+    return np.concatenate([np.empty(0, np.int64), *lines]), columns, odd
 
 
 def _bounds(held: bytes, end: int) -> Iterator[tuple[int, int]]:

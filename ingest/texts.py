@@ -146,6 +146,8 @@ def joined(pieces: Sequence[Texts]) -> Texts:
     """Return one column of the pieces in their order."""
     if len(pieces) == 1:
         return pieces[0]
+    if not pieces:
+        return Texts(np.empty(0, np.int32), [])
     kept = [piece._distinct for piece in pieces]  # noqa: SLF001
     arrays = [held for held in kept if isinstance(held, np.ndarray)]
     if len(arrays) < len(kept):
