@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 from evener.ingest import findings, headers, quarantine, readers, unplaced
 from evener.ingest.findings import Finding
+from evener.ingest.held_values import Words
 from evener.ingest.loading import STAGE, check_model, staged
 from evener.ingest.mappings import FileMapping
 from evener.ingest.rows import FILE_SOURCE, OWN_FIELDS, STATED, Rows, as_written, known_in, prepare
@@ -280,16 +281,18 @@ def _supersede(con: Connection, record: str, batch_id: str, compared: _Compared)
 
 
 def _cite(con: Connection, rows: Rows, batch_id: str) -> None:
-    """Enter the files that rows cite as sources, the file itself among them."""
-    if rows.record == "source":
+    """Enter the files that loaded rows cite as sources, the file itself among them."""
+    cited = rows.values.get("source_id")
+    if rows.record == "source" or not isinstance(cited, Words):
         return
-    con.execute(
-        "INSERT INTO source (source_id, citation, status, batch_id)"
-        " SELECT DISTINCT source_id, source_id[$1:] || ', as its owner states it', $2, $3"
-        f' FROM "{rows.record}" WHERE batch_id = $3 AND starts_with(source_id, $4)'
-        " AND source_id NOT IN (SELECT source_id FROM source)",
-        [len(FILE_SOURCE) + 1, STATED, batch_id, FILE_SOURCE],
-    )
+    for source_id in cited.words:
+        if source_id.startswith(FILE_SOURCE):
+            con.execute(
+                "INSERT INTO source (source_id, citation, status, batch_id) SELECT $1, $2, $3, $4"
+                f' WHERE EXISTS (SELECT 1 FROM "{rows.record}" WHERE source_id = $1 AND batch_id = $4 LIMIT 1)'
+                " AND NOT EXISTS (SELECT 1 FROM source WHERE source_id = $1)",
+                [source_id, f"{source_id.removeprefix(FILE_SOURCE)}, as its owner states it", STATED, batch_id],
+            )
 
 
 def _next_batch(con: Connection) -> str:

@@ -117,11 +117,11 @@ def _column(
         spans = zip(starts.tolist(), stops.tolist(), strict=True)
         coder.add([held[first + start : first + stop].decode() for start, stop in spans])
         return coder.column()
-    found = [words[starts] & _MASKS[np.minimum(lengths, WORD)]]
+    found = [words[starts] & _MASKS.take(lengths, mode="clip")]
     for place in range(1, -(-longest // WORD)):
         # A cell that ended before gets no sign of this word, wherever the word lies.
         at = starts + np.minimum(WORD * place, lengths)
-        found.append(words[at] & _MASKS[np.clip(lengths - WORD * place, 0, WORD)])
+        found.append(words[at] & _MASKS.take(lengths - WORD * place, mode="clip"))
     return settled_words(found)
 
 

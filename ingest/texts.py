@@ -179,6 +179,9 @@ def settled_words(words: Sequence[NDArray[np.uint64]]) -> Texts:
     """
     from pandas import factorize
 
+    if len(words) == 1:
+        codes, distinct = factorize(words[0])
+        return Texts(codes.astype(np.int32), _packed([distinct]))
     mixed = words[0]
     for word, spread in zip(words[1:], _SPREAD[1:], strict=False):
         mixed = mixed * _SPREAD[0] ^ (word * spread)
