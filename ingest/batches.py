@@ -7,7 +7,8 @@ row supersedes, and the old version stays in the history.
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
@@ -15,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 from evener.ingest import findings, headers, quarantine, readers, unplaced
 from evener.ingest.findings import Finding
+from evener.ingest.held_values import Words
 from evener.ingest.loading import STAGE, check_model, staged
 from evener.ingest.mappings import FileMapping
 from evener.ingest.rows import FILE_SOURCE, OWN_FIELDS, STATED, Rows, as_written, known_in, prepare
@@ -144,10 +146,8 @@ def ingest_file(
     if rows.unusable:
         return _report(rows, None, None)
     if dry_run:
-        with store.open_read(store_path) as con:
-            refuse_names_taken(con, rows)
-            with staged(con, rows, ""):
-                return _report(rows, None, _compared(con, rows))
+        with store.open_read(store_path) as con, _staged_apart(con, rows, ""):
+            return _report(rows, None, _compared(con, rows))
     recovery.keep_previous(store_path)
     with store.open_write(store_path) as con:
         return load(con, rows, after=after)
@@ -163,9 +163,8 @@ def load(con: Connection, rows: Rows, *, after: After | None = None) -> IngestRe
     after : called when implement records changed
     """
     batch_id = _next_batch(con)
-    refuse_names_taken(con, rows)
     check_model(rows, batch_id)
-    with staged(con, rows, batch_id) as filled:
+    with _staged_apart(con, rows, batch_id) as filled:
         compared = _compared(con, rows)
         report = _report(rows, batch_id, compared)
         earlier = _earlier_batch(con, rows)
@@ -234,33 +233,38 @@ def _named(record: str) -> str:
     return " AND ".join(part for part in (f'stage."{first}" = old."{first}"', _equal(others)) if part)
 
 
-def refuse_names_taken(con: Connection, rows: Rows) -> None:
-    """Refuse the rows that would take the place of a record of another kind or owner.
+@contextmanager
+def _staged_apart(con: Connection, rows: Rows, batch_id: str) -> Iterator[list[str]]:
+    """Offer the good rows as `stage`, without those that would take the place of somebody else's record."""
+    with staged(con, rows, batch_id) as filled:
+        if not _refuse_names_taken(con, rows):
+            yield filled
+            return
+    with staged(con, rows, batch_id) as filled:
+        yield filled
 
-    Parameters
-    ----------
-    con : an open store
-    rows : prepared rows
-    """
+
+def _refuse_names_taken(con: Connection, rows: Rows) -> bool:
+    """Refuse staged rows that have the name of a record of another kind or owner, and tell whether there are any."""
     whose = [name for name in ("kind", "owner") if name in fields.of(rows.record)]
     if not whose:
-        return
+        return False
     key = fields.keys(rows.record)[0]
-    with staged(con, rows, "", {*fields.keys(rows.record), *whose}):
-        shown = ", ".join(f'old."{name}"' if name in whose else "NULL" for name in ("kind", "owner"))
-        differs = " OR ".join(f'stage."{name}" IS DISTINCT FROM old."{name}"' for name in whose)
-        found = con.execute(
-            f'SELECT stage.file_row, stage."{key}", {shown} FROM {STAGE} stage JOIN "{rows.record}" old'
-            f" ON {_named(rows.record)} WHERE {differs} ORDER BY 1"
-        ).fetchall()
+    shown = ", ".join(f'old."{name}"' if name in whose else "NULL" for name in ("kind", "owner"))
+    differs = " OR ".join(f'stage."{name}" IS DISTINCT FROM old."{name}"' for name in whose)
+    found = con.execute(
+        f'SELECT stage.file_row, stage."{key}", {shown} FROM {STAGE} stage JOIN "{rows.record}" old'
+        f" ON {_named(rows.record)} WHERE {differs} ORDER BY 1"
+    ).fetchall()
     if not found:
-        return
+        return False
     positions = {line: position for position, line in enumerate(rows.table.lines.tolist())}
     for line, name, kind, owner in found:
         values = {"key": name, "kind": kind or rows.record, "owner": f" of {owner}" if owner else ""}
         taken = findings.NameTaken(row=line, column=key, raw=name, values=values)
         rows.refuse(positions[line], as_written(rows, positions[line], taken))
     rows.findings.sort(key=lambda finding: finding.row or 0)
+    return True
 
 
 def _supersede(con: Connection, record: str, batch_id: str, compared: _Compared) -> None:
@@ -277,16 +281,18 @@ def _supersede(con: Connection, record: str, batch_id: str, compared: _Compared)
 
 
 def _cite(con: Connection, rows: Rows, batch_id: str) -> None:
-    """Enter the files that rows cite as sources, the file itself among them."""
-    if rows.record == "source":
+    """Enter the files that loaded rows cite as sources, the file itself among them."""
+    cited = rows.values.get("source_id")
+    if rows.record == "source" or not isinstance(cited, Words):
         return
-    con.execute(
-        "INSERT INTO source (source_id, citation, status, batch_id)"
-        " SELECT DISTINCT source_id, source_id[$1:] || ', as its owner states it', $2, $3"
-        f' FROM "{rows.record}" WHERE batch_id = $3 AND starts_with(source_id, $4)'
-        " AND source_id NOT IN (SELECT source_id FROM source)",
-        [len(FILE_SOURCE) + 1, STATED, batch_id, FILE_SOURCE],
-    )
+    for source_id in cited.words:
+        if source_id.startswith(FILE_SOURCE):
+            con.execute(
+                "INSERT INTO source (source_id, citation, status, batch_id) SELECT $1, $2, $3, $4"
+                f' WHERE EXISTS (SELECT 1 FROM "{rows.record}" WHERE source_id = $1 AND batch_id = $4 LIMIT 1)'
+                " AND NOT EXISTS (SELECT 1 FROM source WHERE source_id = $1)",
+                [source_id, f"{source_id.removeprefix(FILE_SOURCE)}, as its owner states it", STATED, batch_id],
+            )
 
 
 def _next_batch(con: Connection) -> str:

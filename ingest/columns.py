@@ -194,14 +194,17 @@ def _number_column(match: Match, meant: Field, texts: Texts, setting: Setting, l
 def _text_column(match: Match, meant: Field, texts: Texts, lines: Lines) -> Column:
     held: list[str | None] = list(texts.distinct)
     formulas: dict[int, Cell] = {}
-    for place in np.flatnonzero(~plain_names(texts.packed)).tolist():
+    odd = np.flatnonzero(~plain_names(texts.packed)).tolist()
+    for place in odd:
         text = texts.distinct[place]
         held[place] = plain_text(text)
         turned = cells.turned_error(text) if text[:1] == "=" else None
         if turned is not None:
             # A formula that was never worked out stands as its own text; it is nobody's name.
             formulas[place] = unreadable(turned)
-    column = Column(meant, Words.coded(texts.codes, held))
+    # Names that all stand as they are differ from each other, and need not be told apart again.
+    words = Words.coded(texts.codes, held) if odd else Words(texts.codes, held)
+    column = Column(meant, words)
     column.findings = _findings(match, texts, formulas, lines)
     return column
 

@@ -90,9 +90,17 @@ class Words:
 
     def objects(self) -> NDArray[np.object_]:
         """Return an object per row, None where it is blank."""
+        if len(self.codes) < len(self.words):
+            few = np.empty(len(self.codes), object)
+            for row in range(len(few)):
+                few[row] = self[row]
+            return few
         held = np.empty(len(self.words) + 1, object)
-        for place, word in enumerate(self.words):  # at once, numpy would spread out lists
-            held[place] = word
+        if any(isinstance(word, list) for word in self.words[:1]):
+            for place, word in enumerate(self.words):  # at once, numpy would spread them out
+                held[place] = word
+        elif self.words:
+            held[:-1] = self.words
         return held[self.codes]
 
 

@@ -96,7 +96,7 @@ def laid_out(grid: Grid) -> Layout:
         findings.RaggedRow(row=line, raw=_shown(found), values={"cells": len(found), "columns": width})
         for line, found in odd
     ]
-    held = [column.take(keep) for column in grid.columns]
+    held = grid.columns if keep.all() else [column.take(keep) for column in grid.columns]
     named = [place for place, heading in enumerate(grid.headings) if heading.strip() or not _is_empty(held[place])]
     headings = tuple(" ".join(grid.headings[place].split()) or f"(column {place + 1})" for place in named)
     noticed += [

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
@@ -89,7 +89,7 @@ def _firsts(codes: NDArray[np.int32], count: int) -> NDArray[np.int64]:
 
 
 @contextmanager
-def staged(con: Connection, rows: Rows, batch_id: str, names: Collection[str] | None = None) -> Iterator[list[str]]:
+def staged(con: Connection, rows: Rows, batch_id: str) -> Iterator[list[str]]:
     """Offer the good rows as the relation `stage`, with the columns of the record's table, in their order.
 
     Parameters
@@ -97,7 +97,6 @@ def staged(con: Connection, rows: Rows, batch_id: str, names: Collection[str] | 
     con : an open store
     rows : prepared rows
     batch_id : ingest they belong to
-    names : fields that are wanted; all when left out
 
     Yields
     ------
@@ -113,8 +112,6 @@ def staged(con: Connection, rows: Rows, batch_id: str, names: Collection[str] | 
     lists: dict[str, list[Any]] = {}
     shown: list[str] = []
     for name, known in fields.of(rows.record).items():
-        if names is not None and name not in names and name != "file_row":
-            continue
         sql = f"CAST(NULL AS {tables.sql_type(known)})"
         if name == "batch_id":
             frame[name] = pd.Categorical.from_codes(np.zeros(count, np.int8), [batch_id])

@@ -7,8 +7,10 @@ store is held open for writing only while rows go in.
 from __future__ import annotations
 
 import dataclasses
+import os
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -35,6 +37,7 @@ _OPTIONS = {"kind": ", or give it for the whole file with --kind", "owner": ", o
 
 
 _NOTHING_SETTLED = FileMapping()
+_MOST_THREADS = 4
 
 
 @dataclass(frozen=True)
@@ -176,16 +179,21 @@ def prepare(
         if settled is None:
             settled = columns.decimal_mark([(one, table.columns[one.position]) for one in used], mapping.measures)
         rows.setting = Setting(settled, mapping.measures)
-    read: list[tuple[Match, Column]] = []
-    for one in used:
+
+    def read_one(one: Match) -> Column | Finding:
         family = record == "implement" and one.field is not None and one.field.name == "family"
-        column = columns.read_column(
+        return columns.read_column(
             one,
             table.columns[one.position],
             setting=rows.setting,
             words=known.families if family else None,
             lines=table.lines,
         )
+
+    read: list[tuple[Match, Column]] = []
+    with ThreadPoolExecutor(min(_MOST_THREADS, os.cpu_count() or 1)) as threads:
+        found = list(threads.map(read_one, used))
+    for one, column in zip(used, found, strict=True):
         if isinstance(column, Finding):
             rows.findings.insert(0, column)
         else:

@@ -58,16 +58,14 @@ def split(
     bounds = list(_bounds(held, end))
     with ThreadPoolExecutor(min(_MOST_THREADS, os.cpu_count() or 1)) as threads:
         pieces = list(threads.map(lambda block: _piece(held, block, ord(delimiter), width), bounds))
+        columns = list(threads.map(lambda place: joined([piece.columns[place] for piece in pieces]), range(width)))
     lines: list[NDArray[np.int64]] = []
     odd: list[Row] = []
     for piece in pieces:
         lines.append(piece.even + line)
         odd += [(at + line, cells) for at, cells in piece.odd]
         line += piece.lines
-    if not pieces:
-        return np.empty(0, np.int64), [Coder().column() for _ in range(width)], []
-    columns = [joined([piece.columns[place] for piece in pieces]) for place in range(width)]
-    return np.concatenate(lines), columns, odd
+    return np.concatenate([np.empty(0, np.int64), *lines]), columns, odd
 
 
 def _bounds(held: bytes, end: int) -> Iterator[tuple[int, int]]:
@@ -119,11 +117,11 @@ def _column(
         spans = zip(starts.tolist(), stops.tolist(), strict=True)
         coder.add([held[first + start : first + stop].decode() for start, stop in spans])
         return coder.column()
-    found = [words[starts] & _MASKS[np.minimum(lengths, WORD)]]
+    found = [words[starts] & _MASKS.take(lengths, mode="clip")]
     for place in range(1, -(-longest // WORD)):
         # A cell that ended before gets no sign of this word, wherever the word lies.
         at = starts + np.minimum(WORD * place, lengths)
-        found.append(words[at] & _MASKS[np.clip(lengths - WORD * place, 0, WORD)])
+        found.append(words[at] & _MASKS.take(lengths - WORD * place, mode="clip"))
     return settled_words(found)
 
 

@@ -146,6 +146,8 @@ def joined(pieces: Sequence[Texts]) -> Texts:
     """Return one column of the pieces in their order."""
     if len(pieces) == 1:
         return pieces[0]
+    if not pieces:
+        return Texts(np.empty(0, np.int32), [])
     kept = [piece._distinct for piece in pieces]  # noqa: SLF001
     arrays = [held for held in kept if isinstance(held, np.ndarray)]
     if len(arrays) < len(kept):
@@ -177,6 +179,9 @@ def settled_words(words: Sequence[NDArray[np.uint64]]) -> Texts:
     """
     from pandas import factorize
 
+    if len(words) == 1:
+        codes, distinct = factorize(words[0])
+        return Texts(codes.astype(np.int32), _packed([distinct]))
     mixed = words[0]
     for word, spread in zip(words[1:], _SPREAD[1:], strict=False):
         mixed = mixed * _SPREAD[0] ^ (word * spread)
