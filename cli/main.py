@@ -155,7 +155,7 @@ def list_records(
     )
 
 
-@app.command(epilog="Example: evener ingest demo_db/dealer_list.xlsx --as tractors --kind stock --dry-run")
+@app.command(epilog="Example: evener ingest demo_db/lists/dealer_list.xlsx --as tractors --kind stock --dry-run")
 def ingest(
     files: Annotated[
         list[str],

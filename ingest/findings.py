@@ -202,7 +202,7 @@ class MissingColumn(Finding):
     title = "A column every record needs is not in the file"
     why = "Without it the rows cannot be told apart or used."
     template = "no column gives {field}: {meaning}"
-    remedy = "add a column headed {field!r}{option}"
+    remedy = "add a column headed {field!r}, or say in a mapping which one it is{option}"
 
 
 class BarePower(Finding):

@@ -114,12 +114,6 @@ class Texts(Sequence[str]):
         held: NDArray[np.bool_] = wanted[self.codes]
         return held
 
-    def with_rows(self, texts: Sequence[str]) -> Texts:
-        """Return the column with more rows at its end."""
-        places = {text: place for place, text in enumerate(self.distinct)}
-        added = np.array([places.setdefault(text, len(places)) for text in texts], np.int32)
-        return Texts(np.concatenate([self.codes, added]), list(places))
-
 
 class Coder:
     """Gathers a column of text piece by piece, and keeps of each piece only what is new in it."""

@@ -84,13 +84,20 @@ def test_a_log_moved_aside_before_stays(cut):
     assert cut.with_name("cut.duckdb.wal.aside-1").read_text() == "older"
 
 
-def test_a_store_that_is_damaged_itself_gets_its_log_back(cut):
-    """Where the file cannot be read either, everything is as it was, and the copy is named."""
+def test_a_store_that_is_damaged_itself_gets_its_log_back(cut, monkeypatch):
+    """Where the file cannot be read without its log either, everything is as it was."""
     held = damage(cut)
-    content = bytearray(cut.read_bytes())
-    content[4096:] = bytes(len(content) - 4096)
-    cut.write_bytes(content)
-    with pytest.raises(store.StoreDamaged):
+    last_batch = recovery._last_batch
+    asked = []
+
+    def damaged(path):
+        asked.append(path)
+        if len(asked) == 1:
+            return last_batch(path)
+        raise store.StoreDamaged("the file itself")
+
+    monkeypatch.setattr(recovery, "_last_batch", damaged)
+    with pytest.raises(store.StoreDamaged, match="the file itself"):
         recovery.recover(cut)
     assert cut.with_name("cut.duckdb.wal").read_bytes() == held
     assert not list(cut.parent.glob("*.aside-*"))
