@@ -2,11 +2,13 @@
 
     python experiments/mutation.py functions
     python experiments/mutation.py tables --sample 60
+    python experiments/mutation.py demands --sample 60
 
-`functions` spoils every constant and sign of `scoring/mechanics`, one at a time: the hand arithmetic is tried
-first, then the suite of the formulas. `tables` spoils a sample of the numbers of `schema/reference` that the sizing
-reads: against the double entry alone, then against tests that know nothing of it. A mutant that no test notices is
-printed; those that change nothing (a factor on zero, a bound beyond reach) cannot be noticed.
+`functions` spoils every constant and sign of `scoring/mechanics`, one at a time: by hand arithmetic first, then by
+the suite of the formulas. `tables` spoils a sample of the numbers of `schema/reference` that the sizing reads: against
+the double entry alone, then against tests that know nothing of it. `demands` spoils a sample of the constants and signs
+of the modules that bring formulas to tasks and tractors. A mutant that no test notices is printed; those that change
+nothing (a factor on zero, a bound beyond reach) cannot be noticed.
 """
 
 from __future__ import annotations
@@ -33,7 +35,31 @@ ROOT = Path(__file__).resolve().parent.parent
 MECHANICS = ROOT / "scoring" / "mechanics"
 REFERENCE = ROOT / "schema" / "reference"
 FORMULA_TESTS = ["tests/mechanics", "tests/published", "tests/properties/test_mechanics.py"]
-TABLE_TESTS = ["tests/published/test_reference_tables.py", "tests/scoring", "tests/published/test_alternatives.py"]
+SIZING_TESTS = [
+    *(
+        f"tests/scoring/test_{name}.py"
+        for name in ("families", "pull", "stance", "tow", "work_time", "demands", "fit", "steps")
+    ),
+    *("tests/properties/test_demands.py", "tests/published/test_alternatives.py"),
+]
+TABLE_TESTS = ["tests/published/test_reference_tables.py", *SIZING_TESTS]
+DEMAND_MODULES = (
+    *(
+        "altitude",
+        "ground",
+        "tools",
+        "pull",
+        "grip",
+        "stance",
+        "loader_stance",
+        "tow",
+        "oil",
+        "shaft",
+        "going",
+        "power",
+    ),
+    *("loads", "lifts", "fixes", "checks", "work_time"),
+)
 READ_BY_THE_SIZING = (
     *("draft", "rotary_power", "power_ratios", "soil_conditions", "towing", "allowance", "prior", "families"),
     *("crop_throughput", "pto_power_rules", "pto_types", "hitch_categories", "material_density", "bale_mass"),
@@ -161,15 +187,38 @@ def tables(sample: int, seed: int) -> tuple[int, int]:
 
 def holds(cell: tuple[str, int, str], files: list[str]) -> bool:
     """Return whether tests pass on a package whose table has one number spoilt."""
+    return passes_with(Path("schema", "reference", f"{cell[0]}.csv"), with_spoilt(*cell), files)
+
+
+def demands(sample: int, seed: int) -> tuple[int, int]:
+    """Spoil the modules that bring the formulas to tasks and tractors; return how many, and how many were noticed."""
+    every = []
+    for name in DEMAND_MODULES:
+        tree = ast.parse((ROOT / "scoring" / f"{name}.py").read_text(encoding="utf-8"))
+        every += [(name, said, ast.unparse(changed)) for said, changed in mutants(tree)]
+    chosen = random.Random(seed).sample(every, min(sample, len(every)))  # noqa: S311 - a sample, no secret
+    noticed = 0
+    for name, said, text in chosen:
+        if passes_with(Path("scoring", f"{name}.py"), text, SIZING_TESTS):
+            sys.stdout.write(f"not noticed: {name}, {said}\n")
+        else:
+            noticed += 1
+    return len(chosen), noticed
+
+
+def passes_with(file: Path, text: str, tests: list[str]) -> bool:
+    """Return whether tests pass on a package in which one file reads otherwise."""
     folder = Path(tempfile.mkdtemp())
     try:
         package = folder / "evener"
         package.mkdir()
-        shutil.copytree(ROOT / "schema", package / "schema")
-        for room in ("ingest", "scoring", "cli", "demo_db"):
-            (package / room).symlink_to(ROOT / room)
-        (package / "schema" / "reference" / f"{cell[0]}.csv").write_text(with_spoilt(*cell), encoding="utf-8")
-        command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *files]
+        for room in ("schema", "ingest", "scoring", "cli", "demo_db"):
+            if room == file.parts[0]:
+                shutil.copytree(ROOT / room, package / room)
+            else:
+                (package / room).symlink_to(ROOT / room)
+        (package / file).write_text(text, encoding="utf-8")
+        command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *tests]
         ran = subprocess.run(command, env={**os.environ, "PYTHONPATH": str(folder)}, capture_output=True, check=False)
         return ran.returncode == pytest.ExitCode.OK
     finally:
@@ -179,11 +228,12 @@ def holds(cell: tuple[str, int, str], files: list[str]) -> bool:
 def main() -> None:
     """Run one part and print the score."""
     parser = argparse.ArgumentParser(description=__doc__.partition("\n")[0])
-    parser.add_argument("part", choices=["functions", "tables"])
+    parser.add_argument("part", choices=["functions", "tables", "demands"])
     parser.add_argument("--sample", type=int, default=60)
     parser.add_argument("--seed", type=int, default=4)
     asked = parser.parse_args()
-    made, noticed = functions() if asked.part == "functions" else tables(asked.sample, asked.seed)
+    sampled = {"tables": tables, "demands": demands}
+    made, noticed = sampled[asked.part](asked.sample, asked.seed) if asked.part in sampled else functions()
     sys.stdout.write(f"{asked.part}: {noticed} of {made} noticed\n")
 
 

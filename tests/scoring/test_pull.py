@@ -225,6 +225,16 @@ def test_a_machine_that_works_by_oil_asks_flow_and_its_power(demand_of, library)
     assert power.max() <= 18000 * flow[0] / 60000 / 0.85 * 1.001
 
 
+def test_a_size_without_a_record_asks_about_the_flow_of_the_nearest(demand_of, library):
+    """A baler given by its bale asks 0.75 to 1.25 of the flow of the record nearest in size."""
+    task = Task("bale", "round_baler", bale_width_m=exact(1.524), bale_diameter_m=exact(1.829))
+    demand = demand_of("hydraulic_flow", task)
+    label = demand.steps[0].formula.partition("nearest record, ")[2]
+    record = next(one for one in library.implements.values() if one.label == label)
+    assert demand.alpha.min() == pytest.approx(0.75 * record.hydraulic_flow_l_min, rel=0.01)
+    assert demand.alpha.max() == pytest.approx(1.25 * record.hydraulic_flow_l_min, rel=0.01)
+
+
 def test_too_little_oil_is_a_shortfall(sized, by_id, classes, library):
     """A tractor whose pump gives less than the record asks falls short on oil flow, and a pump on the PTO would do."""
     wrapper = max(

@@ -108,6 +108,27 @@ def test_too_heavy_a_front_machine_names_rear_weights(sized, by_id, classes, lib
     assert found["lighter"].amount > 0
 
 
+def test_the_rear_weights_named_are_just_enough(sized, by_id, classes, library):
+    """With the rear weights that the answer names, the rear axle carries 45 % of the unladen mass, by moments."""
+    heaviest = max((one for one in library.implements.values() if one.attachment == "front_mounted"), key=mass)
+    sizing = sized(replace(BLADE, implement_id=heaviest.implement_id), n=1)
+    one, details, demands = against(sizing, by_id["U40S4"], classes)
+    named = next(fix for fix in fixes(sizing, one, details) if fix.kind == "rear_weights")
+    stance, demand = stand(sizing.setting, one), demands["rear_axle"]
+    loads = balance.axle_loads(
+        stance.mass_kg,
+        T_V=stance.front_kg,
+        T_H=stance.rear_kg,
+        G_V=demand.beta,
+        G_H=named.amount,
+        a=stance.ahead_m + demand.alpha / demand.beta,
+        b=stance.base_m,
+        c=stance.behind_m,
+        d=stance.weights_behind_m - stance.behind_m,
+    )
+    assert loads.rear[0] == pytest.approx(0.45 * by_id["U40S4"].mass_kg)
+
+
 def test_the_lighter_machine_named_is_met(sized, by_id, classes):
     """A machine of the mass that the answer names keeps the front axle in the asked share of draws."""
     small = by_id["C20G4"]
@@ -136,6 +157,25 @@ def test_the_counterweight_leaves_a_fifth_behind(sized, by_id, classes):
     before = rear - found.counterweight_kg * (stance.base_m + stance.weights_behind_m) / stance.base_m
     ahead = (found.tipping_kg - found.load_kg) / found.load_kg
     assert np.all((before < 0) == (ahead < 0))
+
+
+def test_the_counterweight_by_hand(sized, by_id, classes):
+    """In the middle case loader, tool and load ahead of the front axle, moments about it, give weight and tipping load."""
+    task = Task("carry", "pallet_fork", load_kg=exact(500.0), machine_mass_kg=exact(120.0))
+    sizing = sized(task, n=1)
+    tractor = by_id["C25H4"]
+    found = loader_stance(sizing.setting, offer(tractor, classes, sizing.setting.draws), task)
+    base, mass = tractor.wheelbase_m, tractor.mass_kg
+    reach, loader = 0.625 * base + 0.60, 0.13 * mass
+    rear = mass * (1 - tractor.front_mass_share) - (loader * 0.1 * base + 120.0 * reach) / base
+    total = mass + loader + 120.0
+    assert found.tipping_kg[0] == pytest.approx(rear * base / reach)
+    behind = tractor.rear_tyre_diameter_m / 2 + 0.20 + 0.5
+    needed = (500.0 * reach / base + 0.2 * (total + 500.0) - rear) / ((base + behind) / base - 0.2)
+    assert found.counterweight_kg[0] == pytest.approx(max(needed, 0.0))
+    whole = total + 500.0 + found.counterweight_kg[0]
+    left = rear + found.counterweight_kg[0] * (base + behind) / base - 500.0 * reach / base
+    assert found.front_kg[0] == pytest.approx(whole - left)
 
 
 def test_loader_work_names_its_counterweight(sized, by_id, classes):
