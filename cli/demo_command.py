@@ -44,7 +44,7 @@ def run(folder: Path) -> int:
         f"A cooperative, asking what a member's machines can do:\n"
         f"  evener rank {member} {store} --among member\n"
         f"An analyst, looking at the ratings behind the answers:\n"
-        f"  evener list implements {store} --format csv\n"
+        f"  evener audit {store}\n"
         f"Lists as dealers and members send them:\n"
         f"  evener ingest {lists / 'dealer_list.xlsx'} {store} --as tractors --kind stock"
         f" --mapping {lists / 'dealer_mapping.toml'}\n"

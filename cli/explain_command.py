@@ -49,6 +49,9 @@ def _page(answer: dict[str, Any], *, markdown: bool) -> None:
             if not made["governs"]:
                 page.lead(f"beside it, {made['basis']}:")
                 page.bullets(_step(step) for step in made["steps"])
+        if one["capacity_steps"]:
+            page.lead("what it has:")
+            page.bullets(_step(step) for step in one["capacity_steps"])
         page.bullets(f"note: {note}" for note in one["notes"])
         assumed = f" (assumed from {one['assumed_from']})" if one["assumed_from"] else ""
         middle, over = words.quantity(one["middle"], one["unit"]), words.span(one["demand"], one["unit"])
@@ -94,6 +97,7 @@ def _rows(answer: dict[str, Any]) -> list[dict[str, Any]]:
             "tractor_id": answer["tractor_id"],
             "task": one["task"],
             "axis": one["axis"],
+            "side": side,
             "step": position,
             "formula": step["formula"],
             "inputs": "; ".join(f"{name} = {given['value']} {given['unit']}" for name, given in step["inputs"].items()),
@@ -101,7 +105,9 @@ def _rows(answer: dict[str, Any]) -> list[dict[str, Any]]:
             "unit": step["unit"],
             "source": step["source"],
             "status": step["status"],
+            "method": step.get("method"),
         }
         for one in answer["tasks"]
-        for position, step in enumerate(one["steps"], 1)
+        for side, steps in (("asks", one["steps"]), ("has", one["capacity_steps"]))
+        for position, step in enumerate(steps, 1)
     ]

@@ -10,7 +10,7 @@ from typing import Annotated, cast
 
 import typer
 
-from evener.cli.options import Export, Format, Job, Kind, Output, Store, UnitChoice
+from evener.cli.options import Answer, Export, Format, Job, Kind, Output, Store, UnitChoice, Where
 
 _LISTED = "tractors, implements, families, sources, batches or quarantine."
 
@@ -53,6 +53,58 @@ def explain(
     raise typer.Exit(explain_command.run(job, tractor, output=output, units=units, store=store))
 
 
+@app.command(epilog="Example: evener ask demo_db/jobs/ridge.toml --answer cut-back-the-scrub.stems='1 1/2 in'")
+def ask(
+    job: Job,
+    answer: Annotated[
+        list[str] | None,
+        typer.Option(help="ID=VALUE: see the effect of an answer; the sheet stays as it is.", show_default=False),
+    ] = None,
+    interactive: Annotated[bool, typer.Option("--interactive", help="Ask one after the other.")] = False,
+    write: Annotated[
+        Path | None, typer.Option(help="Where --interactive writes the answered sheet.", show_default=False)
+    ] = None,
+    seeds: Annotated[
+        int, typer.Option(min=0, max=100, help="Do it on so many other sets of draws too, and say how stable it is.")
+    ] = 0,
+    among: Annotated[
+        str, typer.Option(help="Kinds to pick among: class, stock, member; several with commas.")
+    ] = "class",
+    output: Output = Format.table,
+    units: UnitChoice = None,
+    store: Store = None,
+) -> None:
+    """Ask what is open: every question by how likely its answer changes the pick, with the pick by answer."""
+    from evener.cli import ask_command
+
+    status = ask_command.run(
+        job,
+        given=answer or [],
+        interactive=interactive,
+        write=write,
+        seeds=seeds,
+        among=among,
+        output=output,
+        units=units,
+        store=store,
+    )
+    raise typer.Exit(status)
+
+
+@app.command(epilog="Example: evener interview new_customer.toml")
+def interview(
+    sheet: Annotated[
+        Path | None,
+        typer.Argument(metavar="FILE", help="Job sheet to write; stdout when left out.", show_default=False),
+    ] = None,
+    store: Store = None,
+) -> None:
+    """Interview a customer: from nothing to a job sheet by plain questions. It can be left and taken up again."""
+    from evener.cli import interview_command
+
+    raise typer.Exit(interview_command.run(sheet, store=store))
+
+
 @app.command(epilog="Example: evener check demo_db/jobs/ridge.toml")
 def check(job: Job, output: Output = Format.table, units: UnitChoice = None, store: Store = None) -> None:
     """Check a job sheet: every mistake with its line, and the land that no task covers."""
@@ -61,13 +113,21 @@ def check(job: Job, output: Output = Format.table, units: UnitChoice = None, sto
     raise typer.Exit(check_command.run(job, output=output, units=units, store=store))
 
 
-@app.command("list", epilog="Example: evener list implements --family round_baler")
+@app.command("list", epilog='Example: evener list implements --where "mass_lb < 900" --sort -pto_power')
 def list_records(
     kind: Annotated[Kind, typer.Argument(metavar="KIND", help=_LISTED)],
     family: Annotated[str | None, typer.Option(help="Only implements of this family.", show_default=False)] = None,
     among: Annotated[str | None, typer.Option(help="Only tractors of this kind.", show_default=False)] = None,
     batch: Annotated[
         str | None, typer.Option(help="Quarantine only: rows this ingest refused.", show_default=False)
+    ] = None,
+    where: Where = None,
+    columns: Annotated[
+        str | None, typer.Option(help="Fields to show, with commas; see: evener fields.", show_default=False)
+    ] = None,
+    sort: Annotated[
+        str | None,
+        typer.Option(help="Fields to order by, with commas; -field for falling.", show_default=False),
     ] = None,
     output: Output = Format.table,
     units: UnitChoice = None,
@@ -82,7 +142,16 @@ def list_records(
 
     only = {name: value for name, value in (("family", family), ("kind", among)) if value is not None}
     raise typer.Exit(
-        list_command.run(cast("list_command.Kind", kind.value), only=only, output=output, units=units, store=store)
+        list_command.run(
+            cast("list_command.Kind", kind.value),
+            only=only,
+            where=where,
+            columns=columns,
+            sort=sort,
+            output=output,
+            units=units,
+            store=store,
+        )
     )
 
 
@@ -165,6 +234,57 @@ def recover(store: Store = None) -> None:
     raise typer.Exit(recover_command.run(store))
 
 
+@app.command(epilog="Example: evener audit round_baler --where \"duty IS DISTINCT FROM 'light'\" --plots ./plots")
+def audit(
+    families: Annotated[
+        list[str] | None, typer.Argument(metavar="[FAMILY]...", help="Families; all when left out.", show_default=False)
+    ] = None,
+    where: Where = None,
+    plots: Annotated[
+        Path | None, typer.Option(metavar="DIR", help="Draw each family's line into a folder.", show_default=False)
+    ] = None,
+    records: Annotated[bool, typer.Option("--records", help="Show what is measured of every record too.")] = False,
+    top: Annotated[int, typer.Option(min=1, max=100_000, help="How many flags to show on screen.")] = 40,
+    output: Output = Format.table,
+    units: UnitChoice = None,
+    store: Store = None,
+) -> None:
+    """Audit rated PTO powers: lines per family, and records far from their peers or in the wrong unit."""
+    from evener.cli import audit_command
+
+    raise typer.Exit(
+        audit_command.run(
+            families or [], where=where, plots=plots, records=records, top=top, output=output, units=units, store=store
+        )
+    )
+
+
+@app.command(epilog='Example: evener query "SELECT family, count(*) FROM implement_us GROUP BY ALL ORDER BY 2 DESC"')
+def query(
+    sql: Annotated[str, typer.Argument(metavar="SQL", help="One SELECT, or EXPLAIN and one.", show_default=False)],
+    output: Annotated[
+        Answer | None,
+        typer.Option("--format", help="How to write the answer. Else by the ending of --out.", show_default=False),
+    ] = None,
+    out: Annotated[
+        Path | None, typer.Option(help="File to write; Parquet needs one.", show_default=False, metavar="FILE")
+    ] = None,
+    rows: Annotated[
+        int | None,
+        typer.Option(min=1, max=1_000_000, help="Rows at most; 200 on screen, 100,000 else.", show_default=False),
+    ] = None,
+    seconds: Annotated[float, typer.Option(min=0.1, max=600, help="Longest it may take.")] = 30.0,
+    store: Store = None,
+) -> None:
+    """Ask the store one question in SQL, locked and read-only.
+
+    Tables: tractor and implement, tractor_us and implement_us in feet and horsepower, and those of the fields command.
+    """
+    from evener.cli import query_command
+
+    raise typer.Exit(query_command.run(sql, output=output, out=out, most=rows, seconds=seconds, store=store))
+
+
 @app.command("fields", epilog="Example: evener fields tractor")
 def list_fields(
     record: Annotated[str | None, typer.Argument(metavar="RECORD", help="Kind of record; all when left out.")] = None,
@@ -174,6 +294,14 @@ def list_fields(
     from evener.cli import fields_command
 
     raise typer.Exit(fields_command.run(record, output=output))
+
+
+@app.command(epilog="Example: evener method --format markdown")
+def method(output: Output = Format.table) -> None:
+    """List every formula: equation, source, status, validity, and the printed examples that hold it."""
+    from evener.cli import method_command
+
+    raise typer.Exit(method_command.run(output=output))
 
 
 @app.command(epilog="Example: evener demo ./try-evener")
@@ -190,6 +318,8 @@ def demo(
 
 def main() -> None:
     """Run the command line; a store that cannot be used and a closed pipe end in one line, never in a traceback."""
+    if sys.stdout is None:  # closed by whoever started the command
+        sys.stdout = Path(os.devnull).open("w", encoding="utf-8")  # noqa: SIM115
     try:
         try:
             app()
@@ -198,6 +328,10 @@ def main() -> None:
     except BrokenPipeError:
         _close_output()
         sys.exit(1)
+    except OSError as error:
+        sys.stderr.write(f"evener: the answer cannot be written: {error.strerror or error}\n")
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(2)
     except Exception as error:
         status = getattr(error, "exit_status", None)
         if isinstance(error, OSError) and error.errno in (errno.ENOSPC, errno.EIO):

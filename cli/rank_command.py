@@ -4,23 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any, get_args
+from typing import Any
 
 from evener.cli import jobs, render, words
 from evener.cli.options import Format, UnitSystem
-from evener.schema.records import TractorKind
 from evener.scoring import answers
-
-KINDS: tuple[TractorKind, ...] = get_args(TractorKind)
+from evener.scoring.printing import rounded
 
 
 def run(job_path: Path, *, among: str, top: int, output: Format, units: UnitSystem | None, store: Path | None) -> int:
     """Print the ranking; return 0 when a tractor meets every task, 1 when none does or a task could not be sized."""
-    asked = [kind.strip() for kind in among.split(",") if kind.strip()]
-    kinds = [kind for kind in KINDS if kind in asked]
-    unknown = [kind for kind in asked if kind not in KINDS]
-    if unknown or not kinds:
-        render.complain(f"--among takes {', '.join(KINDS)}, not {', '.join(unknown) or 'nothing'}")
+    kinds = jobs.kinds_of(among)
+    if kinds is None:
         return 2
     job, library, tractors = jobs.need_job(job_path, store)
     shown = jobs.units_of(units, output, job)
@@ -39,6 +34,8 @@ def _screen(answer: dict[str, Any], *, markdown: bool, among: Sequence[str]) -> 
     _headline(page, answer)
     _table(page, answer, among)
     _margins(page, answer)
+    _fixes(page, answer["tractors"])
+    _work(page, answer["work"])
     _steps(page, answer["steps"], answer["size"])
     _open(page, answer["open"])
     page.heading("Cautions")
@@ -67,8 +64,42 @@ def _headline(page: render.Page, answer: dict[str, Any]) -> None:
         if answer["covered_by_owned"]:
             facts.append(("already owned", f"takes {', '.join(answer['covered_by_owned'])}: not counted here"))
         page.facts(facts)
+    page.facts([*_claims(answer), *_plans(answer), *_gaps(answer)])
     for one in missing:
         page.lead(f"NOT IN THIS ANSWER: {one['task']}: {one['why']}. {one['fix']}.")
+
+
+def _claims(answer: dict[str, Any]) -> list[tuple[str, str]]:
+    """Return what stands against a claim that an owned machine takes a task."""
+    doubtful = [one for one in answer["owned"] if one["verdict"] != "met"]
+    return [("but check", f"{one['machine']}, {one['task']}: {one['why']}") for one in doubtful]
+
+
+def _plans(answer: dict[str, Any]) -> list[tuple[str, str]]:
+    """Return the pick without plans and with them, where they differ, and which plan makes the difference."""
+    plans = answer["plans"]
+    if plans is None:
+        return []
+    without, with_all = (plans[key] or "none that is listed" for key in ("pick_without", "pick_with"))
+    if not plans["differ"]:
+        return [("plans", f"make no difference: {with_all} with them and without")]
+    deciding = [one for one in plans["plans"] if one["makes_the_difference"]]
+    alone = "; ".join(f"{_named(one)} asks for {one['pick_if_so'] or 'more than is listed'}" for one in deciding)
+    return [("plans", f"without them {without}, with them {with_all}: {alone or 'all of them together'}")]
+
+
+def _named(plan: dict[str, Any]) -> str:
+    year = f", {plan['year']}" if plan["year"] else ""
+    return f"{plan['task']} ({words.percent(plan['chance'])}{year})"
+
+
+def _gaps(answer: dict[str, Any]) -> list[tuple[str, str]]:
+    """Return one line on what the place probably asks and no task names."""
+    found = answer["reconcile"]
+    if not found:
+        return []
+    more = f" and {len(found) - 1} more: evener check" if len(found) > 1 else ""
+    return [("not counted", f"{found[0]['question']}{more}")]
 
 
 def _table(page: render.Page, answer: dict[str, Any], among: Sequence[str]) -> None:
@@ -99,7 +130,7 @@ def _table(page: render.Page, answer: dict[str, Any], among: Sequence[str]) -> N
                 words.percent(row["adequacy"]),
                 *([f"{row['price']:,.0f}" if row["price"] is not None else "ask"] if priced else []),
                 words.limit(row["limiting"]),
-                ", ".join(row["assumed"]),
+                words.assumed(row["assumed"]),
             ]
             for row in rows
         ],
@@ -133,6 +164,45 @@ def _margins(page: render.Page, answer: dict[str, Any]) -> None:
     page.table(["task", "", "asks", "has", "margin", "from"], lines, right={4})
 
 
+def _fixes(page: render.Page, tractors: list[dict[str, Any]]) -> None:
+    """Say what the first tractor needs fitted, and what would close its gaps."""
+    if not tractors or not tractors[0]["fixes"]:
+        return
+    first = tractors[0]
+    for needed, heading in ((True, "needs fitted"), (False, "would do with")):
+        lines = [
+            (one["task"], f"{words.AXIS[one['axis']]}: {words.fix(one)}")
+            for one in first["fixes"]
+            if one["needed"] is needed
+        ]
+        if lines:
+            page.heading(f"What {first['tractor_id']} {heading}")
+            page.bullets(f"{task}: {text}" for task, text in lines)
+
+
+def _work(page: render.Page, work: list[dict[str, Any]]) -> None:
+    if not work:
+        return
+    page.heading("Hours and days")
+    page.table(
+        ["task", "rate", "each time", "a year", "days needed", "days there", ""],
+        [
+            [
+                one["task"],
+                words.rate(one),
+                words.measured(one["hours"]),
+                words.measured(one["hours_a_year"]),
+                rounded(one["days_needed"]),
+                "" if one["days_there"] is None else rounded(one["days_there"]),
+                {None: "", True: "fits", False: "DOES NOT FIT"}[one["fits"]],
+            ]
+            for one in work
+        ],
+        right={2, 3, 4, 5},
+    )
+    page.bullets(words.window(one) for one in work if one["fits"] is False)
+
+
 def _steps(page: render.Page, steps: dict[str, Any], size: dict[str, Any] | None) -> None:
     page.heading("One size down, one size up")
     below, above = steps["below"], steps["above"]
@@ -140,6 +210,8 @@ def _steps(page: render.Page, steps: dict[str, Any], size: dict[str, Any] | None
         failed = "; ".join(words.limit(one) for one in below["fails"][:3]) or "the tasks taken together"
         name = "down" if size and size["class"] else "nearest"
         page.facts([(name, f"{below['label']} meets {words.percent(below['adequacy'])}: fails {failed}")])
+        helping = [one for one in below["fixes"] if not one["needed"]][:2]
+        page.facts(("", f"it would do with {one['task']}: {words.fix(one)}") for one in helping)
     else:
         page.facts([("down", "no smaller class falls short: a smaller one than the library holds may do")])
     if above:
@@ -152,7 +224,7 @@ def _steps(page: render.Page, steps: dict[str, Any], size: dict[str, Any] | None
 def _open(page: render.Page, found: list[dict[str, Any]]) -> None:
     if not found:
         return
-    page.heading("Not settled, and worth asking or measuring")
+    page.heading("Not settled (evener ask tells what is worth asking or measuring first)")
     page.bullets(f"{one['task']}: {words.SIZE.get(one['size'], one['size'])}{_span(one)}" for one in found)
 
 

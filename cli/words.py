@@ -8,9 +8,14 @@ from evener.scoring.printing import rounded
 
 AXIS = {
     "pto_power": "PTO power",
+    "drawbar_pull": "drawbar pull",
     "rear_lift": "rear lift",
+    "front_axle": "front axle",
+    "rear_axle": "rear axle",
     "loader_lift": "loader lift",
     "loader_height": "loader height",
+    "hydraulic_flow": "oil flow",
+    "tow_mass": "towed mass",
     "hitch_category": "hitch category",
     "pto_speed": "PTO speed",
     "remotes": "rear remotes",
@@ -21,6 +26,24 @@ BASIS = {
     "fitted": "ratings of its family",
     "computed": "published formula",
     "carried": "full load at its reach",
+    "pulled": "tool, rolling and grade",
+    "towed": "loaded mass, by brakes",
+    "listed": "its record or the nearest",
+}
+FIELD = {
+    "mass_kg": "mass",
+    "pto_power_kw": "PTO power",
+    "hitch_lift_610_kg": "rear lift",
+    "loader_lift_kg": "loader lift",
+    "loader_height_m": "loader height",
+    "hydraulic_flow_l_min": "oil flow",
+    "front_mass_share": "axle share",
+    "wheelbase_m": "wheelbase",
+    "rear_tyre_width_m": "tyres",
+    "rear_tyre_diameter_m": "tyres",
+    "hitch_category": "hitch category",
+    "pto_speeds_rpm": "PTO speed",
+    "rear_remotes": "remotes",
 }
 SIZE = {
     "working_width_m": "working width",
@@ -38,6 +61,12 @@ SIZE = {
     "volume_m3": "bucket volume",
     "throughput_t_h": "crop taken up",
     "yield_t_ha": "crop yield",
+    "depth_m": "working depth",
+    "tool_spacing_m": "spacing of the tools",
+    "snow_depth_m": "depth of snow",
+    "electric_power_kw": "electric power",
+    "texture": "soil texture",
+    "brakes": "brakes of the machine",
 }
 
 
@@ -80,3 +109,34 @@ def limit(one: dict[str, Any] | None) -> str:
     if one["margin"] < 0:
         return f"{where} {margin(one['margin']).lstrip('-')} short"
     return f"{where} {margin(one['margin'])}"
+
+
+def assumed(names: list[str]) -> str:
+    """Return what was assumed of a tractor in the trade's words, each once."""
+    return ", ".join(dict.fromkeys(FIELD.get(name, name) for name in names))
+
+
+def fix(one: dict[str, Any]) -> str:
+    """Return what would fix a gap, with its amount."""
+    return one["text"] if one["amount"] is None else f"{one['text']} {quantity(one['amount'], one['unit'])}"
+
+
+def measured(one: dict[str, Any] | None) -> str:
+    """Return a measured value with its unit, or nothing."""
+    return "" if one is None else quantity(one["middle"], one["unit"])
+
+
+def rate(one: dict[str, Any]) -> str:
+    """Return how fast a task goes: area in an hour, bales in an hour, or both."""
+    parts = [measured(one["rate"])]
+    parts += [] if one["bales_per_hour"] is None else [f"{one['bales_per_hour']:.0f} bales/h"]
+    return ", ".join(filter(None, parts))
+
+
+def window(one: dict[str, Any]) -> str:
+    """Say that a task does not fit its days, and the width or speed that would."""
+    said = f"{one['task']} does not fit its days: {percent(one['chance'])} of the draws do."
+    if one["width_needed"] is None:
+        return f"{said} A second machine, longer days or a contractor would."
+    wider, faster = measured(one["width_needed"]), measured(one["speed_needed"])
+    return f"{said} A working width of {wider}, or {faster}, would."

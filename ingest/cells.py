@@ -236,7 +236,7 @@ def decimal_mark(text: str) -> DecimalMark:
     ----------
     text : one cell; "1,234.5" and "2.5 m" need a point, "3,05 m" a comma, "12" and "1,234" settle nothing
     """
-    point, comma = (_amounts(_tidy(text), mark) is not None for mark in _POINT)
+    point, comma = (_amounts_in_range(_tidy(text), mark) is not None for mark in _POINT)
     return "" if point == comma else "." if point else ","
 
 
@@ -249,7 +249,7 @@ def written_unit(text: str, default: str | None) -> str | None:
     default : unit of a bare number
     """
     tidy = _tidy(text)
-    amounts = next(filter(None, (_amounts(tidy, mark) for mark in _POINT)), None)
+    amounts = next(filter(None, (_amounts_in_range(tidy, mark) for mark in _POINT)), None)
     return (amounts[0][1] or default) if amounts is not None and len(amounts) == 1 else None
 
 
@@ -314,6 +314,14 @@ def _quantity(text: str, tidy: str, mark: str, convert: Callable[[float, str], f
         reach = ABOUT * abs(low)
         return Quantity(low - reach, high + reach, "about", text.strip())
     return Quantity(low, high, given, text.strip())
+
+
+def _amounts_in_range(tidy: str, mark: str) -> tuple[Amount, ...] | None:
+    """Return what `_amounts` does, and None where a number is beyond any a record can hold."""
+    try:
+        return _amounts(tidy, mark)
+    except CellError:
+        return None
 
 
 def _amounts(tidy: str, mark: str) -> tuple[Amount, ...] | None:

@@ -122,6 +122,8 @@ class Implement:
     bale_height_m: float | None = None
     auger_diameter_m: float | None = None
     tank_l: float | None = None
+    electric_power_kw: float | None = None
+    brakes: str | None = None
     typical_speed_km_h: float | None = None
     estimated: dict[str, str] = field(default_factory=dict)
     source_id: str = ""
@@ -136,7 +138,9 @@ class Family:
     """A kind of implement with its demand models; the numbers come from `families.csv`.
 
     `rotary_row` names the row of `rotary_power.csv` ("machine|variant") that gives the average shaft power;
-    `second_variable` is the implement column that stands beside width (or alone) in the fitted rating.
+    `second_variable` is the implement column that stands beside width (or alone) in the fitted rating; `draft_row`
+    names the row of `draft.csv` ("implement|variant") that gives its pull; more than one word in `brakes` has to be
+    asked.
     """
 
     family: str
@@ -155,8 +159,15 @@ class Family:
     speed_high_km_h: float | None
     field_efficiency: float | None
     throughput_row: str | None
-    source_id: str
-    status: str
+    draft_row: str | None = None
+    hydraulics: str | None = None
+    brakes: tuple[str, ...] = ()
+    batch_low_h: float | None = None
+    batch_high_h: float | None = None
+    dry_matter_low: float | None = None
+    dry_matter_high: float | None = None
+    source_id: str = ""
+    status: str = ""
     note: str | None = None
     batch_id: str | None = None
     file_row: int | None = None
@@ -191,15 +202,21 @@ class LandUse:
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """The customer's land and conditions. `slope` is rise over run along the work; `altitude_m` above sea level."""
+    """The customer's land and conditions.
+
+    `slope` is rise over run along the work; `altitude_m` above sea level. `soil` is what the wheels run on and
+    `texture` what tools work in; a texture nobody said may be any.
+    """
 
     name: str
     land: tuple[LandUse, ...] = ()
     slope: Quantity = Quantity(0.0, 0.0, "exact")
     soil: Choice = Choice(("firm",))
+    texture: Choice = Choice(("fine", "medium", "coarse"), "not said")
     altitude_m: Quantity = Quantity(0.0, 0.0, "exact")
     animals: dict[str, int] = field(default_factory=dict)
     snow_days: Quantity | None = None
+    hours_a_day_h: Quantity | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,7 +234,10 @@ class Task:
     area_ha: Quantity | None = None
     hours_h: Quantity | None = None
     times_per_year: float = 1.0
+    days: Quantity | None = None
     width_m: Quantity | None = None
+    depth_m: Quantity | None = None
+    tools: Quantity | None = None
     stem_m: Quantity | None = None
     bale_width_m: Quantity | None = None
     bale_diameter_m: Quantity | None = None
@@ -230,6 +250,7 @@ class Task:
     auger_diameter_m: Quantity | None = None
     snow_depth_m: Quantity | None = None
     load_kg: Quantity | None = None
+    bales: Quantity | None = None
     machine_mass_kg: Quantity | None = None
     centre_of_mass_m: Quantity | None = None
     stack_high: Quantity | None = None
@@ -237,10 +258,14 @@ class Task:
     speed_km_h: Quantity | None = None
     yield_t_ha: Quantity | None = None
     throughput_t_h: Quantity | None = None
+    electric_power_kw: Quantity | None = None
     slope: Quantity | None = None
+    soil: Choice | None = None
     growth: Choice = Choice(("normal",))
     pace: Choice = Choice(("normal",))
     drive: str | None = None
+    brakes: Choice | None = None
+    tyres: str | None = None
     planned: bool = False
     chance: float = 1.0
     year: int | None = None
@@ -249,7 +274,10 @@ class Task:
 
 @dataclass(frozen=True, slots=True)
 class OwnedMachine:
-    """A machine the customer has already, with the tasks it is said to take."""
+    """A machine the customer has already, with the tasks it is said to take.
+
+    `tractor_id` names a record; `tractor` is one described in the sheet. With neither nothing is known of it.
+    """
 
     label: str
     tractor_id: str | None = None
@@ -257,6 +285,11 @@ class OwnedMachine:
     takes: tuple[str, ...] = ()
     tractor: Tractor | None = None
     line: int | None = None
+
+    @property
+    def needs_tractor(self) -> bool:
+        """Whether it is an implement alone, which takes no work off the list."""
+        return self.implement_id is not None and self.tractor_id is None and self.tractor is None
 
 
 @dataclass(frozen=True, slots=True)

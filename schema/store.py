@@ -8,30 +8,59 @@ from __future__ import annotations
 
 import json
 import os
-import re
-import stat
 import time
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import fields as dataclass_fields
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, Any
 
+from evener.schema import tables
 from evener.schema.records import Family, Implement, RatingFit, Tractor
+from evener.schema.store_faults import (
+    MEMORY_LIMIT,
+    PREVIOUS,
+    LogDamaged,
+    LogNotEmptied,
+    NoStore,
+    NotAStore,
+    StoreBusy,
+    StoreDamaged,
+    StoreError,
+    StoreForbidden,
+    StoreFull,
+    StoreOutdated,
+    check_readable,
+    check_writable,
+    explain,
+    first_line,
+)
 
 if TYPE_CHECKING:
     from duckdb import DuckDBPyConnection
 
     Connection = DuckDBPyConnection
 
-MAGIC = b"DUCK"
-MAGIC_OFFSET = 8
+__all__ = [
+    "PREVIOUS",
+    "LogDamaged",
+    "LogNotEmptied",
+    "NoStore",
+    "NotAStore",
+    "StoreBusy",
+    "StoreDamaged",
+    "StoreError",
+    "StoreForbidden",
+    "StoreFull",
+    "StoreOutdated",
+    "check_readable",
+    "check_writable",
+]
+
 PATIENCE_S = 2.0
 QUERY_LIMIT_MS = 60_000
-MEMORY_LIMIT = "2GB"
 # An older DuckDB 1.x can still open what is written here.
 STORAGE_VERSION = "v1.2.0"
-PREVIOUS = ".previous"
 
 # `enable_external_access` stays out of this dictionary: options are applied in hash order, and it then fails at random.
 _LOCKED: dict[str, str | bool | int] = {
@@ -49,119 +78,6 @@ _LOCKED: dict[str, str | bool | int] = {
 }
 
 
-class StoreError(Exception):
-    """A store that cannot be used; the text says what is wrong and what to do."""
-
-    exit_status: ClassVar[int] = 3
-
-
-class NoStore(StoreError):
-    """There is nothing at the path."""
-
-    exit_status: ClassVar[int] = 2
-
-
-class NotAStore(StoreError):
-    """Something else is at the path."""
-
-    exit_status: ClassVar[int] = 2
-
-
-class StoreForbidden(StoreError):
-    """The store, or the folder it is in, may not be read or written by this user."""
-
-    exit_status: ClassVar[int] = 2
-
-
-class StoreBusy(StoreError):
-    """Another process holds the store."""
-
-
-class StoreDamaged(StoreError):
-    """The file is a store that cannot be read whole."""
-
-
-class LogDamaged(StoreDamaged):
-    """The store's log, which holds changes not yet in its file, cannot be replayed."""
-
-
-class StoreFull(StoreError):
-    """The disk took no more; nothing was changed."""
-
-
-class LogNotEmptied(StoreError):
-    """A change was saved in the log beside the store, and did not get from there into its file."""
-
-
-def check_readable(path: Path) -> None:
-    """Refuse anything that is not a store, before DuckDB touches it.
-
-    Raises
-    ------
-    NoStore, NotAStore, StoreForbidden
-        With what was found at the path.
-    """
-    try:
-        found = path.lstat()
-        if stat.S_ISLNK(found.st_mode):
-            found = path.stat()
-    except FileNotFoundError:
-        if path.is_symlink():
-            raise NotAStore(f"{path} is a link that leads nowhere. Name the store itself.") from None
-        raise NoStore(f"There is no store at {path}. Make one with: evener demo FOLDER, or check --store.") from None
-    except OSError as error:
-        raise StoreForbidden(f"{path} cannot be looked at: {error.strerror}. Check the path and its rights.") from None
-    if not stat.S_ISREG(found.st_mode):
-        what = "a folder" if stat.S_ISDIR(found.st_mode) else "no regular file"
-        raise NotAStore(f"{path} is {what}. Name a store file with --store.")
-    try:
-        with path.open("rb") as file:
-            head = file.read(MAGIC_OFFSET + len(MAGIC))
-    except OSError as error:
-        raise StoreForbidden(f"{path} cannot be read: {error.strerror}. Check its rights.") from None
-    if head[MAGIC_OFFSET:] != MAGIC:
-        raise NotAStore(f"{path} is no store of this tool. Name a store file with --store.")
-
-
-def check_writable(path: Path) -> None:
-    """Refuse a store that cannot be written, before anything else is read or done.
-
-    Raises
-    ------
-    StoreError
-        As `check_readable`, and StoreForbidden when this user may not write the file or its folder.
-    """
-    check_readable(path)
-    if not (os.access(path, os.W_OK) and os.access(path.resolve().parent, os.W_OK)):
-        raise StoreForbidden(
-            f"{path} may not be written by this user. Copy it to a folder of your own and use --store."
-        )
-
-
-def _first_line(error: Exception) -> str:
-    return (str(error).splitlines() or [type(error).__name__])[0]
-
-
-def _explain(path: Path, error: Exception) -> StoreError:
-    text = str(error)
-    if "Could not set lock" in text or "different configuration" in text:
-        holder = re.search(r"PID (\d+)", text)
-        who = f"process {holder[1]}" if holder else "this process"
-        return StoreBusy(f"{path} is in use by {who}. Try again when it is done.")
-    if re.search(r"no space|disk full|ENOSPC|quota|file too large", text, re.IGNORECASE):
-        return StoreFull(f"{path}: the disk is full. Nothing was changed; make room and run the command again.")
-    if re.search(r"permission|read-only file system", text, re.IGNORECASE):
-        return StoreForbidden(f"{path} may not be opened by this user. Check its rights.")
-    if "replaying WAL" in text or "Corrupt WAL" in text:
-        log = path.with_name(path.name + ".wal").name
-        return LogDamaged(f"{path}: its log {log} is damaged. Move the log aside with: evener recover --store {path}")
-    if re.search(r"out of memory|could not allocate", text, re.IGNORECASE):
-        return StoreFull(f"{path}: the change needs more than {MEMORY_LIMIT} of memory. Nothing was changed; part it.")
-    copy = path.with_name(path.name + PREVIOUS)
-    remedy = f"The copy from before the last ingest is {copy.name}." if copy.exists() else "Use a copy of it."
-    return StoreDamaged(f"{path} cannot be read whole ({_first_line(error)}). {remedy}")
-
-
 def _connect(path: Path, *, read_only: bool, config: dict[str, Any]) -> Connection:
     import duckdb
 
@@ -170,11 +86,20 @@ def _connect(path: Path, *, read_only: bool, config: dict[str, Any]) -> Connecti
         try:
             return duckdb.connect(str(path), read_only=read_only, config=config)
         except duckdb.Error as error:
-            reason = _explain(path, error)
+            reason = explain(path, error)
             if isinstance(reason, StoreBusy) and time.monotonic() < deadline:
                 time.sleep(0.05)
                 continue
             raise reason from None
+
+
+def _check_version(path: Path, con: Connection) -> None:
+    found = con.execute("SELECT version FROM store").fetchall()
+    if found != [(tables.STORE_VERSION,)]:
+        raise StoreOutdated(
+            f"{path} was made by another version of this tool. Export your own records with that version, "
+            "move the file away, and ingest them again: the next command builds a new store."
+        )
 
 
 def _threads() -> int:
@@ -189,12 +114,17 @@ def database_errors() -> type[Exception]:
 
 
 @contextmanager
-def open_read(path: Path) -> Iterator[Connection]:
+def open_read(
+    path: Path, *, memory_limit: str = MEMORY_LIMIT, limit_ms: int = QUERY_LIMIT_MS, may_write: Path | None = None
+) -> Iterator[Connection]:
     """Open a store for reading, locked down.
 
     Parameters
     ----------
     path : the store's file
+    memory_limit : most memory DuckDB takes, as it reads sizes
+    limit_ms : longest a statement may run [ms]
+    may_write : the one file outside the store that can be written, for an answer; none when left out
 
     Raises
     ------
@@ -204,17 +134,20 @@ def open_read(path: Path) -> Iterator[Connection]:
     import duckdb
 
     check_readable(path)
-    con = _connect(path, read_only=True, config={**_LOCKED, "threads": _threads()})
+    con = _connect(path, read_only=True, config={**_LOCKED, "threads": _threads(), "memory_limit": memory_limit})
     try:
+        if may_write is not None:
+            con.execute("SET allowed_paths=[{}]".format("'" + str(may_write).replace("'", "''") + "'"))
         # The order matters: the lock comes last, and nothing may reach outside before it is set.
         con.execute("SET enable_external_access=false")
-        con.execute(f"SET max_execution_time={QUERY_LIMIT_MS}")
+        con.execute(f"SET max_execution_time={limit_ms}")
         con.execute("SET lock_configuration=true")
+        _check_version(path, con)
         yield con
     except duckdb.CatalogException:
         raise NotAStore(f"{path} is a database without this tool's tables. Name a store with --store.") from None
     except (duckdb.IOException, duckdb.FatalException, duckdb.InternalException) as error:
-        raise _explain(path, error) from None
+        raise explain(path, error) from None
     finally:
         con.close()
 
@@ -269,7 +202,7 @@ def create(path: Path) -> Iterator[Connection]:
     StoreForbidden
         Something is there already, or the folder may not be written.
     """
-    from evener.schema import fields, tables
+    from evener.schema import fields
 
     if os.path.lexists(path):
         raise StoreForbidden(f"{path} exists already. Name a new file.")
@@ -317,7 +250,7 @@ def _written(path: Path, settings: dict[str, Any], prepare: Any = None) -> Itera
             duckdb.TransactionException,
             duckdb.OutOfMemoryException,
         ) as error:
-            raise _explain(path, error) from None
+            raise explain(path, error) from None
         finally:
             with suppress(duckdb.Error):  # what went wrong has been said; closing says it again
                 con.close()
@@ -338,7 +271,7 @@ def _empty_log(path: Path, con: Connection) -> None:
     except duckdb.Error as error:
         log = path.with_name(path.name + ".wal").name
         raise LogNotEmptied(
-            f"{path}: the change is saved in the log {log}, which could not be emptied ({_first_line(error)}). "
+            f"{path}: the change is saved in the log {log}, which could not be emptied ({first_line(error)}). "
             "Keep the log beside the store, make room, and run the command again."
         ) from None
 

@@ -11,10 +11,16 @@ from evener.scoring.capacities import Offer
 from evener.scoring.demand import Demand
 from evener.scoring.draws import Draws, quantile
 from evener.scoring.fit import AxisFit, GateFit, Score, TaskFit
+from evener.scoring.fixes import fixes
+from evener.scoring.owned import owned
+from evener.scoring.plans import plans
 from evener.scoring.printing import Units, in_units
+from evener.scoring.reconcile import reconcile
 from evener.scoring.setting import Library
 from evener.scoring.sizes import unit_of
 from evener.scoring.sizing import Sizing, size_job
+from evener.scoring.what_if import WhatIf
+from evener.scoring.work_time import work
 
 SCHEMA = 1
 ROWS = 8
@@ -50,7 +56,7 @@ def rank(
     classes = [one for one in tractors if one.kind == "class"]
     wanted = set(among)
     scores = sizing.score([one for one in tractors if one.kind in wanted], classes)
-    steps = sizing.score(classes, classes)
+    steps = scores if wanted == {"class"} else sizing.score(classes, classes)
     answer = {
         "schema": SCHEMA,
         "place": _place(job),
@@ -62,7 +68,11 @@ def rank(
         "steps": _steps(sizing, steps),
         "open": _open(sizing),
         "not_sized": [{"task": one.task, "why": one.why, "fix": one.fix} for one in sizing.not_sized],
+        "work": work(sizing),
         "covered_by_owned": list(sizing.owned),
+        "owned": owned(sizing, tractors, units),
+        "plans": plans(WhatIf(sizing, scores)) if any(task.planned for task in job.tasks) else None,
+        "reconcile": reconcile(job, library),
         "cautions": cautions.cautions(sizing, scores[0] if scores else None, units),
     }
     return in_units(answer, units)
@@ -89,9 +99,11 @@ def explain(
     one = sizing.score(chosen, classes)[0]
     central = middle.score(chosen, classes)[0].offer
     details = sizing.detail(one.offer)
+    at_middle = {task.task: task for task in middle.tasks}  # a range can leave a formula where its middle does not
     tasks = [
         _explained(sizing, demand, wide, axis, one.offer, central)
-        for task, spread, detail in zip(middle.tasks, sizing.tasks, details, strict=True)
+        for spread, detail in zip(sizing.tasks, details, strict=True)
+        if (task := at_middle.get(spread.task)) is not None
         for demand, wide, axis in zip(task.demands, spread.demands, detail.axes, strict=True)
     ]
     answer = {
@@ -138,6 +150,7 @@ def _explained(
         "assumed_from": axis.assumed_from,
         "estimates": estimates,
         "steps": [step.as_dict() for step in (*demand.steps, *fit.last_steps(demand, central))],
+        "capacity_steps": [step.as_dict() for step in central.on(demand).steps],
         "notes": list(demand.notes),
     }
 
@@ -218,6 +231,7 @@ def _step(sizing: Sizing, one: Score) -> dict[str, Any]:
         "adequacy": one.adequacy,
         "meets": one.meets,
         "fails": _failures(details, sizing.confidence),
+        "fixes": [fix.as_dict() for fix in fixes(sizing, one.offer, details)],
         "limiting": _limit(fit.limiting(details)),
     }
 
@@ -249,6 +263,7 @@ def _tractor(sizing: Sizing, one: Score) -> dict[str, Any]:
         "limiting": _limit(fit.limiting(details)),
         "fails": _failures(details, sizing.confidence),
         "assumed": one.offer.assumed,
+        "fixes": [fix.as_dict() for fix in fixes(sizing, one.offer, details)],
         "tasks": [
             {
                 "task": task.task,
@@ -307,6 +322,9 @@ def _open(sizing: Sizing) -> list[dict[str, Any]]:
     for where, name, choice in choices:
         if choice.settled is None:
             found[where, name] = _words(where, name, list(choice.among), choice.text)
+    for task in sizing.tasks:
+        for where, name, among in task.open_words:
+            found[where, name] = _words(where, name, list(among), " or ".join(among))
     return list(found.values())
 
 

@@ -3,25 +3,40 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import numpy as np
 
 if TYPE_CHECKING:
     from evener.schema.records import Tractor
+    from evener.scoring.demand import Demand
     from evener.scoring.draws import Array, Draws
+    from evener.scoring.steps import Step
 
 FIELD = {
     "pto_power": "pto_power_kw",
     "rear_lift": "hitch_lift_610_kg",
     "loader_lift": "loader_lift_kg",
     "loader_height": "loader_height_m",
+    "hydraulic_flow": "hydraulic_flow_l_min",
 }
-ASSUMABLE = frozenset({"hitch_lift_610_kg", "loader_height_m", "mass_kg"})
+ASSUMABLE = frozenset(
+    {
+        "hitch_lift_610_kg",
+        "loader_height_m",
+        "mass_kg",
+        "hydraulic_flow_l_min",
+        "front_mass_share",
+        "wheelbase_m",
+        "rear_tyre_width_m",
+        "rear_tyre_diameter_m",
+    }
+)
 GATE_FIELDS = ("hitch_category", "pto_speeds_rpm", "rear_remotes")
 TEST_POINT_M = 0.61
+Worked = TypeVar("Worked")
 LEVER = 1e6
 
 
@@ -34,11 +49,18 @@ class Value:
     value : the number to print, or None where nothing can be assumed
     draws : the number as draws; the same value where it is stated
     assumed_from : label of the class it was taken from, or None where the record states it
+    steps : how it came about in the middle case, where it was worked out
+    notes : what a reader should know of it
     """
 
     value: float | None
     draws: Array | None
     assumed_from: str | None = None
+    steps: tuple[Step, ...] = ()
+    notes: tuple[str, ...] = ()
+
+
+UNKNOWN = Value(None, None)
 
 
 @dataclass(frozen=True)
@@ -52,19 +74,48 @@ class Offer:
     tractor : the record, with the class's words where it is silent on a gate
     assumed_gates : the fields those words are in
     link : how the hitch's lift bends with reach, c in F(x) = F_0 / (1 + c x) [1/m]; `LEVER` where unknown
+    model : the class that stands in for what the record does not state
+    draws : the shared draws
     """
 
     tractor: Tractor
     axes: dict[str, Value]
     mass: Value
     link: float
+    draws: Draws
     assumed_gates: tuple[str, ...] = ()
+    model: Tractor | None = None
+    _taken: dict[str, Value] = field(default_factory=dict, init=False, compare=False, repr=False)
+    _worked: dict[str, Any] = field(default_factory=dict, init=False, compare=False, repr=False)
+
+    def take(self, name: str) -> Value:
+        """Return a column of the record by its name, assumed from the class where it is not stated."""
+        if name == "mass_kg":
+            return self.mass
+        if name not in self._taken:
+            self._taken[name] = _value(self.tractor, name, self.model, self.draws)
+        return self._taken[name]
+
+    def work_out(self, key: str, make: Callable[[], Worked]) -> Worked:
+        """Return what is worked out of the tractor, such as a capacity, once for each key."""
+        if key not in self._worked:
+            self._worked[key] = make()
+        worked: Worked = self._worked[key]
+        return worked
+
+    def on(self, demand: Demand) -> Value:
+        """Return what the tractor offers against a demand: a column, or what it is worth on the demand's terms."""
+        terms = demand.terms
+        if terms is None:
+            return self.axes[demand.axis]
+        return self.work_out(f"{demand.axis}/{terms.key}", lambda: terms.capacity(self))
 
     @property
     def assumed(self) -> list[str]:
-        """Fields that were assumed or estimated, in the nomenclature's names."""
+        """Fields that were assumed or estimated, in the nomenclature's names; of balance and grip, those used."""
         named = [FIELD[axis] for axis, value in self.axes.items() if value.assumed_from]
         named += ["mass_kg"] if self.mass.assumed_from else []
+        named += [name for name, value in self._taken.items() if value.assumed_from]
         return sorted({*named, *self.assumed_gates, *self.tractor.estimated})
 
 
@@ -90,7 +141,8 @@ def offer(tractor: Tractor, classes: Sequence[Tractor], draws: Draws) -> Offer:
     if tractor.hitch_lift_610_kg is None and tractor.hitch_lift_ends_kg is not None:
         axes["rear_lift"] = _lift_from_ends(tractor, model, link, draws)
     filled, silent = _gates_filled(tractor, model)
-    return Offer(filled, axes, _value(tractor, "mass_kg", model, draws), LEVER if link is None else link, silent)
+    mass = _value(tractor, "mass_kg", model, draws)
+    return Offer(filled, axes, mass, LEVER if link is None else link, draws, silent, model)
 
 
 def _gates_filled(tractor: Tractor, model: Tractor | None) -> tuple[Tractor, tuple[str, ...]]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from evener.scoring.checks import checks
 from evener.scoring.printing import Units, show
 from evener.scoring.sizes import slope
 
@@ -21,6 +22,7 @@ def cautions(sizing: Sizing, best: Score | None, units: Units) -> list[str]:
     said = [caution for task in sizing.tasks for caution in task.cautions]
     if best is not None:
         said += _below_trade(sizing, best, units)
+        said += checks(sizing, best.offer, units)
     concerns = _concerns(sizing)
     said += [row["text"] for row in sizing.setting.library.tables["caution"] if row["concerns"] in concerns]
     return said

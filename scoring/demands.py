@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from evener.scoring import lifts, loads, power
+from evener.scoring import lifts, loads, oil, power, stance, tow
+from evener.scoring.altitude import left_of_power
 from evener.scoring.demand import Demand, TaskDemands
 from evener.scoring.draws import quantile
 from evener.scoring.gates import gates_of
+from evener.scoring.going import speed_of
+from evener.scoring.mechanics.validity import OutOfRange
+from evener.scoring.pull import ON_WHEELS, drawbar_pull
 from evener.scoring.setting import CannotSize
-from evener.scoring.sizes import Size, size, slope
+from evener.scoring.sizes import Size, slope
+from evener.scoring.steps import step
 
 if TYPE_CHECKING:
     from evener.schema.records import Task
@@ -19,11 +25,14 @@ if TYPE_CHECKING:
     from evener.scoring.power import Estimate
     from evener.scoring.setting import Setting
 
+PLACE = "the place"
 GUIDE_ROW = {"item": "total mass guide", "drive_or_job": "MFWD"}
 TOLERANCE = 1e-3
-SIZED_POWER = {"pto", "ground", "carried", "loader"}
 WATCHED = (
     "working_width_m",
+    "depth_m",
+    "tool_spacing_m",
+    "snow_depth_m",
     "max_stem_m",
     "bale_width_m",
     "bale_diameter_m",
@@ -36,7 +45,9 @@ WATCHED = (
     "volume_m3",
     "throughput_t_h",
     "yield_t_ha",
+    "electric_power_kw",
 )
+DRAFT_BAND = (0.5, 2.0)
 
 
 def demands_of(setting: Setting, task: Task) -> TaskDemands:
@@ -45,21 +56,38 @@ def demands_of(setting: Setting, task: Task) -> TaskDemands:
     Raises
     ------
     CannotSize
-        If something it cannot be sized without is not known, or its family has no demand model.
+        If something it cannot be sized without is not known, or lies outside the range of a formula.
     """
-    family = setting.family(task)
-    if family.power not in SIZED_POWER:
-        raise CannotSize(
-            task.name, f"the pull of a {family.label.lower()} is not worked out", "Size it by its own handbook"
-        )
+    try:
+        return _worked_out(setting, task)
+    except OutOfRange as reason:
+        raise CannotSize(task.name, f"a number lies outside its formula ({reason})", "Check it and its unit") from None
+
+
+def _worked_out(setting: Setting, task: Task) -> TaskDemands:
     attachment = setting.attachment(task)
-    demands: list[Demand] = []
-    if family.power != "loader" and (asked := pto_power(setting, task)) is not None:
-        demands.append(asked)
+    empty, full = loads.machine(setting, task), loads.payload(setting, task)
+    carried = empty.mass_kg + (full.mass_kg if full else 0.0)
+    speed = speed_of(setting, task)
+    pulled = drawbar_pull(setting, task, speed, carried) if speed is not None else None
+    flow = oil.flow_asked(setting, task)
+    found: list[Demand | None] = []
+    if setting.family(task).power != "loader":
+        found.append(pto_power(setting, task, carried, pulled, flow))
+    found.append(pulled)
     if attachment == "mounted":
-        demands.append(lifts.rear_lift(setting, task))
+        found += [
+            lifts.rear_lift(setting, task),
+            stance.raised(setting, task, carried, lifts.reach_behind(setting, task), rear=True),
+        ]
+    elif attachment == "front_mounted":
+        found.append(stance.raised(setting, task, carried, lifts.reach_behind(setting, task), rear=False))
     elif attachment == "loader":
-        demands.extend(lifts.loader(setting, task))
+        found += lifts.loader(setting, task)
+    elif attachment in ON_WHEELS:
+        found.append(tow.tow_mass(setting, task, speed, empty, full))
+    found.append(flow)
+    demands = [one for one in found if one is not None]
     record = setting.record(task)
     return TaskDemands(
         task=task.name,
@@ -69,33 +97,38 @@ def demands_of(setting: Setting, task: Task) -> TaskDemands:
         sizes=_open_sizes(setting, task, demands),
         cautions=_cautions(setting, task),
         trade_kw=record.rated_tractor_power_kw if record else None,
+        open_words=_open_words(setting, task, demands),
     )
 
 
-def pto_power(setting: Setting, task: Task) -> Demand | None:
+def pto_power(
+    setting: Setting, task: Task, carried: Array, pulled: Demand | None, flow: Demand | None
+) -> Demand | None:
     """Return the PTO power asked [kW]: the record's rating, else the fitted one; the computed one where it is higher.
 
-    None where no estimate applies, as for a tool that is carried and stands still.
+    All are for sea level, and are raised by what the place's height takes. None where no estimate applies, as for a
+    tool that is carried and stands still.
+
+    Parameters
+    ----------
+    setting, task : the job and the task
+    carried : machine with its load [kg]
+    pulled, flow : the pull and the oil it asks
     """
-    carried = loads.machine(setting, task).mass_kg
-    load = loads.payload(setting, task)
-    carried = carried + (load.mass_kg if load else 0.0)
-    made = [
-        estimate
-        for estimate in (
-            power.rated(setting, task, carried),
-            power.fitted(setting, task, carried),
-            power.computed(setting, task, carried),
-        )
-        if estimate is not None
-    ]
+    made = [one for one in (power.rated(setting, task, carried), power.fitted(setting, task, carried)) if one]
+    try:
+        last = power.computed(setting, task, carried, pulled, flow)
+    except CannotSize:
+        if not made:
+            raise
+        last = None
+    made += [last] if last is not None else []
     if not made:
         return None
-    leading = made[0]
-    governs = leading
-    last = made[-1]
-    if last.basis == "computed" and _middle(setting, last) > _middle(setting, leading):
-        governs = last
+    made = _at_height(setting, made)
+    governs = made[0]
+    if made[-1].basis == "computed" and _middle(setting, made[-1]) > _middle(setting, made[0]):
+        governs = made[-1]
     return Demand(
         task.name,
         "pto_power",
@@ -105,8 +138,47 @@ def pto_power(setting: Setting, task: Task) -> Demand | None:
         governs.basis,
         governs.steps,
         estimates=tuple(made),
-        notes=(*governs.notes, *_apart(setting, made)),
+        notes=(*governs.notes, *_apart(setting, made), *_against_trade(setting, task, made)),
     )
+
+
+def _at_height(setting: Setting, made: list[Estimate]) -> list[Estimate]:
+    """Return the estimates raised to the rating, at sea level, that leaves them at the place."""
+    left, written = left_of_power(setting)
+    if not written:
+        return made
+    return [
+        replace(
+            one,
+            alpha=one.alpha / left,
+            beta=one.beta / left,
+            steps=(
+                *one.steps,
+                *written,
+                step(
+                    "rating at sea level = power asked / share left",
+                    {"power asked": (one.alpha, "kW"), "share left": (left, "1")},
+                    (one.alpha / left, "kW"),
+                    source="ZA-GUIDE",
+                    status="practice",
+                ),
+            ),
+        )
+        for one in made
+    ]
+
+
+def _against_trade(setting: Setting, task: Task, made: list[Estimate]) -> tuple[str, ...]:
+    """Say where the computed power is far from the tractor the trade puts before a tool; the two are never pooled."""
+    record = setting.record(task)
+    trade = record.rated_tractor_power_kw if record is not None else None
+    if trade is None or [one.basis for one in made] != ["computed"]:
+        return ()
+    ratio = _middle(setting, made[0]) / trade
+    if DRAFT_BAND[0] <= ratio <= DRAFT_BAND[1]:
+        return ()
+    where = "below" if ratio < 1 else "above"
+    return (f"the computed power lies far {where} the tractor the trade puts to it ({ratio:.1f} times)",)
 
 
 def of_guide_mass(setting: Setting, demand: Demand | Estimate) -> Array:
@@ -144,13 +216,27 @@ def _open_sizes(setting: Setting, task: Task, demands: list[Demand]) -> tuple[Si
     for name in WATCHED:
         if name not in used and getattr(task, name, None) is None:
             continue
-        one = size(setting, task, name)
+        one = loads.sized_by(setting, task, name)
         if one is not None and one.open:
             found.append(one)
-    if any(demand.axis == "pto_power" for demand in demands):
+    if any(demand.axis in {"pto_power", "drawbar_pull"} for demand in demands):
         steep = slope(setting, task)
         if steep.open:
             found.append(steep)
+    return tuple(found)
+
+
+def _open_words(setting: Setting, task: Task, demands: list[Demand]) -> tuple[tuple[str, str, tuple[str, ...]], ...]:
+    """Return the texture of the place and the brakes of the machine where they are open and count."""
+    found = []
+    texture = setting.job.place.texture
+    if texture.settled is None and any("F_i" in _used(demand) for demand in demands):
+        found.append((PLACE, "texture", texture.among))
+    brakes = tow.brakes_of(setting, task)
+    if len(brakes) > 1 and any(demand.axis == "tow_mass" for demand in demands):
+        found.append((task.name, "brakes", brakes))
+    if task.soil is not None and task.soil.settled is None:
+        found.append((task.name, "soil", task.soil.among))
     return tuple(found)
 
 

@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from evener.scoring.demand import Demand, TaskDemands
     from evener.scoring.draws import Array, Draws, Mask
 
+LEAST_RATIO = 1e-6  # a demand of nothing, such as a height of 0, has a large margin and no infinite one
+
 
 @dataclass(frozen=True)
 class AxisFit:
@@ -86,8 +88,25 @@ class Score:
         return 100.0 * self.adequacy * self.thrift
 
 
+@dataclass(frozen=True)
+class Outcome:
+    """How one tractor fares in every draw.
+
+    Attributes
+    ----------
+    met : the draws in which it meets every demand and gate
+    tightest : demand / capacity per draw, where it is largest [1]
+    """
+
+    met: Mask
+    tightest: Array
+
+
 def asked_of(demand: Demand, offer: Offer) -> Array:
     """Return what a demand asks of this tractor, in the axis's unit, at the point its capacity is rated at."""
+    if demand.depends == "lever_m" and demand.terms is not None:
+        lever = demand.terms.lever_m(offer)
+        return demand.alpha if lever is None else demand.alpha + demand.beta * lever
     if demand.depends == "mass_kg":
         mass = offer.mass.draws
         return demand.alpha if mass is None else demand.alpha + demand.beta * mass
@@ -102,12 +121,23 @@ def last_steps(demand: Demand, offer: Offer) -> tuple[Step, ...]:
     if demand.depends == "mass_kg" and offer.mass.draws is not None and np.any(demand.beta):
         mass = offer.mass.draws
         moved: dict[str, tuple[Array | float | str, str]] = {
-            "alpha": (demand.alpha, "kW"),
-            "beta": (demand.beta, "kW/kg"),
+            "alpha": (demand.alpha, demand.unit),
+            "beta": (demand.beta, f"{demand.unit}/kg"),
             "tractor": (mass, "kg"),
         }
-        formula = "P = alpha + beta x mass of the tractor"
+        formula = f"{'P' if demand.axis == 'pto_power' else 'D'} = alpha + beta x mass of the tractor"
         return (step(formula, moved, (asked, demand.unit), source="PRACTICE", status="practice"),)
+    if demand.depends == "lever_m" and demand.terms is not None:
+        lever = demand.terms.lever_m(offer)
+        if lever is None:
+            return ()
+        turned: dict[str, tuple[Array | float | str, str]] = {
+            "G": (demand.beta, "kg"),
+            "d": (demand.alpha / demand.beta, "m"),
+            "hitch from the axle": (lever, "m"),
+        }
+        formula = "moment about the axle = G (hitch from the axle + d)"
+        return (step(formula, turned, (asked, demand.unit), source="BALLAST-OM", status="published"),)
     if demand.depends == "link_per_m":
         inputs: dict[str, tuple[Array | float | str, str]] = {
             "m / (1 - reserve)": (demand.alpha, "kg"),
@@ -121,7 +151,7 @@ def last_steps(demand: Demand, offer: Offer) -> tuple[Step, ...]:
 
 def _ratio(demand: Demand, offer: Offer) -> Array | None:
     """Return demand / capacity per draw, or None where the capacity is not known or asks of an unknown mass."""
-    capacity = offer.axes[demand.axis].draws
+    capacity = offer.on(demand).draws
     if capacity is None or (demand.depends == "mass_kg" and offer.mass.draws is None and bool(np.any(demand.beta))):
         return None
     return asked_of(demand, offer) / capacity
@@ -134,8 +164,8 @@ def present(task: TaskDemands, draws: Draws) -> Mask:
     return draws.happens(f"task/{task.task}/happens", task.chance)
 
 
-def score(tasks: Sequence[TaskDemands], offer: Offer, draws: Draws, confidence: float) -> Score:
-    """Score one tractor against all tasks."""
+def outcome(tasks: Sequence[TaskDemands], offer: Offer, draws: Draws) -> Outcome:
+    """Set one tractor against tasks, draw by draw."""
     met = np.ones(draws.n, bool)
     tightest = np.zeros(draws.n)
     for task in tasks:
@@ -149,8 +179,18 @@ def score(tasks: Sequence[TaskDemands], offer: Offer, draws: Draws, confidence: 
             np.maximum(tightest, np.where(comes, ratio, 0.0), out=tightest)
         if not all(passes(gate, offer.tractor) for gate in task.gates):
             met &= ~comes
-    adequacy = share(met)
-    return Score(offer, adequacy, min(1.0, quantile(tightest, 0.5)), adequacy >= confidence)
+    return Outcome(met, tightest)
+
+
+def judge(offer: Offer, found: Outcome, confidence: float) -> Score:
+    """Sum a tractor's outcome up over the draws."""
+    adequacy = share(found.met)
+    return Score(offer, adequacy, min(1.0, quantile(found.tightest, 0.5)), adequacy >= confidence)
+
+
+def score(tasks: Sequence[TaskDemands], offer: Offer, draws: Draws, confidence: float) -> Score:
+    """Score one tractor against all tasks."""
+    return judge(offer, outcome(tasks, offer, draws), confidence)
 
 
 def rank(scores: Sequence[Score]) -> list[Score]:
@@ -189,7 +229,13 @@ def _axis_fit(demand: Demand, offer: Offer, ratio: Array | None, comes: Mask, co
     keep = comes if comes.any() else np.ones_like(comes)
     asked = asked_of(demand, offer)[keep]
     tight = ratio[keep] if ratio is not None else None
-    worst = quantile(tight, confidence) if tight is not None else None
+    worst = max(quantile(tight, confidence), LEAST_RATIO) if tight is not None else None
+    offered_there = offer.on(demand)
+    high = quantile(asked, confidence)
+    capacity = offered_there.value
+    if demand.terms is not None and worst is not None:
+        # What is worked out has its own spread: printed is what stands against the high end, so that figures agree.
+        capacity = high / worst
     return AxisFit(
         task=demand.task,
         axis=demand.axis,
@@ -197,11 +243,11 @@ def _axis_fit(demand: Demand, offer: Offer, ratio: Array | None, comes: Mask, co
         basis=demand.basis,
         low=quantile(asked, 1 - confidence),
         median=quantile(asked, 0.5),
-        high=quantile(asked, confidence),
-        capacity=offer.axes[demand.axis].value,
+        high=high,
+        capacity=capacity,
         margin=None if worst is None else 1 / worst - 1,
         adequacy=0.0 if tight is None else share(tight <= 1.0),
-        assumed_from=offer.axes[demand.axis].assumed_from,
+        assumed_from=offered_there.assumed_from,
     )
 
 

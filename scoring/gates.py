@@ -7,7 +7,7 @@ import re
 from typing import TYPE_CHECKING
 
 from evener.scoring.demand import Gate
-from evener.scoring.power import variable
+from evener.scoring.loads import sized_by
 from evener.scoring.ratings import size_of
 
 if TYPE_CHECKING:
@@ -45,7 +45,7 @@ def nearest(setting: Setting, task: Task) -> Implement | None:
     wanted = {
         name: math.log((one.low + one.high) / 2)
         for name in (family.first_variable, family.second_variable)
-        if name is not None and (one := variable(setting, task, name)) is not None
+        if name is not None and (one := sized_by(setting, task, name)) is not None
     }
     sized = [
         (

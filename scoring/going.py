@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from evener.scoring.ground import CONE_ROW, SURFACE, by_choice, ground_of, soil_of
+from evener.scoring.loads import HAULING
 from evener.scoring.mechanics import drawbar, grade, power_flow, traction
 from evener.scoring.sizes import Size, key, size, slope
 from evener.scoring.steps import Step, step
@@ -16,8 +18,6 @@ if TYPE_CHECKING:
     from evener.scoring.draws import Array
     from evener.scoring.setting import Setting
 
-SURFACE = {"hard": "firm soil", "firm": "firm soil", "tilled": "tilled soil", "soft": "soft soil"}
-CONE_ROW = {"hard": "hard", "firm": "firm", "tilled": "tilled", "soft": "soft, sandy"}
 WHEELED = ("2WD", "MFWD")
 STANDARD_GRAVITY_KN = 9.80665e-3
 
@@ -40,33 +40,41 @@ class Going:
     steps: tuple[Step, ...]
 
 
-def by_choice(setting: Setting, task_key: str, among: tuple[str, ...], arrays: dict[str, Array]) -> Array:
-    """Return per draw the array of the word drawn from an open choice."""
-    if len(among) == 1:
-        return arrays[among[0]]
-    index = setting.draws.choice(task_key, among)
-    return np.choose(index, [arrays[word] for word in among])
-
-
 def speed_of(setting: Setting, task: Task) -> Size | None:
-    """Return the working speed [km/h]: the sheet's, the record's, or the family's typical; None for standing work."""
+    """Return the working speed [km/h]: the sheet's, the record's, or the family's typical; None for standing work.
+
+    What is hauled, or spread and mixed load by load, slows down on a hill unless the sheet says how fast it goes.
+    """
     record = setting.record(task)
-    if task.speed_km_h is not None or (record is not None and record.typical_speed_km_h is not None):
-        return size(setting, task, "speed_km_h" if task.speed_km_h is not None else "typical_speed_km_h")
     family = setting.family(task)
-    if family.speed_typical_km_h is None:
-        return None
-    typical = family.speed_typical_km_h
-    values = setting.draws.uniform(key(task, "speed_km_h"), typical, typical)
-    return Size(
-        "speed_km_h", values, typical, typical, "usual for the family", family.source_id, family.status, open=False
-    )
+    slows = task.speed_km_h is None and (family.group == HAULING or family.batch_low_h is not None)
+    found = None
+    if task.speed_km_h is not None or (record is not None and record.typical_speed_km_h is not None):
+        found = size(setting, task, "speed_km_h" if task.speed_km_h is not None else "typical_speed_km_h")
+    elif family.speed_typical_km_h is not None:
+        typical = family.speed_typical_km_h
+        values = setting.draws.uniform(key(task, "speed_km_h"), typical, typical)
+        found = Size(
+            "speed_km_h", values, typical, typical, "usual for the family", family.source_id, family.status, open=False
+        )
+    return _climbing(setting, task, found) if found is not None and slows else found
+
+
+def _climbing(setting: Setting, task: Task, level: Size) -> Size:
+    """Return the speed of hauling on a slope: what the power of rolling on the level still gives, but not a crawl."""
+    steep = slope(setting, task)
+    rolling = np.asarray(traction.undriven_resistance(ground_of(setting, task).mobility))
+    slowest = setting.family(task).speed_low_km_h or level.low
+    values = np.maximum(level.values * rolling / (rolling + np.sin(grade.angle(steep.values))), slowest)
+    values = np.minimum(values, level.values)
+    low, high = float(values.min()), float(values.max())
+    return replace(level, values=values, low=low, high=high, text=f"{level.text}, slower uphill", open=False)
 
 
 def going(setting: Setting, task: Task, speed: Size) -> Going:
     """Return what a kilogram costs to move over this ground and up this slope, as PTO power [kW/kg]."""
     steep = slope(setting, task)
-    soil = setting.job.place.soil
+    drawn_as, soil = soil_of(setting, task)
     ratios, resistances = {}, {}
     for word in soil.among:
         rows = setting.library.rows("power_ratios", from_point="PTO", to_point="drawbar", surface=SURFACE[word])
@@ -74,8 +82,8 @@ def going(setting: Setting, task: Task, speed: Size) -> Going:
         ratios[word] = setting.draws.uniform(f"power_ratio/{word}", min(wheeled), max(wheeled))
         cone = setting.library.row("soil_conditions", soil_condition=CONE_ROW[word])
         resistances[word] = np.full(setting.draws.n, traction.undriven_resistance(cone["bn_at_30_kn_per_m2"]))
-    ratio = by_choice(setting, "place/soil", soil.among, ratios)
-    resistance = by_choice(setting, "place/soil", soil.among, resistances)
+    ratio = by_choice(setting, drawn_as, soil.among, ratios)
+    resistance = by_choice(setting, drawn_as, soil.among, resistances)
     hill = np.asarray(
         power_flow.pto_from_drawbar(grade.grade_power(1.0, slope=steep.values, S=speed.values), ratio=ratio)
     )
@@ -95,6 +103,7 @@ def going(setting: Setting, task: Task, speed: Size) -> Going:
             (hill, "kW/kg"),
             source="UAZ",
             status="published",
+            method="power_flow.pto_from_drawbar",
         ),
         step(
             "rolling power per kg = (1/Bn + 0.04) m g S / 3600 / ratio",
@@ -107,6 +116,7 @@ def going(setting: Setting, task: Task, speed: Size) -> Going:
             (roll, "kW/kg"),
             source="D497",
             status="memory",
+            method="traction.undriven_resistance",
         ),
     )
     return Going(hill, roll, np.asarray(rolling / axle), speed, steps)

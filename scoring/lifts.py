@@ -81,7 +81,7 @@ def loader(setting: Setting, task: Task) -> tuple[Demand, Demand]:
     tool = loads.machine(setting, task)
     load = loads.payload(setting, task)
     mass = tool.mass_kg + (load.mass_kg if load else 0.0)
-    ahead, where = _load_centre(setting, task)
+    ahead, where = load_centre(setting, task)
     lever = setting.allowance("loader_lever")
     height, low, height_steps = _height(setting, task)
     gain = np.where(low, setting.allowance("loader_low_lift_gain", "feed"), 1.0)
@@ -112,7 +112,8 @@ def loader(setting: Setting, task: Task) -> tuple[Demand, Demand]:
     )
 
 
-def _load_centre(setting: Setting, task: Task) -> tuple[Array, str]:
+def load_centre(setting: Setting, task: Task) -> tuple[Array, str]:
+    """Return how far the middle of a loader's load lies ahead of the pin [m], and how that is known."""
     if task.centre_of_mass_m is not None:
         return need(setting, task, "centre_of_mass_m").values, "said"
     if task.family == "bale_spear":

@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from evener.scoring.mechanics import bales, liquids
+from evener.scoring.ratings import size_of
 from evener.scoring.ratings_ols import least_squares
 from evener.scoring.setting import CannotSize
-from evener.scoring.sizes import Size, key, need, size, unit_of
+from evener.scoring.sizes import Size, key, need, size, unit_of, variable
 from evener.scoring.steps import Step, step
 
 if TYPE_CHECKING:
@@ -21,6 +22,8 @@ if TYPE_CHECKING:
 SAME_SIZE = 0.06
 LEAST_RECORDS = 5
 LOOSE_SOIL_KG_M3 = 1442.0
+HAULING = "hauling"
+MOVES_WITHOUT_HOLDING = frozenset({"snow", "grading", "tillage"})
 
 
 @dataclass(frozen=True)
@@ -57,10 +60,10 @@ def _fitted_machine(setting: Setting, task: Task) -> Load:
     """Return a machine's mass from its size by a power law over the family's records, with the records' scatter."""
     family = setting.family(task)
     peers = [peer for peer in setting.peers(task) if peer.mass_kg is not None]
-    name = family.first_variable if family.first_variable != "bale_volume_m3" else "payload_kg"
+    name = family.first_variable
     if name and family.group != "handling":
-        sized = [(getattr(peer, name), peer.mass_kg) for peer in peers if getattr(peer, name, None) is not None]
-        own = size(setting, task, name)
+        sized = [(has, peer.mass_kg) for peer in peers if (has := size_of(peer, name)) is not None]
+        own = sized_by(setting, task, name)
         if own is not None and len(sized) >= LEAST_RECORDS:
             x, m = np.log(np.array([s for s, _ in sized], float)), np.log(np.array([m for _, m in sized], float))
             fit = least_squares(np.column_stack([np.ones(x.size), x]), m)
@@ -93,19 +96,61 @@ def _fitted_machine(setting: Setting, task: Task) -> Load:
 
 
 def payload(setting: Setting, task: Task) -> Load | None:
-    """Return what the machine holds or carries when full [kg]: liquid, bale, loose material or the load said."""
+    """Return what the machine holds or carries when full [kg]: liquid, bales, loose material or the load said.
+
+    A baler given by the size of its bale holds one.
+    """
+    if setting.family(task).group == HAULING and task.load_kg is None and task.bale_width_m is not None:
+        return _wagon_of_bales(setting, task)
     if task.family == "bale_spear" or (task.bale_diameter_m is not None and not task.family.endswith("baler")):
         return bale(setting, task)
     record = setting.record(task)
+    if record is None and task.load_kg is None and task.family.endswith("baler"):
+        return bale(setting, task)
     if task.tank_l is not None or (record is not None and record.tank_l is not None) or task.family.endswith("sprayer"):
         return liquid(setting, task)
-    if task.material is not None or task.family == "loader_bucket":
+    holds = setting.family(task).group not in MOVES_WITHOUT_HOLDING
+    if (task.material is not None and holds) or task.family == "loader_bucket":
         return loose(setting, task)
     if task.load_kg is None and (record is None or record.payload_kg is None) and task.family != "pallet_fork":
         return None
     known = need(setting, task, "payload_kg")
     written = step(f"load ({known.text})", {}, (known.values, "kg"), source=known.source, status=known.status)
     return Load(known.values, (written,), known.text)
+
+
+def _wagon_of_bales(setting: Setting, task: Task) -> Load:
+    """Return the mass of a wagon's load of bales [kg].
+
+    Raises
+    ------
+    CannotSize
+        If nobody says how many there are.
+    """
+    count = size(setting, task, "bales")
+    if count is None:
+        raise CannotSize(task.name, "how many bales it carries is not known", "Say bales, or load")
+    one = bale(setting, task)
+    mass = one.mass_kg * np.round(count.values)
+    inputs: dict[str, tuple[Array | float | str, str]] = {
+        "bales": (np.round(count.values), "1"),
+        "mass of one": (one.mass_kg, "kg"),
+    }
+    total = step("load = bales x mass of one", inputs, (mass, "kg"), source="PRACTICE", status="practice")
+    return Load(mass, (*one.steps, total), f"{count.text} of {one.text}")
+
+
+def sized_by(setting: Setting, task: Task, name: str) -> Size | None:
+    """Return a size a fit rests on; a payload that the sheet gives as a tank, bales or a volume is worked out."""
+    volume = task.material is not None and task.volume_m3 is not None
+    told = task.tank_l is not None or task.bales is not None or volume
+    if name != "payload_kg" or task.load_kg is not None or not told:
+        return variable(setting, task, name)
+    load = payload(setting, task)
+    if load is None:
+        return variable(setting, task, name)
+    low, high = float(load.mass_kg.min()), float(load.mass_kg.max())
+    return Size(name, load.mass_kg, low, high, load.text, "job sheet", "customer", open=False)
 
 
 def liquid(setting: Setting, task: Task) -> Load:

@@ -11,13 +11,19 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from evener.scoring import ratings
-from evener.scoring.going import by_choice, going, speed_of
-from evener.scoring.shaft import THROWN_SNOW, shaft_power
-from evener.scoring.sizes import Size, key, size, unit_of
-from evener.scoring.steps import Step, step
+from evener.scoring.going import going, speed_of
+from evener.scoring.ground import by_choice
+from evener.scoring.loads import sized_by
+from evener.scoring.mechanics import drawbar
+from evener.scoring.oil import oil_power
+from evener.scoring.pull import traction_power
+from evener.scoring.shaft import THROWN_SNOW, generator, shaft_power
+from evener.scoring.sizes import Size, key, unit_of
+from evener.scoring.steps import Step, applied, step
 
 if TYPE_CHECKING:
     from evener.schema.records import Task
+    from evener.scoring.demand import Demand
     from evener.scoring.draws import Array
     from evener.scoring.setting import Setting
 
@@ -107,6 +113,7 @@ def on_rating(
                     (alpha, "kW"),
                     source="UAZ",
                     status="published",
+                    method="power_flow.pto_from_drawbar",
                 )
             )
     return Estimate(basis, alpha, beta, tuple(steps), notes)
@@ -133,7 +140,7 @@ def fitted(setting: Setting, task: Task, carried_kg: Array) -> Estimate | None:
     fit = setting.library.fits.get(task.family)
     if fit is None:
         return None
-    sizes = [variable(setting, task, name) for name in fit.variables]
+    sizes = [sized_by(setting, task, name) for name in fit.variables]
     if any(found is None for found in sizes):
         return None
     known = [found for found in sizes if found is not None]
@@ -156,62 +163,70 @@ def fitted(setting: Setting, task: Task, carried_kg: Array) -> Estimate | None:
     return on_rating(setting, task, base, "fitted", [first], carried_kg, notes)
 
 
-def computed(setting: Setting, task: Task, carried_kg: Array) -> Estimate | None:
-    """Estimate from the published average shaft power, peaks, going and the policy's reserve; None without a model.
+def computed(
+    setting: Setting, task: Task, carried_kg: Array, pulled: Demand | None = None, flow: Demand | None = None
+) -> Estimate | None:
+    """Estimate from published shaft power with its peaks, pull, going, oil and the reserve; None without a model.
 
     A snow blower is driven as slowly as its power asks, so it is computed only where the sheet says depth and speed.
+
+    Parameters
+    ----------
+    setting, task : the job and the task
+    carried_kg : machine with its load [kg]
+    pulled : the drawbar pull it asks, where it pulls a tool
+    flow : the oil it asks
     """
     family = setting.family(task)
     speed = speed_of(setting, task)
-    if speed is None or (family.rotary_row is None and family.power == "pto"):
-        return None
+    at_rest = generator(setting, task)
+    if at_rest is not None:
+        return Estimate("computed", at_rest[0], np.zeros(setting.draws.n), tuple(at_rest[1]))
     if family.rotary_row == THROWN_SNOW and (task.speed_km_h is None or task.snow_depth_m is None):
         return None
-    ground = going(setting, task, speed)
-    shaft, steps = shaft_power(setting, task, speed) if family.rotary_row else (np.zeros(setting.draws.n), [])
-    on_wheels = setting.attachment(task) == "trailed"
-    moving = (ground.roll * carried_kg) if on_wheels else ground.own * carried_kg
-    held = 1 - setting.job.policy.reserve_power
-    alpha = (shaft + moving + ground.hill * carried_kg) / held
-    beta = (ground.own + ground.hill) / held
-    steps += [
-        *ground.steps,
-        step(
-            "P = (shaft + rolling + grade) / (1 - reserve), tractor's mass still to add",
-            {
-                "shaft": (shaft, "kW"),
-                "machine": (carried_kg, "kg"),
-                "rolling": (moving, "kW"),
-                "grade": (ground.hill * carried_kg, "kW"),
-                "reserve": (setting.job.policy.reserve_power, "1"),
-            },
-            (alpha, "kW"),
-            source="EP496",
-            status="memory",
-        ),
-    ]
-    return Estimate("computed", alpha, beta, tuple(steps))
-
-
-def variable(setting: Setting, task: Task, name: str) -> Size | None:
-    """Return a size a fit rests on, derived from others where it has to be."""
-    parts = {
-        "bale_volume_m3": ("bale_width_m", "bale_diameter_m"),
-        "bale_section_m2": ("bale_height_m", "bale_width_m"),
-    }
-    if name not in parts:
-        return size(setting, task, name)
-    first, second = (size(setting, task, part) for part in parts[name])
-    if first is None or second is None:
+    shaft = np.zeros(setting.draws.n)
+    steps: list[Step] = []
+    if family.rotary_row and family.power != "ground" and speed is not None:
+        shaft, steps = shaft_power(setting, task, speed)
+    oil, oil_steps = oil_power(setting, task, flow)
+    steps += oil_steps
+    if speed is None:
+        return _standing(setting, oil, steps) if oil_steps else None
+    if family.power == "pto" and family.rotary_row is None:
         return None
-    derive = ratings.bale_volume_m3 if name == "bale_volume_m3" else ratings.bale_section_m2
-    return Size(
-        name,
-        np.asarray(derive(first.values, second.values)),
-        float(derive(first.low, second.low)),
-        float(derive(first.high, second.high)),
-        f"{first.text}; {second.text}" if first.text != second.text else first.text,
-        first.source,
-        first.status,
-        open=first.open or second.open,
+    if pulled is not None and family.power in {"draft", "ground"}:
+        alpha, beta, more = traction_power(setting, task, pulled, speed)
+    else:
+        alpha, beta, more = _moving(setting, task, carried_kg, speed)
+    return _with_reserve(setting, shaft + oil + alpha, beta, [*steps, *more])
+
+
+def _moving(setting: Setting, task: Task, carried_kg: Array, speed: Size) -> tuple[Array, Array, list[Step]]:
+    """Return the power of rolling and grade of machine and load [kW], and per kg of tractor [kW/kg]."""
+    ground = going(setting, task, speed)
+    moving = (ground.roll if setting.attachment(task) == "trailed" else ground.own) * carried_kg
+    uphill = ground.hill * carried_kg
+    inputs: dict[str, tuple[Array | float | str, str]] = {
+        "machine": (carried_kg, "kg"),
+        "rolling": (moving, "kW"),
+        "grade": (uphill, "kW"),
+    }
+    written = step("rolling + grade of the machine", inputs, (moving + uphill, "kW"), source="EP496", status="memory")
+    return moving + uphill, ground.own + ground.hill, [*ground.steps, written]
+
+
+def _standing(setting: Setting, alpha: Array, steps: list[Step]) -> Estimate:
+    return _with_reserve(setting, alpha, np.zeros(setting.draws.n), steps)
+
+
+def _with_reserve(setting: Setting, alpha: Array, beta: Array, steps: list[Step]) -> Estimate:
+    """Return the rated power that keeps the policy's reserve in hand."""
+    load = 1 - setting.job.policy.reserve_power
+    rated_for = np.asarray(drawbar.rated_power_needed(alpha, X=load))
+    written = applied(
+        "drawbar.rated_power_needed",
+        {"P_T": (alpha, "kW"), "X": (load, "1")},
+        (rated_for, "kW"),
+        what="shaft, oil and traction with the policy's reserve, tractor's mass still to add",
     )
+    return Estimate("computed", rated_for, beta / load, (*steps, written))

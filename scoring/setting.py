@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from evener.schema.records import Family, Implement, JobSheet, RatingFit, Task
@@ -69,6 +69,7 @@ class Setting:
     job: JobSheet
     library: Library
     draws: Draws
+    _drawn: dict[tuple[str, str | None], Array] = field(default_factory=dict, init=False, compare=False, repr=False)
 
     def family(self, task: Task) -> Family:
         """Return the family of a task's implement."""
@@ -92,5 +93,9 @@ class Setting:
 
     def allowance(self, name: str, level: str | None = None) -> Array:
         """Draw an allowance, uniform between its low and high, in the unit of its row."""
-        row = self.library.allowance(name, level)
-        return self.draws.uniform(f"allowance/{name}/{level or ''}", row["low"], row["high"])
+        drawn = self._drawn.get((name, level))
+        if drawn is None:
+            row = self.library.allowance(name, level)
+            drawn = self.draws.uniform(f"allowance/{name}/{level or ''}", row["low"], row["high"])
+            self._drawn[name, level] = drawn
+        return drawn

@@ -1,4 +1,4 @@
-"""The published average power of a machine's shaft, P = a + b w + c F, and its peaks."""
+"""What a machine's shaft takes: the published average P = a + b w + c F and its peaks, thrown snow, electric power."""
 
 from __future__ import annotations
 
@@ -6,11 +6,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from evener.scoring.loads import density_of
-from evener.scoring.mechanics import rotary_power, snow, work_rate
+from evener.scoring.loads import density_of, payload
+from evener.scoring.mechanics import bales, rotary_power, snow, work_rate
 from evener.scoring.setting import CannotSize
 from evener.scoring.sizes import Size, key, need, size
-from evener.scoring.steps import Step, step
+from evener.scoring.steps import Step, applied, step
+from evener.scoring.variants import rotary_row
 
 if TYPE_CHECKING:
     from evener.schema.records import Task
@@ -18,6 +19,8 @@ if TYPE_CHECKING:
     from evener.scoring.setting import Row, Setting
 
 THROWN_SNOW = "snow|mass flow"
+GENERATOR = "generator"
+DRY_MATTER = "dry matter"
 SETTLED_SNOW = "snow, settled on ground"
 
 
@@ -41,6 +44,8 @@ def throughput(setting: Setting, task: Task, speed: Size) -> Size:
             open=crop.open,
         )
     family = setting.family(task)
+    if family.batch_low_h is not None and family.batch_high_h is not None:
+        return _batch(setting, task, family.batch_low_h, family.batch_high_h)
     if family.throughput_row is None:
         raise CannotSize(task.name, "the crop's yield is not known", "Say yield, or throughput")
     machine, quantity = family.throughput_row.split("|")
@@ -50,6 +55,31 @@ def throughput(setting: Setting, task: Task, speed: Size) -> Size:
     values = setting.draws.uniform(key(task, "throughput_t_h"), low, high)
     text = f"usual rate over field efficiency {efficiency:.2f}"
     return Size("throughput_t_h", values, low, high, text, row["source_id"], row["status"], open=False)
+
+
+def _batch(setting: Setting, task: Task, shortest_h: float, longest_h: float) -> Size:
+    """Return the flow of a machine that is emptied or mixed load by load [t/h]."""
+    load = payload(setting, task)
+    mass = load.mass_kg if load is not None else need(setting, task, "payload_kg").values
+    values = mass / 1000 / setting.draws.uniform(f"batch/{task.family}", shortest_h, longest_h)
+    text = f"one load in {shortest_h * 60:.0f} to {longest_h * 60:.0f} minutes"
+    low, high = float(values.min()), float(values.max())
+    return Size("throughput_t_h", values, low, high, text, "PRACTICE", "practice", open=False)
+
+
+def generator(setting: Setting, task: Task) -> tuple[Array, list[Step]] | None:
+    """Return the PTO power a generator asks for the electric power it gives [kW], or None where that is not known."""
+    output = size(setting, task, "electric_power_kw")
+    if task.family != GENERATOR or output is None:
+        return None
+    row = setting.library.row("pto_power_rules", implement="generator, PTO", size_class="any")
+    power = output.values * row["pto_power_kw_per_kw_electric"]
+    inputs: dict[str, tuple[Array | float | str, str]] = {
+        "electric_power_kw": (output.values, "kW"),
+        "kW for each kW electric": (row["pto_power_kw_per_kw_electric"], "1"),
+    }
+    formula = "power = electric power x what the rule asks for each kW"
+    return power, [step(formula, inputs, (power, "kW"), source=row["source_id"], status=row["status"])]
 
 
 def shaft_power(setting: Setting, task: Task, speed: Size) -> tuple[Array, list[Step]]:
@@ -90,6 +120,7 @@ def _thrown_snow(setting: Setting, task: Task, speed: Size) -> tuple[Array, list
             (np.asarray(flow), "kg/s"),
             source=source,
             status=status,
+            method="snow.blower_flow",
         ),
         step(
             "P = m v^2 / (2000 x efficiency)",
@@ -97,31 +128,37 @@ def _thrown_snow(setting: Setting, task: Task, speed: Size) -> tuple[Array, list
             (power, "kW"),
             source="PRACTICE",
             status="practice",
+            method="snow.throw_power",
         ),
     ]
     return power, steps
 
 
 def _rotary(setting: Setting, task: Task, speed: Size) -> tuple[Array, list[Step]]:
-    machine, variant, *practice = _rotary_variant(setting, task).split("|")
+    machine, variant, *practice = (rotary_row(setting, task) or "").split("|")
     scope = practice[0] if practice else "standard"
     row = setting.library.row("rotary_power", machine=machine, variant=variant or None, scope=scope)
     a, b, c, b_draws = _coefficients(setting, row)
-    steps, inputs = [], {}
-    width = flow = None
+    steps: list[Step] = []
+    inputs: dict[str, tuple[Array | float | str, str]] = {}
+    width, flow = None, None
     if b != 0 or b_draws is not None:
         width = need(setting, task, "working_width_m")
         inputs["w"] = (width.values, "m")
     if c != 0:
-        flow = throughput(setting, task, speed)
-        inputs["F"] = (flow.values, "t/h")
+        flow = throughput(setting, task, speed).values
+        basis = row["throughput_basis"] or ""
+        if basis.startswith(DRY_MATTER):
+            flow, written = _dried(setting, task, flow)
+            steps.append(written)
+        inputs["F"] = (flow, "t/h")
     spread = setting.draws.published(f"rotary_power/{machine}|{variant}", 1.0, row["range_pct"])
     mean = rotary_power.rotary_power(
         a,
         b=b if b_draws is None else b_draws,
         w=width.values if width else 0.0,
         c=c,
-        F=flow.values if flow else 0.0,
+        F=0.0 if flow is None else flow,
     )
     named = f"{machine}, {variant}" if variant else machine
     mean = np.broadcast_to(mean, spread.shape) * spread
@@ -132,9 +169,27 @@ def _rotary(setting: Setting, task: Task, speed: Size) -> tuple[Array, list[Step
             (mean, "kW"),
             source=row["source_id"],
             status=row["status"],
+            method="rotary_power.rotary_power",
         )
     )
     return mean, steps
+
+
+def _dried(setting: Setting, task: Task, wet: Array) -> tuple[Array, Step]:
+    """Return the dry matter in a flow as it lies [t/h], for a row that counts dry matter."""
+    family = setting.family(task)
+    low, high = family.dry_matter_low or 1.0, family.dry_matter_high or 1.0
+    share = setting.draws.uniform(f"dry_matter/{family.family}", low, high)
+    dry = np.asarray(bales.dry_matter(wet, dm=share))
+    written = applied(
+        "bales.dry_matter",
+        {"m": (wet, "t/h"), "dm": (share, "1")},
+        (dry, "t/h"),
+        what="the row counts dry matter",
+        source="PRACTICE",
+        status="practice",
+    )
+    return dry, written
 
 
 def _coefficients(setting: Setting, row: Row) -> tuple[float, float, float, Array | None]:
@@ -144,12 +199,3 @@ def _coefficients(setting: Setting, row: Row) -> tuple[float, float, float, Arra
     low = row["b_low_kw_per_m"]
     high = row["b_high_kw_per_m"] or low
     return 0.0, 0.0, 0.0, setting.draws.uniform(f"rotary_power/{row['machine']}|{row['variant']}/b", low, high)
-
-
-def _rotary_variant(setting: Setting, task: Task) -> str:
-    """Return the published row for this machine: a sickle mower-conditioner takes less than a disc one."""
-    row = setting.family(task).rotary_row or ""
-    record = setting.record(task)
-    if record is not None and task.family == "mower_conditioner" and "sickle" in record.label:
-        return "mower-conditioner|cutterbar"
-    return row

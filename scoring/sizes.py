@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from evener.schema.records import Quantity, Task
+from evener.scoring import ratings
 from evener.scoring.setting import CannotSize
 
 if TYPE_CHECKING:
@@ -29,6 +30,7 @@ UNIT_SUFFIX = {
     "_m3": "m3",
     "_m2": "m2",
     "_kg": "kg",
+    "_kw": "kW",
     "_ha": "ha",
     "_m": "m",
     "_l": "L",
@@ -124,6 +126,30 @@ def slope(setting: Setting, task: Task) -> Size:
     if found is None:
         raise LookupError("prior.csv has no row for slope")
     return found
+
+
+def variable(setting: Setting, task: Task, name: str) -> Size | None:
+    """Return a size a fit rests on, derived from others where it has to be."""
+    parts = {
+        "bale_volume_m3": ("bale_width_m", "bale_diameter_m"),
+        "bale_section_m2": ("bale_height_m", "bale_width_m"),
+    }
+    if name not in parts:
+        return size(setting, task, name)
+    first, second = (size(setting, task, part) for part in parts[name])
+    if first is None or second is None:
+        return None
+    derive = ratings.bale_volume_m3 if name == "bale_volume_m3" else ratings.bale_section_m2
+    return Size(
+        name,
+        np.asarray(derive(first.values, second.values)),
+        float(derive(first.low, second.low)),
+        float(derive(first.high, second.high)),
+        f"{first.text}; {second.text}" if first.text != second.text else first.text,
+        first.source,
+        first.status,
+        open=first.open or second.open,
+    )
 
 
 def _is_baler_size(task: Task, name: str) -> bool:

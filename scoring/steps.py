@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from evener.scoring.mechanics.methods import METHODS
+
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
@@ -37,6 +39,7 @@ class Step:
     result : what came out, with its unit
     source : id in the table of sources
     status : published, memory, practice, invented or, for what the sheet says, customer
+    method : id of the formula in the method table, where it is one of those
     """
 
     formula: str
@@ -44,10 +47,12 @@ class Step:
     result: Figure
     source: str
     status: str
+    method: str | None = None
 
     def as_dict(self) -> dict[str, Any]:
-        """Return the keys of the JSON contract: formula, inputs, result, unit, source, status."""
-        return {
+        """Return the keys of the JSON contract: formula, inputs, result, unit, source, status, and method if any."""
+        named = {"method": self.method} if self.method else {}
+        return named | {
             "formula": self.formula,
             "inputs": {name: {"value": given.value, "unit": given.unit} for name, given in self.inputs.items()},
             "result": self.result.value,
@@ -64,7 +69,32 @@ def step(
     *,
     source: str,
     status: str,
+    method: str | None = None,
 ) -> Step:
-    """Write one step down; inputs and result come as (value or draws, unit)."""
+    """Write one step down; inputs and result come as (value or draws, unit), `method` names a formula it rests on."""
     named = {name: Figure(value, unit) for name, (value, unit) in inputs.items()}
-    return Step(formula, named, Figure(*result), source, status)
+    return Step(formula, named, Figure(*result), source, status, method)
+
+
+def applied(
+    formula_id: str,
+    inputs: Mapping[str, tuple[Array | float | str, str]],
+    result: tuple[Array | float | str, str],
+    *,
+    what: str = "",
+    source: str | None = None,
+    status: str | None = None,
+) -> Step:
+    """Write one use of a formula of the method table down, in the table's words.
+
+    Parameters
+    ----------
+    formula_id : chapter and function, such as "draft.draft"
+    inputs, result : as in `step`, named as in the equation
+    what : what it is worked out for
+    source, status : of the numbers that went in, where they are another table's than the formula's
+    """
+    method = METHODS[formula_id]
+    named = {name: Figure(value, unit) for name, (value, unit) in inputs.items()}
+    text = f"{what}: {method.equation}" if what else method.equation
+    return Step(text, named, Figure(*result), source or method.source_id, status or method.status, formula_id)

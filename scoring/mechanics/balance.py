@@ -271,6 +271,34 @@ def front_moment_to_spare(T_V: Values, *, T_L: Values, b: Values) -> Values:
 
 
 @formula(
+    "M_H = (T_H - 0.45 T_L) b",
+    source="EN4254-10-OM",
+    clause="rear axle at least 45 % of unladen mass with a front-mounted machine",
+    status="published",
+    valid={"T_H": "[0, inf)", "T_L": "(0, inf)", "b": "(0, 6]"},
+    note="45 % of the UNLADEN tractor mass",
+)
+def rear_moment_to_spare(T_H: Values, *, T_L: Values, b: Values) -> Values:
+    """Moment about the front axle that a tractor can give before the rear axle carries too little.
+
+    Parameters
+    ----------
+    T_H : Values
+        Rear axle load without machines, with the ballast fitted [kg].
+    T_L : Values
+        Mass of the tractor without machines or ballast [kg].
+    b : Values
+        Wheelbase [m].
+
+    Returns
+    -------
+    Values
+        M_H, moment to spare; below zero where the rear axle is too light as it stands [kg m].
+    """
+    return (T_H - 0.45 * T_L) * b
+
+
+@formula(
     "M >= (5 N b + I_2 (P + N - 5 G)) / (5 (I_1 + I_2) - I_2), at least 0",
     source="LOADER-OM",
     clause="rear counterweight for a front loader",
@@ -309,3 +337,30 @@ def loader_counterweight(N: Values, *, G: Values, P: Values, b: Values, I_1: Val
         M, counterweight [kg].
     """
     return np.maximum((5 * N * b + I_2 * (P + N - 5 * G)) / (5 * (I_1 + I_2) - I_2), 0.0)
+
+
+@formula(
+    "N = G I_2 / b",
+    source="HANDBOOK",
+    clause="statics: moments about the front wheels' contact, rear axle unloaded",
+    status="memory",
+    valid={"G": "[0, inf)", "I_2": "(0, 6]", "b": "(0, 6]"},
+)
+def loader_tipping_load(G: Values, *, I_2: Values, b: Values) -> Values:
+    """Load in the tool of a front loader at which the rear wheels leave the ground.
+
+    Parameters
+    ----------
+    G : Values
+        Rear axle load with loader and empty tool [kg].
+    I_2 : Values
+        Wheelbase [m].
+    b : Values
+        Centre of the load ahead of the front axle at furthest reach [m].
+
+    Returns
+    -------
+    Values
+        N, tipping load [kg].
+    """
+    return G * I_2 / b

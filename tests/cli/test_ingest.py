@@ -12,8 +12,10 @@ import pytest
 
 from evener.cli import main, stores
 from evener.ingest import batches
+from evener.ingest import library as library_files
 from evener.schema import store
 
+FIRST, SECOND = (f"B{len(library_files.files()) + number:04d}" for number in (1, 2))
 HEADER = "Stock #,Description,Engine net hp,PTO hp,Weight (lb),Hitch\n"
 GOOD = "S1,Utility,73,62,6950,2\nS2,Utility,60,51,5900,2\n"
 WRONG = "S3,Utility,73,62,6950,7\n"
@@ -56,13 +58,13 @@ def test_an_ingest_says_what_became_of_the_rows(run):
     assert lines[0] == "stock.csv: 3 rows of tractors"
     assert lines[2].split() == ["loaded", "2"]
     assert lines[3].split()[:2] == ["refused", "1;"]
-    assert "evener list quarantine --batch B0022 --format csv" in lines[3]
-    assert "evener undo B0022" in lines[4]
+    assert f"evener list quarantine --batch {FIRST} --format csv" in lines[3]
+    assert f"evener undo {FIRST}" in lines[4]
     assert "1 finding" in lines
     assert "7 is none of" not in ran.stdout
     assert "'7' is none of" in ran.stdout
     again = run("ingest", "stock.csv", *STOCK)
-    assert "nothing new; B0022 loaded the same" not in again.stdout
+    assert f"nothing new; {FIRST} loaded the same" not in again.stdout
     assert again.stdout.splitlines()[2].split() == ["loaded", "0"]
     assert again.stdout.splitlines()[3].split()[:2] == ["unchanged", "2,"]
 
@@ -73,7 +75,7 @@ def test_a_file_without_findings_ends_well(run, tmp_path):
     assert run("ingest", "stock.csv", *STOCK).returncode == 0
     second = run("ingest", "stock.csv", *STOCK)
     assert second.returncode == 0
-    assert "nothing new; B0022 loaded the same" in second.stdout
+    assert f"nothing new; {FIRST} loaded the same" in second.stdout
 
 
 def test_json_is_the_contract(run, answer_schema, own, tmp_path):
@@ -139,10 +141,10 @@ def test_refused_rows_are_corrected_and_ingested(run, tmp_path, answer_schema):
     assert run("ingest", "corrected.csv", "--as", "tractors").returncode == 0
     empty = run("list", "quarantine")
     assert (empty.returncode, empty.stdout) == (1, "No refused row waits to be corrected.\n")
-    undone = run("undo", "B0023", "--format", "json")
+    undone = run("undo", SECOND, "--format", "json")
     answer_schema("undo").validate(json.loads(undone.stdout))
     assert run("list", "quarantine").returncode == 0
-    assert "2 tractor records" in run("undo", "B0022").stdout
+    assert "2 tractor records" in run("undo", FIRST).stdout
     assert run("list", "quarantine").returncode == 1
     assert run("list", "tractors", "--among", "stock").returncode == 1
 
@@ -154,8 +156,8 @@ def test_a_list_for_correction_is_of_one_kind_of_file(run, tmp_path):
     run("ingest", "other.csv", *STOCK)
     mixed = run("list", "quarantine", "--format", "csv")
     assert (mixed.returncode, mixed.stdout) == (2, "")
-    assert "--batch: B0022 (stock.csv, 1), B0023 (other.csv, 1)" in mixed.stderr
-    assert run("list", "quarantine", "--format", "csv", "--batch", "B0023").stdout.count("\n") == 2
+    assert f"--batch: {FIRST} (stock.csv, 1), {SECOND} (other.csv, 1)" in mixed.stderr
+    assert run("list", "quarantine", "--format", "csv", "--batch", SECOND).stdout.count("\n") == 2
 
 
 def test_export_reads_back(run, tmp_path, library_store):
@@ -236,7 +238,7 @@ def test_a_damaged_log_is_moved_aside(run, tmp_path):
     ran = run("recover")
     assert ran.returncode == 1
     assert "own.duckdb.wal.aside-1" in ran.stdout
-    assert "B0022 (stock.csv" in " ".join(ran.stdout.split())
+    assert f"{FIRST} (stock.csv" in " ".join(ran.stdout.split())
     assert run("list", "tractors", "--among", "stock").returncode == 0
 
 

@@ -328,3 +328,8 @@ def test_what_a_spreadsheet_program_made_of_a_cell_is_said(text, says):
         read_quantity(text, "m", default_unit="in")
     assert says in cells.turned_error(text).message
     assert cells.turned_error("1/2") is None
+
+
+def test_a_number_beyond_range_settles_no_decimal_mark():
+    """A cell with a number no record can hold is a finding of its own; it settles no decimal mark and stops no file."""
+    assert cells.decimal_mark("1e310") == ""

@@ -271,3 +271,13 @@ def test_records_come_back_as_their_dataclasses(library_store):
     assert big.estimated == {}
     assert cutter.pto_speeds_rpm == (540, 1000)
     assert families["rotary_cutter"].names
+
+
+def test_a_store_of_another_shape_is_refused_in_one_sentence(tmp_path):
+    """A store whose tables another version made is refused with what to do, before anything is read from it."""
+    path = tmp_path / "old.duckdb"
+    with store.create(path) as con:
+        con.execute("UPDATE store SET version = 1")
+    wanted = r"another version of this tool\. Export your own records"
+    with pytest.raises(store.StoreOutdated, match=wanted), store.open_read(path):
+        pass

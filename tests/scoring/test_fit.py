@@ -53,10 +53,10 @@ def test_fit_is_adequacy_times_thrift(sizing, classes):
     for one in sizing.score(classes, classes):
         assert one.fit == pytest.approx(100 * one.adequacy * one.thrift)
         ratios = [
-            fit.asked_of(demand, one.offer) / one.offer.axes[demand.axis].value
+            fit.asked_of(demand, one.offer) / one.offer.on(demand).draws
             for task in sizing.tasks
             for demand in task.demands
-            if one.offer.axes[demand.axis].value is not None
+            if one.offer.on(demand).draws is not None
         ]
         assert one.thrift == pytest.approx(min(1.0, quantile(np.max(ratios, axis=0), 0.5)))
 
