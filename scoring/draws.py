@@ -104,9 +104,14 @@ def quantile(values: Array, p: float) -> float:
 
     The inverse of the empirical distribution: `quantile(v, p) <= x` says exactly that a share p of the draws is <= x.
     """
-    rank = int(np.ceil(p * values.size - 1e-9)) - 1
-    rank = min(max(rank, 0), values.size - 1)
-    return float(np.partition(values, rank)[rank])
+    return quantiles(values, p)[0]
+
+
+def quantiles(values: Array, *ps: float) -> tuple[float, ...]:
+    """Return several quantiles of the same draws, as `quantile` does, in the values' unit."""
+    ranks = [min(max(int(np.ceil(p * values.size - 1e-9)) - 1, 0), values.size - 1) for p in ps]
+    parted = np.partition(values, sorted(set(ranks)))
+    return tuple(float(parted[rank]) for rank in ranks)
 
 
 def median(values: Array | float) -> float:

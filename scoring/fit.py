@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from evener.scoring.capacities import TEST_POINT_M, Offer
-from evener.scoring.draws import quantile, share
+from evener.scoring.draws import quantile, quantiles, share
 from evener.scoring.gates import offered, passes
 from evener.scoring.steps import Step, step
 
@@ -226,12 +226,12 @@ def _task_fit(task: TaskDemands, offer: Offer, comes: Mask, confidence: float) -
 
 
 def _axis_fit(demand: Demand, offer: Offer, ratio: Array | None, comes: Mask, confidence: float) -> AxisFit:
-    keep = comes if comes.any() else np.ones_like(comes)
-    asked = asked_of(demand, offer)[keep]
-    tight = ratio[keep] if ratio is not None else None
+    always = comes.all() or not comes.any()
+    asked = asked_of(demand, offer) if always else asked_of(demand, offer)[comes]
+    tight = ratio if ratio is None or always else ratio[comes]
     worst = max(quantile(tight, confidence), LEAST_RATIO) if tight is not None else None
     offered_there = offer.on(demand)
-    high = quantile(asked, confidence)
+    low, median, high = quantiles(asked, 1 - confidence, 0.5, confidence)
     capacity = offered_there.value
     if demand.terms is not None and worst is not None:
         # What is worked out has its own spread: printed is what stands against the high end, so that figures agree.
@@ -241,8 +241,8 @@ def _axis_fit(demand: Demand, offer: Offer, ratio: Array | None, comes: Mask, co
         axis=demand.axis,
         unit=demand.unit,
         basis=demand.basis,
-        low=quantile(asked, 1 - confidence),
-        median=quantile(asked, 0.5),
+        low=low,
+        median=median,
         high=high,
         capacity=capacity,
         margin=None if worst is None else 1 / worst - 1,
