@@ -16,15 +16,6 @@ from evener.scoring.audit import AuditReport, audit
 from evener.scoring.audit_plots import plots
 from evener.scoring.printing import rounded
 
-PER = {
-    "kW/m": ("hp/ft", factor("m", "ft")),
-    "kW/m2": ("hp/ft2", factor("m", "ft") ** 2),
-    "kW/m3": ("hp/ft3", factor("m", "ft") ** 3),
-    "kW/kg": ("hp per 1,000 lb", factor("kg", "lb") / 1000),
-    "kW/kW": ("hp/kW", 1.0),
-    "kW/L": ("hp per 100 gal", factor("L", "gal") / 100),
-}
-
 
 def audited() -> AuditReport:
     """Return the audit of a freshly built library."""
@@ -44,11 +35,11 @@ def main(folder: Path) -> None:
     for family in report.families:
         if family.fitted is not None:
             one = family.as_dict()
-            unit, size = PER[one["slope_unit"]]
             errors = ", ".join("-" if error is None else f"{error:.0%}" for error in one["choice"].values())
-            slope, scatter = rounded(one["slope"] * hp / size), rounded(one["spread_kw"] * hp)
+            slope, unit = family.slope_said("us")
+            scatter = rounded(one["spread_kw"] * hp)
             model = one["model"].replace("_", " ")
-            print(f"| {one['family']} | {one['n']} | {model} | {errors} | {slope} {unit} | {scatter} hp |")
+            print(f"| {one['family']} | {one['n']} | {model} | {errors} | {rounded(slope)} {unit} | {scatter} hp |")
     print("\n| record | kind | strength | evidence |\n|---|---|---|---|")
     for flag in report.flags:
         print(f"| {flag.implement_id} | {flag.kind} | {flag.strength:.2f} | {flag.evidence('us')} |")

@@ -1,4 +1,4 @@
-"""`evener check`: every mistake of a job sheet in one run, and the land that no task covers."""
+"""`evener check`: every mistake of a job sheet in one run, whether the place adds up, and what owned machines do."""
 
 from __future__ import annotations
 
@@ -8,6 +8,8 @@ from typing import Any
 from evener.cli import jobs, render, words
 from evener.cli.options import Format, UnitSystem
 from evener.scoring.coverage import land
+from evener.scoring.owned import owned
+from evener.scoring.reconcile import reconcile
 from evener.scoring.sizing import size_job
 
 
@@ -16,14 +18,17 @@ def run(job_path: Path, *, output: Format, units: UnitSystem | None, store: Path
     opened = jobs.open_job(job_path, store)
     findings = [finding.as_dict() for finding in opened.findings]
     covered: dict[str, Any] | None = None
+    gaps: list[dict[str, Any]] = []
+    claims: list[dict[str, Any]] = []
     if opened.job is not None:
         shown = jobs.units_of(units, output, opened.job)
         covered = land(opened.job, shown)
+        gaps = reconcile(opened.job, opened.library)
         if not any(finding.refuses for finding in opened.findings):
-            findings += [
-                _not_sized(one.task, one.why, one.fix) for one in size_job(opened.job, opened.library).not_sized
-            ]
-    answer = {"schema": 1, "findings": findings, "land": covered}
+            sizing = size_job(opened.job, opened.library)
+            findings += [_not_sized(one.task, one.why, one.fix) for one in sizing.not_sized]
+            claims = owned(sizing, opened.tractors, shown)
+    answer = {"schema": 1, "findings": findings, "land": covered, "reconcile": gaps, "owned": claims}
     if output is Format.json:
         render.json_out(answer)
     elif output is Format.csv:
@@ -70,5 +75,18 @@ def _page(path: Path, answer: dict[str, Any], *, markdown: bool) -> None:
                 for use in covered["uses"]
             ],
             right={1, 2, 3},
+        )
+    if answer["reconcile"]:
+        page.heading("Does the place add up? Ask; none of this is counted as work until a task names it")
+        page.table(
+            ["question", "likely to matter"],
+            [[one["question"], words.percent(one["chance"])] for one in answer["reconcile"]],
+            right={1},
+        )
+    if answer["owned"]:
+        page.heading("Machines already owned, and what they are said to take")
+        page.table(
+            ["machine", "task", "", "why"],
+            [[one["machine"], one["task"], one["verdict"], one["why"]] for one in answer["owned"]],
         )
     page.show()

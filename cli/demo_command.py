@@ -34,8 +34,9 @@ def run(folder: Path) -> int:
         with resources.as_file(data / name) as file:
             report = batches.ingest_file(path, file, record=record, kind=kind, after=refresh)
         sys.stderr.write(f"  {name}: {report.loaded} loaded, {report.quarantined} refused\n")
-    jobs = folder / "jobs"
+    jobs, lists = folder / "jobs", folder / "lists"
     _copy(data / "jobs", jobs)
+    _copy(data / "lists", lists)
     sheet, member, store = jobs / "ridge.toml", jobs / "stone_ford.toml", f"--store {path}"
     sys.stdout.write(
         f"Built {path}: the library, an invented dealer's stock and three invented members.\n\n"
@@ -43,13 +44,17 @@ def run(folder: Path) -> int:
         f"A cooperative, asking what a member's machines can do:\n"
         f"  evener rank {member} {store} --among member\n"
         f"An analyst, looking at the ratings behind the answers:\n"
-        f"  evener list implements {store} --format csv\n"
+        f"  evener audit {store}\n"
+        f"Lists as dealers and members send them:\n"
+        f"  evener ingest {lists / 'dealer_list.xlsx'} {store} --as tractors --kind stock"
+        f" --mapping {lists / 'dealer_mapping.toml'}\n"
+        f'  evener ingest {lists / "member_list.csv"} {store} --as implements --owner "Hazel Garth"\n'
     )
     return 0
 
 
 def _copy(source: Traversable, target: Path) -> None:
     target.mkdir(exist_ok=True)
-    for sheet in source.iterdir():
-        if sheet.name.endswith(".toml"):
-            (target / sheet.name).write_bytes(sheet.read_bytes())
+    for file in source.iterdir():
+        if file.is_file() and not file.name.endswith(".py"):
+            (target / file.name).write_bytes(file.read_bytes())

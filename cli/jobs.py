@@ -3,22 +3,25 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, get_args
 
 import typer
 
-from evener.cli import stores
+from evener.cli import render, stores
 from evener.cli.options import Format, UnitSystem
 from evener.ingest.jobsheet import read_jobsheet
 from evener.ingest.jobsheet_words import Vocabulary
 from evener.schema import store as store_module
-from evener.schema.records import JobSheet, Tractor
+from evener.schema.records import JobSheet, Tractor, TractorKind
 from evener.scoring.setting import Library
 
 if TYPE_CHECKING:
     from evener.ingest.findings import Finding
+
+KINDS: tuple[TractorKind, ...] = get_args(TractorKind)
 
 
 @dataclass(frozen=True)
@@ -33,18 +36,28 @@ class Opened:
 
 def open_job(path: Path, store: Path | None) -> Opened:
     """Read a job sheet with the words and ids of the store it is to be sized against."""
+    library, tractors = open_library(store)
+    job, findings = read_jobsheet(path, vocabulary(library, tractors))
+    return Opened(job, findings, library, tractors)
+
+
+def open_library(store: Path | None) -> tuple[Library, list[Tractor]]:
+    """Return the records and tables of a store; the library's own where there is no store yet."""
     with store_module.open_read(stores.ensure_library_store(store)) as con:
         tractors = store_module.read_tractors(con)
         implements = {one.implement_id: one for one in store_module.read_implements(con)}
         families = store_module.read_families(con)
         library = Library(implements, families, store_module.read_rating_fits(con), store_module.read_reference(con))
-    words = Vocabulary.of(
-        families.values(),
-        implements={one.implement_id: one.family for one in implements.values()},
+    return library, tractors
+
+
+def vocabulary(library: Library, tractors: Sequence[Tractor]) -> Vocabulary:
+    """Return the words and ids a sheet may use with these records."""
+    return Vocabulary.of(
+        library.families.values(),
+        implements={one.implement_id: one.family for one in library.implements.values()},
         tractors={one.tractor_id for one in tractors},
     )
-    job, findings = read_jobsheet(path, words)
-    return Opened(job, findings, library, tractors)
 
 
 def need_job(path: Path, store: Path | None) -> tuple[JobSheet, Library, list[Tractor]]:
@@ -56,6 +69,17 @@ def need_job(path: Path, store: Path | None) -> tuple[JobSheet, Library, list[Tr
         raise typer.Exit(2)
     print_findings(path, opened.findings)
     return opened.job, opened.library, opened.tractors
+
+
+def kinds_of(among: str) -> list[TractorKind] | None:
+    """Return the kinds of record --among names, or None after saying which there are."""
+    asked = [kind.strip() for kind in among.split(",") if kind.strip()]
+    kinds = [kind for kind in KINDS if kind in asked]
+    unknown = [kind for kind in asked if kind not in KINDS]
+    if unknown or not kinds:
+        render.complain(f"--among takes {', '.join(KINDS)}, not {', '.join(unknown) or 'nothing'}")
+        return None
+    return kinds
 
 
 def print_findings(path: Path, findings: list[Finding]) -> None:

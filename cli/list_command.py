@@ -7,10 +7,11 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, Literal
 
-from evener.cli import render, stores
+from evener.cli import choosing, render, stores
 from evener.cli.options import Format, UnitSystem
-from evener.schema import fields, store, units
+from evener.schema import fields, units
 from evener.schema.fields import Field
+from evener.schema.us_columns import us_column
 from evener.scoring.printing import rounded
 
 Kind = Literal["tractors", "implements", "families", "sources", "batches"]
@@ -70,11 +71,6 @@ _SHOWN: dict[str, tuple[tuple[str, str], ...]] = {
         ("quarantined", "quarantined"),
     ),
 }
-_ORDER = {
-    "tractor": ("kind", "pto_power_kw", "tractor_id"),
-    "implement": ("family", "working_width_m", "implement_id"),
-    "source": ("source_id",),
-}
 
 
 def listing(
@@ -82,6 +78,9 @@ def listing(
     kind: Kind,
     *,
     only: dict[str, str] | None = None,
+    where: str | None = None,
+    columns: Sequence[str] = (),
+    sort: Sequence[str] = (),
     system: Literal["si", "us"] = "si",
 ) -> list[dict[str, Any]]:
     """Return the records of one kind, field by name, numbers in the units the names end in.
@@ -91,28 +90,35 @@ def listing(
     path : the store
     kind : tractors, implements, families, sources or batches
     only : by field, the value wanted
+    where : one SQL expression on the fields, asked of a locked store; stored names, or their names in US units
+    columns : fields wanted, in this order; all when left out
+    sort : fields to order by, a minus before those that fall; what is not stated comes last
     system : si as stored, or us
 
     Raises
     ------
+    evener.cli.choosing.UnknownColumn
+        A field the records do not have.
     evener.schema.store.StoreError
-        The path holds no store that can be read.
+        The condition is refused, or the path holds no store that can be read.
     """
     record = RECORDS[kind]
-    with store.open_read(path) as con:
-        rows = store.read_rows(con, record)
-    wanted = (only or {}).items()
-    rows = [row for row in rows if all(row.get(name) == value for name, value in wanted)]
-    order = _ORDER.get(record, ())
-    rows.sort(key=lambda row: [(row[name] is None, row[name]) for name in order])
     known = fields.of(record)
-    return [
-        dict(_turned(known[name], _held(known[name], value), system) for name, value in row.items()) for row in rows
-    ]
+    wanted = [choosing.field_named(record, name).name for name in columns] or list(known)
+    rows = choosing.rows(path, record, only=only or {}, where=where, sort=sort)
+    return [dict(_turned(known[name], _held(known[name], row[name]), system) for name in wanted) for row in rows]
 
 
 def run(
-    kind: Kind, *, only: dict[str, str] | None = None, output: Format, units: UnitSystem | None, store: Path | None
+    kind: Kind,
+    *,
+    only: dict[str, str] | None = None,
+    where: str | None = None,
+    columns: str | None = None,
+    sort: str | None = None,
+    output: Format,
+    units: UnitSystem | None,
+    store: Path | None,
 ) -> int:
     """Print the records of one kind; return 0, 1 when there are none, or 2 for a filter they do not have."""
     strange = set(only or {}) - set(fields.of(RECORDS[kind]))
@@ -122,16 +128,25 @@ def run(
     path = stores.ensure_library_store(store)
     data = output in (Format.json, Format.csv)
     system: Literal["si", "us"] = units.value if units is not None else "si" if data else "us"
-    rows = listing(path, kind, only=only, system=system if data else "si")
+    record = RECORDS[kind]
+    named, order = _split(columns), _split(sort)
+    if not data:
+        shown = [choosing.field_named(record, name).name for name in named]
+        rows = choosing.rows(path, record, only=only or {}, where=where, sort=order)
+        page = render.Page(markdown=output is Format.markdown)
+        _table(page, record, rows, system, shown)
+        page.show()
+        return 0 if rows else 1
+    rows = listing(path, kind, only=only, where=where, columns=named, sort=order, system=system)
     if output is Format.json:
         render.json_out({"schema": 1, "units": system, kind: [_plain(row) for row in rows]})
-    elif output is Format.csv:
-        render.csv_out([{name: _flat(value) for name, value in row.items()} for row in rows])
     else:
-        page = render.Page(markdown=output is Format.markdown)
-        _table(page, RECORDS[kind], rows, system)
-        page.show()
+        render.csv_out([{name: _flat(value) for name, value in row.items()} for row in rows])
     return 0 if rows else 1
+
+
+def _split(names: str | None) -> list[str]:
+    return [name.strip() for name in (names or "").split(",") if name.strip()]
 
 
 def _held(known: Field, value: Any) -> Any:
@@ -140,12 +155,10 @@ def _held(known: Field, value: Any) -> Any:
 
 def _turned(known: Field, value: Any, system: Literal["si", "us"]) -> tuple[str, Any]:
     """Return a field's name and value in the units asked; the name ends in its unit."""
-    if system == "si" or not known.is_measured or not units.known(known.unit):
+    turned = None if system == "si" else us_column(known)
+    if turned is None:
         return known.name, value
-    symbol, factor = units.us(known.unit, field=known.name)
-    if symbol == known.unit:
-        return known.name, value
-    name = f"{known.plain_name}_{symbol.replace('/', '_').lower()}"
+    name, factor = turned
     # Twelve figures keep all that was measured and drop what the conversion added.
     return name, None if value is None else float(f"{value * factor:.12g}")
 
@@ -160,9 +173,17 @@ def _flat(value: Any) -> Any:
     return ";".join(map(str, value)) if isinstance(value, list) else value
 
 
-def _table(page: render.Page, record: str, rows: Sequence[dict[str, Any]], system: Literal["si", "us"]) -> None:
-    known = fields.of(record)
-    shown = [(name, title) for name, title in _SHOWN[record] if name != "owner" or any(row["owner"] for row in rows)]
+def _table(
+    page: render.Page,
+    record: str,
+    rows: Sequence[dict[str, Any]],
+    system: Literal["si", "us"],
+    named: Sequence[str] = (),
+) -> None:
+    known, titles = fields.of(record), dict(_SHOWN[record])
+    shown = [(name, titles.get(name, known[name].plain_name.replace("_", " "))) for name in named] or [
+        (name, title) for name, title in _SHOWN[record] if name != "owner" or any(row["owner"] for row in rows)
+    ]
     header = []
     for name, title in shown:
         symbol, _ = _unit(known[name], system)

@@ -18,6 +18,16 @@ class Format(StrEnum):
     markdown = "markdown"
 
 
+class Answer(StrEnum):
+    """How an answer to a question in SQL is written."""
+
+    table = "table"
+    json = "json"
+    csv = "csv"
+    markdown = "markdown"
+    parquet = "parquet"
+
+
 class Kind(StrEnum):
     """What the store holds lists of."""
 
@@ -26,6 +36,14 @@ class Kind(StrEnum):
     families = "families"
     sources = "sources"
     batches = "batches"
+    quarantine = "quarantine"
+
+
+class Export(StrEnum):
+    """What can be written as a list that reads back."""
+
+    tractors = "tractors"
+    implements = "implements"
 
 
 class UnitSystem(StrEnum):
@@ -47,5 +65,12 @@ UnitChoice = Annotated[
     UnitSystem | None,
     typer.Option(
         "--units", help="Units to print. Else the job sheet's; JSON and CSV are SI unless asked.", show_default=False
+    ),
+]
+Where = Annotated[
+    str | None,
+    typer.Option(
+        help="Only records that meet a condition in SQL, such as \"rated_pto_power_hp > 50 AND duty = 'heavy'\".",
+        show_default=False,
     ),
 ]

@@ -4,24 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any, get_args
+from typing import Any
 
 from evener.cli import jobs, render, words
 from evener.cli.options import Format, UnitSystem
-from evener.schema.records import TractorKind
 from evener.scoring import answers
 from evener.scoring.printing import rounded
-
-KINDS: tuple[TractorKind, ...] = get_args(TractorKind)
 
 
 def run(job_path: Path, *, among: str, top: int, output: Format, units: UnitSystem | None, store: Path | None) -> int:
     """Print the ranking; return 0 when a tractor meets every task, 1 when none does or a task could not be sized."""
-    asked = [kind.strip() for kind in among.split(",") if kind.strip()]
-    kinds = [kind for kind in KINDS if kind in asked]
-    unknown = [kind for kind in asked if kind not in KINDS]
-    if unknown or not kinds:
-        render.complain(f"--among takes {', '.join(KINDS)}, not {', '.join(unknown) or 'nothing'}")
+    kinds = jobs.kinds_of(among)
+    if kinds is None:
         return 2
     job, library, tractors = jobs.need_job(job_path, store)
     shown = jobs.units_of(units, output, job)
@@ -70,8 +64,42 @@ def _headline(page: render.Page, answer: dict[str, Any]) -> None:
         if answer["covered_by_owned"]:
             facts.append(("already owned", f"takes {', '.join(answer['covered_by_owned'])}: not counted here"))
         page.facts(facts)
+    page.facts([*_claims(answer), *_plans(answer), *_gaps(answer)])
     for one in missing:
         page.lead(f"NOT IN THIS ANSWER: {one['task']}: {one['why']}. {one['fix']}.")
+
+
+def _claims(answer: dict[str, Any]) -> list[tuple[str, str]]:
+    """Return what stands against a claim that an owned machine takes a task."""
+    doubtful = [one for one in answer["owned"] if one["verdict"] != "met"]
+    return [("but check", f"{one['machine']}, {one['task']}: {one['why']}") for one in doubtful]
+
+
+def _plans(answer: dict[str, Any]) -> list[tuple[str, str]]:
+    """Return the pick without plans and with them, where they differ, and which plan makes the difference."""
+    plans = answer["plans"]
+    if plans is None:
+        return []
+    without, with_all = (plans[key] or "none that is listed" for key in ("pick_without", "pick_with"))
+    if not plans["differ"]:
+        return [("plans", f"make no difference: {with_all} with them and without")]
+    deciding = [one for one in plans["plans"] if one["makes_the_difference"]]
+    alone = "; ".join(f"{_named(one)} asks for {one['pick_if_so'] or 'more than is listed'}" for one in deciding)
+    return [("plans", f"without them {without}, with them {with_all}: {alone or 'all of them together'}")]
+
+
+def _named(plan: dict[str, Any]) -> str:
+    year = f", {plan['year']}" if plan["year"] else ""
+    return f"{plan['task']} ({words.percent(plan['chance'])}{year})"
+
+
+def _gaps(answer: dict[str, Any]) -> list[tuple[str, str]]:
+    """Return one line on what the place probably asks and no task names."""
+    found = answer["reconcile"]
+    if not found:
+        return []
+    more = f" and {len(found) - 1} more: evener check" if len(found) > 1 else ""
+    return [("not counted", f"{found[0]['question']}{more}")]
 
 
 def _table(page: render.Page, answer: dict[str, Any], among: Sequence[str]) -> None:
@@ -196,7 +224,7 @@ def _steps(page: render.Page, steps: dict[str, Any], size: dict[str, Any] | None
 def _open(page: render.Page, found: list[dict[str, Any]]) -> None:
     if not found:
         return
-    page.heading("Not settled, and worth asking or measuring")
+    page.heading("Not settled (evener ask tells what is worth asking or measuring first)")
     page.bullets(f"{one['task']}: {words.SIZE.get(one['size'], one['size'])}{_span(one)}" for one in found)
 
 

@@ -27,18 +27,28 @@ def complain(text: str) -> None:
 
 def json_out(answer: Any) -> None:
     """Write an answer as JSON; a number that is none would be a defect, and is refused."""
-    sys.stdout.write(json.dumps(answer, ensure_ascii=False, allow_nan=False, indent=2) + "\n")
+    _write_data(json.dumps(answer, ensure_ascii=False, allow_nan=False, indent=2) + "\n")
 
 
-def csv_out(rows: Sequence[dict[str, Any]]) -> None:
+def csv_out(rows: Sequence[dict[str, Any]], header: Sequence[str] = ()) -> None:
     """Write rows as CSV; text that a spreadsheet would run as a formula is preceded by an apostrophe."""
-    if not rows:
+    names = list(header or (rows[0] if rows else ()))
+    if not names:
         return
     buffer = io.StringIO()
-    writer = csv.DictWriter(buffer, list(rows[0]), lineterminator="\n")
-    writer.writeheader()
+    writer = csv.DictWriter(buffer, names, lineterminator="\n")
+    writer.writerow({name: _cell(name) for name in names})
     writer.writerows([{key: _cell(value) for key, value in row.items()} for row in rows])
-    sys.stdout.write(buffer.getvalue())
+    _write_data(buffer.getvalue())
+
+
+def _write_data(text: str) -> None:
+    """Write what programs read: in UTF-8 where the terminal's own encoding would lose something."""
+    try:
+        text.encode(sys.stdout.encoding or "utf-8")
+    except UnicodeEncodeError:
+        sys.stdout.reconfigure(encoding="utf-8")  # type: ignore[union-attr]
+    sys.stdout.write(text)
 
 
 def _cell(value: Any) -> Any:

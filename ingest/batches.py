@@ -7,22 +7,27 @@ row supersedes, and the old version stays in the history.
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from evener.ingest import findings, readers
+from evener.ingest import findings, headers, quarantine, readers, unplaced
 from evener.ingest.findings import Finding
-from evener.ingest.headers import Choice
+from evener.ingest.held_values import Words
+from evener.ingest.loading import STAGE, check_model, staged
+from evener.ingest.mappings import FileMapping
 from evener.ingest.rows import FILE_SOURCE, OWN_FIELDS, STATED, Rows, as_written, known_in, prepare
-from evener.schema import fields, store
+from evener.schema import fields, recovery, store
 
 if TYPE_CHECKING:
     from evener.schema.store import Connection
 
 After = Callable[["Connection"], object]
+_NOTHING_SETTLED = FileMapping()
+_HELD, _SAME = "held_rows", "same_rows"
 # Plural words of the command line.
 RECORDS = {"tractors": "tractor", "implements": "implement", "families": "family", "sources": "source"}
 # The same figures from the owner's next file are no correction.
@@ -46,6 +51,7 @@ class IngestReport:
     quarantined : rows refused
     findings : everything noticed, in the order of the file
     mapping : by heading, the field it fills and the unit of its bare numbers
+    rows : the rows as they were read
     """
 
     batch_id: str | None
@@ -56,6 +62,7 @@ class IngestReport:
     quarantined: int
     findings: tuple[Finding, ...]
     mapping: dict[str, tuple[str | None, str | None]] = field(default_factory=dict)
+    rows: Rows | None = field(default=None, repr=False, compare=False)
 
     def as_dict(self) -> dict[str, Any]:
         """Return the keys of the JSON contract."""
@@ -91,7 +98,8 @@ def ingest_file(
     record: str = "tractors",
     owner: str | None = None,
     kind: str | None = None,
-    mapping: Mapping[str, Choice] | None = None,
+    mapping: FileMapping = _NOTHING_SETTLED,
+    sheet: str | None = None,
     dry_run: bool = False,
     after: After | None = None,
 ) -> IngestReport:
@@ -100,11 +108,12 @@ def ingest_file(
     Parameters
     ----------
     store_path : the store
-    file : a file of delimited text
+    file : delimited text, an XLSX workbook or a Parquet file; "-" for standard input
     record : what its rows are: tractors, implements, or the name of a table of parameters
     owner : whose they are, where the file does not say
     kind : kind of tractor record, where the file does not say
-    mapping : settled by hand, by heading
+    mapping : settled by hand
+    sheet : sheet of a workbook; goes before the mapping's
     dry_run : read, check and compare, and change nothing
     after : called inside the transaction when implement records changed
 
@@ -124,13 +133,22 @@ def ingest_file(
         store.check_writable(store_path)
     with store.open_read(store_path) as con:
         known = known_in(con)
-    rows = prepare(readers.read(file), meant, known, owner=owner, kind=kind, choices=mapping)
-    if rows.unusable:
-        return IngestReport(None, rows.read, 0, 0, 0, 0, tuple(rows.findings), rows.mapping)
-    if dry_run:
+    table = readers.read(
+        file,
+        sheet=sheet or mapping.sheet,
+        knows=headers.knows(meant, mapping.columns),
+        decimal=mapping.decimal,
+    )
+    if quarantine.is_corrected(table):
         with store.open_read(store_path) as con:
-            return _report(rows, None, _stage(con, rows, None))
-    store.keep_previous(store_path)
+            mapping, owner, kind = quarantine.as_before(con, table, meant, mapping, owner, kind)
+    rows = prepare(table, meant, known, owner=owner, kind=kind, mapping=mapping)
+    if rows.unusable:
+        return _report(rows, None, None)
+    if dry_run:
+        with store.open_read(store_path) as con, _staged_apart(con, rows, ""):
+            return _report(rows, None, _compared(con, rows))
+    recovery.keep_previous(store_path)
     with store.open_write(store_path) as con:
         return load(con, rows, after=after)
 
@@ -145,157 +163,136 @@ def load(con: Connection, rows: Rows, *, after: After | None = None) -> IngestRe
     after : called when implement records changed
     """
     batch_id = _next_batch(con)
-    staged = _stage(con, rows, batch_id)
-    report = _report(rows, batch_id, staged)
-    earlier = _earlier_batch(con, rows)
-    if not (staged.new or staged.changed) and (earlier or not report.quarantined):
-        return _report(rows, earlier, staged)
-    _supersede(con, rows.record, batch_id)
-    con.execute(f'INSERT INTO "{rows.record}" SELECT * FROM stage WHERE file_row NOT IN (SELECT file_row FROM same)')
+    check_model(rows, batch_id)
+    with _staged_apart(con, rows, batch_id) as filled:
+        compared = _compared(con, rows)
+        report = _report(rows, batch_id, compared)
+        earlier = _earlier_batch(con, rows)
+        again = quarantine.answered(con, rows)
+        if not (compared.new or compared.changed) and (earlier or not (report.quarantined or again)):
+            return _report(rows, earlier, compared)
+        _supersede(con, rows.record, batch_id, compared)
+        columns = ", ".join(f'"{name}"' for name in filled)
+        fresh = f" WHERE file_row NOT IN (SELECT file_row FROM {_SAME})" if compared.same else ""
+        con.execute(f'INSERT INTO "{rows.record}" ({columns}) SELECT {columns} FROM {STAGE}{fresh}')
+        unplaced.keep(con, rows, batch_id, {line for (line,) in con.execute(f"FROM {_SAME}").fetchall()})
     _cite(con, rows, batch_id)
-    _quarantine(con, rows, batch_id)
+    quarantine.settle(con, again, batch_id)
+    quarantine.keep(con, rows, batch_id)
     _enter(con, rows, report)
-    if after is not None and rows.record in ("implement", "family") and (staged.new or staged.changed):
+    if after is not None and rows.record in ("implement", "family") and (compared.new or compared.changed):
         after(con)
     return report
 
 
 @dataclass(frozen=True)
-class _Staged:
+class _Compared:
     new: int
     same: int
     changed: int
 
 
-def _report(rows: Rows, batch_id: str | None, staged: _Staged) -> IngestReport:
+def _report(rows: Rows, batch_id: str | None, compared: _Compared | None) -> IngestReport:
+    settled = compared or _Compared(0, 0, 0)
     return IngestReport(
         batch_id=batch_id,
         read=rows.read,
-        loaded=staged.new,
-        unchanged=staged.same,
-        superseded=staged.changed,
-        quarantined=len(rows.refused) + len(rows.table.refused),
+        loaded=settled.new,
+        unchanged=settled.same,
+        superseded=settled.changed,
+        quarantined=len(rows.refused) + len(rows.table.refused) if compared else 0,
         findings=tuple(rows.findings),
         mapping=rows.mapping,
+        rows=rows,
     )
 
 
-def _stage(con: Connection, rows: Rows, batch_id: str | None) -> _Staged:
-    """Put the good rows beside the table they go to, and tell the new from the same and the changed."""
+def _compared(con: Connection, rows: Rows) -> _Compared:
+    """Tell the rows that are new from those the store holds, as they are or otherwise."""
     record = rows.record
-    _replace_staged(con, rows, batch_id)
-    taken = _names_taken(con, rows)
-    if taken:
-        for position, finding in taken:
-            rows.refuse(position, as_written(rows, position, finding))
-        rows.findings.sort(key=lambda finding: finding.row or 0)
-        _replace_staged(con, rows, batch_id)
-    keys = fields.keys(record)
-    on = _equal(keys)
-    stated = [name for name in fields.of(record) if name in keys or name not in (*OWN_FIELDS, "source_id")]
-    content = f"{_equal(stated)} AND {_SAME_SOURCE}"
-    for name, condition in (("same", content), ("held", on)):
-        con.execute(f"DROP TABLE IF EXISTS {name}")
-        con.execute(
-            f'CREATE TEMP TABLE {name} AS SELECT DISTINCT stage.file_row FROM stage JOIN "{record}" old ON {condition}'
-        )
-    counts = [con.execute(f"SELECT count(*) FROM {name}").fetchall()[0][0] for name in ("stage", "same", "held")]
-    return _Staged(new=counts[0] - counts[2], same=counts[1], changed=counts[2] - counts[1])
-
-
-def _replace_staged(con: Connection, rows: Rows, batch_id: str | None) -> None:
-    con.execute("DROP TABLE IF EXISTS stage")
-    con.execute(f'CREATE TEMP TABLE stage AS SELECT * FROM "{rows.record}" LIMIT 0')
-    _insert(con, "stage", rows.frame(batch_id or ""))
+    names = fields.keys(record)
+    stated = [name for name in fields.of(record) if name in names or name not in (*OWN_FIELDS, "source_id")]
+    same = f"{_equal(stated)} AND {_SAME_SOURCE}"
+    con.execute(f"DROP TABLE IF EXISTS {_HELD}")
+    con.execute(
+        f"CREATE TEMP TABLE {_HELD} AS SELECT stage.file_row, bool_or({same}) AS same"
+        f' FROM {STAGE} stage JOIN "{record}" old ON {_named(record)} GROUP BY stage.file_row'
+    )
+    con.execute(f"CREATE OR REPLACE TEMP VIEW {_SAME} AS SELECT file_row FROM {_HELD} WHERE same")
+    held, unchanged = con.execute(f"SELECT count(*), count(*) FILTER (WHERE same) FROM {_HELD}").fetchall()[0]
+    return _Compared(new=len(rows.good()) - held, same=unchanged, changed=held - unchanged)
 
 
 def _equal(names: Iterable[str]) -> str:
     return " AND ".join(f'stage."{name}" IS NOT DISTINCT FROM old."{name}"' for name in names)
 
 
-def _names_taken(con: Connection, rows: Rows) -> list[tuple[int, Finding]]:
-    """Return the rows that would take the place of a record of another kind or owner."""
+def _named(record: str) -> str:
+    """Return the condition that a staged row and a record have one name, whose first part is never blank."""
+    first, *others = fields.keys(record)
+    return " AND ".join(part for part in (f'stage."{first}" = old."{first}"', _equal(others)) if part)
+
+
+@contextmanager
+def _staged_apart(con: Connection, rows: Rows, batch_id: str) -> Iterator[list[str]]:
+    """Offer the good rows as `stage`, without those that would take the place of somebody else's record."""
+    with staged(con, rows, batch_id) as filled:
+        if not _refuse_names_taken(con, rows):
+            yield filled
+            return
+    with staged(con, rows, batch_id) as filled:
+        yield filled
+
+
+def _refuse_names_taken(con: Connection, rows: Rows) -> bool:
+    """Refuse staged rows that have the name of a record of another kind or owner, and tell whether there are any."""
     whose = [name for name in ("kind", "owner") if name in fields.of(rows.record)]
     if not whose:
-        return []
+        return False
+    key = fields.keys(rows.record)[0]
     shown = ", ".join(f'old."{name}"' if name in whose else "NULL" for name in ("kind", "owner"))
     differs = " OR ".join(f'stage."{name}" IS DISTINCT FROM old."{name}"' for name in whose)
-    key = fields.keys(rows.record)[0]
     found = con.execute(
-        f'SELECT stage.file_row, stage."{key}", {shown} FROM stage JOIN "{rows.record}" old'
-        f" ON {_equal([key])} WHERE {differs} ORDER BY 1"
+        f'SELECT stage.file_row, stage."{key}", {shown} FROM {STAGE} stage JOIN "{rows.record}" old'
+        f" ON {_named(rows.record)} WHERE {differs} ORDER BY 1"
     ).fetchall()
-    positions = {line: position for position, line in enumerate(rows.table.lines)}
-    return [
-        (
-            positions[line],
-            findings.NameTaken(
-                row=line,
-                column=key,
-                raw=name,
-                values={"key": name, "kind": kind or rows.record, "owner": f" of {owner}" if owner else ""},
-            ),
-        )
-        for line, name, kind, owner in found
-    ]
+    if not found:
+        return False
+    positions = {line: position for position, line in enumerate(rows.table.lines.tolist())}
+    for line, name, kind, owner in found:
+        values = {"key": name, "kind": kind or rows.record, "owner": f" of {owner}" if owner else ""}
+        taken = findings.NameTaken(row=line, column=key, raw=name, values=values)
+        rows.refuse(positions[line], as_written(rows, positions[line], taken))
+    rows.findings.sort(key=lambda finding: finding.row or 0)
+    return True
 
 
-def _supersede(con: Connection, record: str, batch_id: str) -> None:
-    keys = fields.keys(record)
-    changed = f"{_equal(keys)} AND stage.file_row NOT IN (SELECT file_row FROM same)"
-    key = ", ".join(f'old."{name}"' for name in keys)
+def _supersede(con: Connection, record: str, batch_id: str, compared: _Compared) -> None:
+    if not compared.changed:
+        return
+    changed = f"{_named(record)} AND stage.file_row NOT IN (SELECT file_row FROM {_SAME})"
+    key = ", ".join(f'old."{name}"' for name in fields.keys(record))
     con.execute(
         f"INSERT INTO history SELECT $1, concat_ws(' / ', {key}), old.batch_id, $2, to_json(old)"
-        f' FROM "{record}" old JOIN stage ON {changed}',
+        f' FROM "{record}" old JOIN {STAGE} stage ON {changed}',
         [record, batch_id],
     )
-    con.execute(f'DELETE FROM "{record}" old USING stage WHERE {changed}')
+    con.execute(f'DELETE FROM "{record}" old USING {STAGE} stage WHERE {changed}')
 
 
 def _cite(con: Connection, rows: Rows, batch_id: str) -> None:
-    """Enter the file as a source when rows cite it."""
-    if rows.record == "source":
+    """Enter the files that loaded rows cite as sources, the file itself among them."""
+    cited = rows.values.get("source_id")
+    if rows.record == "source" or not isinstance(cited, Words):
         return
-    con.execute(
-        "INSERT INTO source (source_id, citation, status, batch_id) SELECT $1, $2, $3, $4"
-        f' WHERE EXISTS (SELECT 1 FROM "{rows.record}" WHERE source_id = $1)'
-        " AND NOT EXISTS (SELECT 1 FROM source WHERE source_id = $1)",
-        [rows.source_id, f"{rows.table.name}, as its owner states it", STATED, batch_id],
-    )
-
-
-def _quarantine(con: Connection, rows: Rows, batch_id: str) -> None:
-    misshapen = {finding.row: finding for finding in rows.findings if finding.row in rows.table.refused}
-    refused = [
-        (rows.table.lines[position], rows.table.row(position), found)
-        for position, found in sorted(rows.refused.items())
-    ] + [
-        (line, {f"cell {place}": cell for place, cell in enumerate(cells, 1)}, [misshapen[line]])
-        for line, cells in rows.table.refused.items()
-    ]
-    if not refused:
-        return
-    import pandas as pd
-
-    lines, raws, found = zip(*sorted(refused, key=lambda one: one[0]), strict=True)
-    held = {
-        "batch_id": [batch_id] * len(lines),
-        "record": [rows.record] * len(lines),
-        "file_row": lines,
-        "raw": [_json(raw) for raw in raws],
-        "findings": [_json([finding.as_dict() for finding in one]) for one in found],
-    }
-    _insert(con, "quarantine", pd.DataFrame(held))
-
-
-def _insert(con: Connection, table: str, frame: Any) -> None:
-    con.register("prepared", frame)
-    con.execute(f"INSERT INTO {table} BY NAME SELECT * FROM prepared")
-    con.unregister("prepared")
-
-
-def _json(value: Any) -> str:
-    return json.dumps(value, ensure_ascii=False)
+    for source_id in cited.words:
+        if source_id.startswith(FILE_SOURCE):
+            con.execute(
+                "INSERT INTO source (source_id, citation, status, batch_id) SELECT $1, $2, $3, $4"
+                f' WHERE EXISTS (SELECT 1 FROM "{rows.record}" WHERE source_id = $1 AND batch_id = $4 LIMIT 1)'
+                " AND NOT EXISTS (SELECT 1 FROM source WHERE source_id = $1)",
+                [source_id, f"{source_id.removeprefix(FILE_SOURCE)}, as its owner states it", STATED, batch_id],
+            )
 
 
 def _next_batch(con: Connection) -> str:
@@ -308,7 +305,7 @@ def _earlier_batch(con: Connection, rows: Rows) -> str | None:
     found = con.execute(
         "SELECT batch_id FROM batch WHERE file_sha256 = ? AND record = ? AND owner IS NOT DISTINCT FROM ?"
         " AND kind IS NOT DISTINCT FROM ? AND mapping = ? ORDER BY batch_id DESC LIMIT 1",
-        [rows.table.sha256, rows.record, rows.owner, rows.kind, _json(rows.mapping)],
+        [rows.table.sha256, rows.record, rows.owner, rows.kind, json.dumps(rows.settled, ensure_ascii=False)],
     ).fetchall()
     return found[0][0] if found else None
 
@@ -323,7 +320,9 @@ def _enter(con: Connection, rows: Rows, report: IngestReport) -> None:
         "owner": rows.owner,
         "kind": rows.kind,
         "encoding": rows.table.encoding,
-        "mapping": _json(rows.mapping),
+        "decimal": rows.setting.decimal or None,
+        "measures": rows.setting.measures,
+        "mapping": json.dumps(rows.settled, ensure_ascii=False),
         "read": report.read,
         "loaded": report.loaded,
         "unchanged": report.unchanged,

@@ -34,7 +34,12 @@ _SAME = str.maketrans(
         **dict(zip("¼½¾⅓⅔⅛⅜⅝⅞⅕⅖⅗⅘⅙⅚", _FRACTIONS.split(","), strict=True)),
     }
 )
-_MISSING = frozenset({"", "-", "--", "---", ".", "..", "...", "n/a", "n.a.", "na", "#n/a", "not stated", "not given"})
+MISSING = frozenset(
+    {
+        *("", "-", "--", "---", ".", "..", "...", "n/a", "n.a.", "na", "#n/a", "not stated", "not given"),
+        *("tba", "tbc", "tbd", "poa", "p.o.a.", "call", "on request"),  # a price that is told on asking
+    }
+)
 _UNKNOWN = re.compile(r"\?+|do ?n'?t know|do not know|not known|unknown|not sure|unsure|no idea")
 
 _FRACTION = r"\d+/\d+"
@@ -71,6 +76,7 @@ _ABOUT = re.compile(
 _BETWEEN = re.compile(r"(?:between (?P<low>.+) and|from (?P<first>.+) to) (?P<high>.+)")
 _PARTED = re.compile(r" ?(?:to|or|\.\.+|-) ?")
 _ONE_IN = re.compile(r"(?P<rise>\d+(?:\.\d+)?) ?(?:in|:) ?(?P<run>\d+(?:\.\d+)?)", re.ASCII)
+_DATE = re.compile(r"\d{4}-\d{2}-\d{2}(?: \d{2}:\d{2}:\d{2}(?:\.\d+)?)?", re.ASCII)
 _ONE_SIDED = re.compile(r"(?:[<>≤≥]|(?:up to|at least|at most|over|under|more than|less than|max|min)\b).*|.*\d ?\+.*")
 
 
@@ -107,7 +113,7 @@ class NegativeValue(CellError):
 
 def is_missing(text: str) -> bool:
     """Tell whether a text says that no value is given: empty, dashes, "n/a"."""
-    return _tidy(text) in _MISSING
+    return _tidy(text) in MISSING
 
 
 def is_unknown(text: str) -> bool:
@@ -230,8 +236,37 @@ def decimal_mark(text: str) -> DecimalMark:
     ----------
     text : one cell; "1,234.5" and "2.5 m" need a point, "3,05 m" a comma, "12" and "1,234" settle nothing
     """
-    point, comma = (_amounts(_tidy(text), mark) is not None for mark in _POINT)
+    point, comma = (_amounts_in_range(_tidy(text), mark) is not None for mark in _POINT)
     return "" if point == comma else "." if point else ","
+
+
+def written_unit(text: str, default: str | None) -> str | None:
+    """Return the unit one amount is written in, or None where a text is no one amount or has no unit.
+
+    Parameters
+    ----------
+    text : as written
+    default : unit of a bare number
+    """
+    tidy = _tidy(text)
+    amounts = next(filter(None, (_amounts_in_range(tidy, mark) for mark in _POINT)), None)
+    return (amounts[0][1] or default) if amounts is not None and len(amounts) == 1 else None
+
+
+def turned_error(text: str) -> CellError | None:
+    """Return the error a text is that a spreadsheet program made of a cell: a formula without its result, or a date."""
+    shown = text.strip()
+    if shown.startswith("="):
+        return CellError(
+            f"{shown!r} is a formula without a stored result",
+            "open the file in a spreadsheet program and save it, or write the value",
+        )
+    if _DATE.fullmatch(shown):
+        return CellError(
+            f"{shown!r} is a date, which spreadsheet programs make of 1/2 or 3-5",
+            "format the column as text and write the value again",
+        )
+    return None
 
 
 def _tidy(text: str) -> str:
@@ -279,6 +314,14 @@ def _quantity(text: str, tidy: str, mark: str, convert: Callable[[float, str], f
         reach = ABOUT * abs(low)
         return Quantity(low - reach, high + reach, "about", text.strip())
     return Quantity(low, high, given, text.strip())
+
+
+def _amounts_in_range(tidy: str, mark: str) -> tuple[Amount, ...] | None:
+    """Return what `_amounts` does, and None where a number is beyond any a record can hold."""
+    try:
+        return _amounts(tidy, mark)
+    except CellError:
+        return None
 
 
 def _amounts(tidy: str, mark: str) -> tuple[Amount, ...] | None:
@@ -338,8 +381,11 @@ def _not_negative(quantity: Quantity) -> Quantity:
 def _refusal(text: str, mark: str) -> CellError:
     """Return the error that says best why a text is not in the grammar."""
     shown, tidy = text.strip(), _tidy(text)
-    if tidy in _MISSING:
+    if tidy in MISSING:
         return CellError(f"{shown!r} gives no value", 'write a value with its unit, or "?" when it is not known')
+    turned = turned_error(text)
+    if turned is not None:
+        return turned
     strange = next((sign for sign in tidy if not sign.isascii() and sign != "°"), None)
     if strange is not None:
         return CellError(f"{shown!r} holds {strange!r}, which is no part of a number or unit", "write plain digits")

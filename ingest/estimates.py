@@ -9,6 +9,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from evener.ingest.held_values import Values, Words
+
 Row = Mapping[str, Any]
 
 
@@ -87,21 +89,30 @@ def pto_ratios(table: Sequence[Row]) -> dict[tuple[bool, str | None], Ratio]:
 
 
 def pto_power(
-    columns: Mapping[str, NDArray[Any]], ratios: Mapping[tuple[bool, str | None], Ratio]
-) -> tuple[NDArray[np.float64], NDArray[np.object_]]:
-    """Return PTO power [kW] with the blanks estimated, and the reason for each estimate.
+    columns: Mapping[str, Values], ratios: Mapping[tuple[bool, str | None], Ratio]
+) -> tuple[NDArray[np.float64], list[tuple[NDArray[np.bool_], str]]]:
+    """Return PTO power [kW] with the blanks estimated, and the rows estimated for each reason.
 
     Parameters
     ----------
     columns : `engine_power_kw`, `pto_power_kw`, `engine_power_kind`, `transmission`, one value per row
     ratios : from `pto_ratios`
     """
-    power = columns["pto_power_kw"].astype(float).copy()
-    reasons = np.full(len(power), None, object)
-    blank = np.isnan(power) & ~np.isnan(columns["engine_power_kw"].astype(float))
-    hydrostatic = columns["transmission"] == "hydrostatic"
+    engine, given = columns["engine_power_kw"], columns["pto_power_kw"]
+    kinds, transmissions = columns["engine_power_kind"], columns["transmission"]
+    if isinstance(engine, Words) or isinstance(given, Words):
+        raise TypeError("powers are numbers")
+    if not (isinstance(kinds, Words) and isinstance(transmissions, Words)):
+        raise TypeError("the kind of engine power and the transmission are words")
+    power = given.copy()
+    reasons: list[tuple[NDArray[np.bool_], str]] = []
+    blank = np.isnan(given) & ~np.isnan(engine)
+    if not blank.any():
+        return power, reasons
+    hydrostatic = transmissions.is_word("hydrostatic")
     for (pumped, kind), ratio in ratios.items():
-        rows = blank & (hydrostatic == pumped) & (columns["engine_power_kind"] == kind)
-        power[rows] = columns["engine_power_kw"][rows].astype(float) * ratio.middle
-        reasons[rows] = ratio.reason
+        rows = blank & (hydrostatic == pumped) & kinds.is_word(kind)
+        if rows.any():
+            power[rows] = engine[rows] * ratio.middle
+            reasons.append((rows, ratio.reason))
     return power, reasons

@@ -76,6 +76,94 @@ class GuessedEncoding(Finding):
     refuses = False
 
 
+class Preamble(Finding):
+    """Lines above the headings."""
+
+    id = "preamble"
+    title = "Lines stand above the headings"
+    why = "The headings are the first row in which headings are recognised; what stands above them is no record."
+    template = "above the headings, not loaded: {lines}"
+    remedy = "nothing, unless the headings are in it"
+    refuses = False
+
+
+class UnitsRow(Finding):
+    """A row of units under the headings."""
+
+    id = "units-row"
+    title = "The row under the headings gives units"
+    why = "The columns whose headings name no unit take theirs from it."
+    template = "the row gives the units of the columns and is not loaded as a record"
+    remedy = "nothing, unless it is a record"
+    refuses = False
+
+
+class RepeatedHeadings(Finding):
+    """The headings once more among the rows."""
+
+    id = "repeated-headings"
+    title = "The headings stand again among the rows"
+    why = "Lists printed over pages repeat them; they are no record."
+    template = "the headings again, not loaded: {lines}"
+    remedy = "nothing"
+    refuses = False
+
+
+class BlankRows(Finding):
+    """Blank rows among the others."""
+
+    id = "blank-rows"
+    title = "Rows are blank"
+    why = "A blank row may stand where one was deleted, or where cells were not filled in."
+    template = "blank: {lines}"
+    remedy = "nothing, unless a row should stand there"
+    refuses = False
+
+
+class Footer(Finding):
+    """Sums or remarks below the last record."""
+
+    id = "footer"
+    title = "Sums or remarks stand below the last row"
+    why = "They are no record; a row at the end that could be one is never taken for a remark."
+    template = "below the last record, not loaded: {lines}"
+    remedy = "nothing, unless a record is in it"
+    refuses = False
+
+
+class NoHeading(Finding):
+    """A column of values without a heading."""
+
+    id = "no-heading"
+    title = "A column has values and no heading"
+    why = "What they mean is said nowhere, so they are kept as text with their row and used for nothing."
+    template = "{column} has values and no heading"
+    remedy = "give it a heading, or empty it"
+    refuses = False
+
+
+class MergedCells(Finding):
+    """Cells of a workbook that are merged over several rows."""
+
+    id = "merged-cells"
+    title = "Cells are merged over several rows"
+    why = "Only the first of the rows holds the value; that the others share it would be a guess."
+    template = "cells {cells} are merged: their value counts for row {row} alone"
+    remedy = "unmerge them and write the value on each row"
+    refuses = False
+
+
+class OtherSheets(Finding):
+    """Sheets of a workbook that were not read."""
+
+    id = "other-sheets"
+    title = "One sheet of several was read"
+    why = "Records on the other sheets are not loaded."
+    template = "sheet {sheet!r} was read, and {others} not"
+    remedy = "name another with --sheet"
+    refuses = False
+
+
 class RaggedRow(Finding):
     """A row with more or fewer cells than there are columns."""
 
@@ -92,7 +180,7 @@ class UnknownColumn(Finding):
     id = "unknown-column"
     title = "The column means nothing the records hold"
     why = "Its values are not loaded."
-    template = "column {column!r} is no field of a {record}{near}"
+    template = "no field of {record}s is headed {column!r}{near}"
     remedy = "rename it, or name its field in a mapping; evener fields lists them"
     refuses = False
 
@@ -114,7 +202,7 @@ class MissingColumn(Finding):
     title = "A column every record needs is not in the file"
     why = "Without it the rows cannot be told apart or used."
     template = "no column gives {field}: {meaning}"
-    remedy = "add a column headed {field!r}{option}"
+    remedy = "add a column headed {field!r}, or say in a mapping which one it is{option}"
 
 
 class BarePower(Finding):
@@ -124,7 +212,7 @@ class BarePower(Finding):
     title = "The column does not say which power it holds"
     why = "Engine power is a tenth to a quarter more than PTO power; sizing by the wrong one undersizes."
     template = "column {column!r} holds a power, but not which: {choices}"
-    remedy = "rename it to one of {choices}, or name its field in a mapping"
+    remedy = "rename it to one of {choices}, or choose in a mapping: {lines}"
 
 
 class WrongHeaderUnit(Finding):
@@ -135,6 +223,27 @@ class WrongHeaderUnit(Finding):
     why = "A number in a unit of another kind cannot be converted."
     template = "column {column!r} gives {field} in {unit!r}: {problem}"
     remedy = "write the heading with one of {units}"
+
+
+class UnitsDiffer(Finding):
+    """A heading and the row of units that name two units for one column."""
+
+    id = "units-differ"
+    title = "The heading and the row of units contradict each other"
+    why = "Which of the two units the numbers are in cannot be told."
+    template = "column {column!r} has its unit in the heading and {unit!r} in the row of units"
+    remedy = "leave one of the two, or name the unit in a mapping"
+
+
+class UnusedMapping(Finding):
+    """A heading of the mapping that is not in the file."""
+
+    id = "unused-mapping"
+    title = "The mapping names a heading that is not in the file"
+    why = "The heading may have been renamed, and its column may now be read in another way or not at all."
+    template = "the mapping settles {column!r}, and no column is headed so"
+    remedy = "write the heading as it stands in the file, or take it out of the mapping"
+    refuses = False
 
 
 class NoUnit(Finding):
@@ -255,3 +364,14 @@ class OddRatio(Finding):
     why = "One of them is most often in the wrong unit."
     template = "{first} over {second} is {ratio:.2g}; machines have {usual} ({reason})"
     remedy = "check both values and their units"
+
+
+class FarFromPeers(Finding):
+    """A value far from what records of the same kind and size have."""
+
+    id = "far-from-peers"
+    title = "The value is far from what machines of the kind and size have"
+    why = "It is most often a slip of the unit; a rare machine is loaded all the same."
+    template = "{column}: {value} is {ratio} times what {others} have, {usual}{suspect}"
+    remedy = "check the value and its unit; the row is loaded"
+    refuses = False

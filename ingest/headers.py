@@ -7,42 +7,65 @@ unusual heading goes before them.
 from __future__ import annotations
 
 import dataclasses
+import json
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
+from functools import lru_cache
+from itertools import zip_longest
 
 from evener.ingest import findings
 from evener.ingest.findings import Finding
 from evener.schema import fields, units
 from evener.schema.fields import Field
+from evener.schema.units import Measures
 
 _BRACKETS = re.compile(r"(?P<stem>[^\[(]*?)\s*[\[(](?P<inside>[^\[\]()]*)[\])]\s*")
 _INCH_MARK = re.compile(r"(?<=\d)\s*[\"\u2033]")
 _LONGEST_UNIT = 3  # words, as in "US gal min"
-# A power that is neither said to be the engine's nor the shaft's.
-_BARE_POWER = frozenset(
-    {
-        "power",
-        "rated power",
-        "horsepower",
-        "horse power",
-        "required power",
-        "power required",
-        "min power",
-        "minimum power",
-    }
-)
-_POWER_CHOICES = {"tractor": ("engine power", "PTO power"), "implement": ("PTO power", "tractor power")}
 _ENGINE_KINDS = ("gross", "net")
+
+
+_NO_HEADING = re.compile(r"\(column \d+\)")  # reported already
+# Headings of the tool's own lists, which say where a row was refused and why.
+OWN_HEADING = "evener "
 
 
 @dataclass(frozen=True)
 class Choice:
-    """What a person settled for one heading: its field and unit, or no field at all."""
+    """What a person settled for one heading: its field and unit, or no field at all.
+
+    Attributes
+    ----------
+    field : the field it fills, or None
+    unit : unit of its bare numbers
+    engine : whether an engine power is gross or net
+    """
 
     field: str | None
     unit: str | None = None
+    engine: str | None = None
+
+
+# Words of a heading that says a power, and neither that it is the engine's nor that it is the shaft's.
+_POWER_WORDS = frozenset(
+    {"power", "horsepower", "horse", "rated", "rating", "required", "needed", "requirement"}
+    | {"min", "minimum", "max", "maximum", "tractor", "gross", "net"}
+)
+_SAYS_POWER = frozenset({"power", "horsepower"})
+_WATT = "w"  # far more often the heading of a width
+# What a bare power may mean, as a person says it and as a mapping does.
+POWER_CHOICES: dict[str, dict[str, tuple[Choice, ...]]] = {
+    "tractor": {
+        "engine power": (Choice("engine_power_kw", "hp", "gross"), Choice("engine_power_kw", "hp", "net")),
+        "PTO power": (Choice("pto_power_kw", "hp"),),
+    },
+    "implement": {
+        "PTO power": (Choice("rated_pto_power_kw", "hp"),),
+        "tractor power": (Choice("rated_tractor_power_kw", "hp"),),
+    },
+}
 
 
 @dataclass(frozen=True)
@@ -70,8 +93,30 @@ def fold(text: str) -> str:
     return " ".join(re.findall(r"[a-z]+|\d+", _INCH_MARK.sub(" in ", text.casefold())))
 
 
+def knows(record: str, choices: Mapping[str, Choice] | None = None) -> Callable[[str], bool]:
+    """Return what tells whether a text is a heading of a kind of record.
+
+    Parameters
+    ----------
+    record : kind of record
+    choices : settled by hand, by heading
+    """
+    spelled = _spellings(record)
+    settled = {_folded(header) for header in choices or {}}
+
+    def is_heading(text: str) -> bool:
+        header = " ".join(text.split())
+        return bool(header) and (_folded(header) in settled or _match(header, 0, spelled).field is not None)
+
+    return is_heading
+
+
 def match(
-    headers: Sequence[str], record: str, choices: Mapping[str, Choice] | None = None
+    headers: Sequence[str],
+    record: str,
+    choices: Mapping[str, Choice] | None = None,
+    units_row: Sequence[str | None] = (),
+    measures: Measures = "us",
 ) -> tuple[list[Match], list[Finding]]:
     """Return what each column means, and what is wrong with the headings.
 
@@ -80,6 +125,8 @@ def match(
     headers : headings as written
     record : kind of record the rows are
     choices : settled by hand, by heading
+    units_row : unit that a row of units gives each column, or None
+    measures : what a bare gallon, ton, hundredweight or bushel means
 
     Raises
     ------
@@ -88,18 +135,28 @@ def match(
     """
     known = fields.of(record)
     spelled = _spellings(record)
+    settled = {_folded(header): choice for header, choice in (choices or {}).items()}
+    present = {_folded(header) for header in headers}
     matches: list[Match] = []
-    noticed: list[Finding] = []
-    for position, header in enumerate(headers):
-        chosen = (choices or {}).get(header)
+    noticed: list[Finding] = [
+        findings.UnusedMapping(column=header) for header in choices or {} if _folded(header) not in present
+    ]
+    for position, (header, below) in enumerate(zip_longest(headers, units_row[: len(headers)])):
+        chosen = settled.get(_folded(header))
         if chosen is not None:
-            one = Match(header, position, known[chosen.field] if chosen.field else None, chosen.unit)
+            implies = {"engine_power_kind": chosen.engine} if chosen.engine else {}
+            one = Match(header, position, known[chosen.field] if chosen.field else None, chosen.unit, implies)
         else:
             one = _match(header, position, spelled)
-            if one.field is None:
+            if one.field is None and not header.startswith(OWN_HEADING) and not _NO_HEADING.fullmatch(header):
                 noticed.append(_unmatched(header, record, spelled))
+        if one.field is not None and one.field.unit and below is not None:
+            if one.unit is not None and chosen is None and not _same_unit(one.unit, below):
+                noticed.append(findings.UnitsDiffer(column=header, values={"unit": below}))
+                continue
+            one = dataclasses.replace(one, unit=one.unit or below)
         if one.field is not None and one.unit is not None:
-            problem = _unit_problem(one)
+            problem = _unit_problem(one, measures)
             if problem is not None:
                 noticed.append(problem)
                 continue
@@ -107,6 +164,15 @@ def match(
     return matches, noticed + _doubles(matches)
 
 
+def _folded(header: str) -> str:
+    return " ".join(header.split()).casefold()
+
+
+def _same_unit(one: str, other: str) -> bool:
+    return units.known(one) and units.known(other) and units.find(one) == units.find(other)
+
+
+@lru_cache(maxsize=64)
 def _spellings(record: str) -> dict[str, Field]:
     spelled: dict[str, Field] = {}
     for one in fields.of(record).values():
@@ -160,22 +226,50 @@ def _parted(header: str) -> list[tuple[str, str | None]]:
     return ways
 
 
+def bare_power(header: str) -> str | None:
+    """Return the unit of a heading that says a power but not which, or None for every other heading."""
+    words = fold(header).split()
+    given = [word for word in words if _is_power(word)]
+    says = given or any(word in _SAYS_POWER for word in words)
+    if not says or any(word not in _POWER_WORDS and word not in given for word in words):
+        return None
+    return given[0] if given and given[0] not in _SAYS_POWER else "hp"
+
+
+def _is_power(word: str) -> bool:
+    return word != _WATT and units.known(word) and units.find(word).dimension == "power"
+
+
+def said(header: str, choice: Choice) -> str:
+    """Return a choice as the line of a mapping."""
+    parts = [("field", choice.field), ("unit", choice.unit), ("engine", choice.engine)]
+    held = ", ".join(f"{name} = {_quoted(value)}" for name, value in parts if value) or 'field = ""'
+    return f"{_quoted(header)} = {{ {held} }}"
+
+
+def _quoted(text: str) -> str:
+    # JSON leaves this one sign as it stands, and TOML does not take it.
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
+
+
 def _unmatched(header: str, record: str, spelled: Mapping[str, Field]) -> Finding:
+    unit = bare_power(header)
+    if unit is not None and record in POWER_CHOICES:
+        choices = POWER_CHOICES[record]
+        lines = [said(header, dataclasses.replace(one, unit=unit)) for some in choices.values() for one in some]
+        return findings.BarePower(column=header, values={"choices": " or ".join(choices), "lines": " or ".join(lines)})
     stems = {stem for stem, _ in _parted(header)}
-    bare = stems & _BARE_POWER or (units.known(header) and units.find(header).dimension == "power")
-    if bare and record in _POWER_CHOICES:
-        return findings.BarePower(column=header, values={"choices": " or ".join(_POWER_CHOICES[record])})
     near = [spelling for stem in sorted(stems) for spelling in get_close_matches(stem, list(spelled), n=2, cutoff=0.75)]
     names = list(dict.fromkeys(spelled[spelling].name for spelling in near))
     hint = f"; did you mean {' or '.join(names)}?" if names else ""
     return findings.UnknownColumn(column=header, values={"record": record, "near": hint})
 
 
-def _unit_problem(one: Match) -> Finding | None:
+def _unit_problem(one: Match, measures: Measures) -> Finding | None:
     if one.field is None or one.unit in (None, one.field.unit) or one.field.unit == "currency":
         return None
     try:
-        units.checked_factor(one.unit, one.field.unit)
+        units.settled_factor(one.unit, one.field.unit, measures=measures)
     except units.UnitError as error:
         return findings.WrongHeaderUnit(
             column=one.header,

@@ -7,30 +7,37 @@ store is held open for writing only while rows go in.
 from __future__ import annotations
 
 import dataclasses
-import json
+import os
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
-from evener.ingest import columns, estimates, findings, headers, rules
+from evener.ingest import columns, estimates, findings, headers, keys, marks, peers, rules
 from evener.ingest.columns import Column
+from evener.ingest.field_cells import Setting, near
 from evener.ingest.findings import Finding
-from evener.ingest.headers import Choice, Match, fold
+from evener.ingest.headers import Match, fold
+from evener.ingest.held_values import Values, Words, blanks, is_blank
+from evener.ingest.mappings import FileMapping
 from evener.ingest.readers import Table
-from evener.schema import fields, store, tables
+from evener.schema import fields, store
 
 if TYPE_CHECKING:
     from evener.schema.store import Connection
 
-Array = NDArray[Any]
 OWN_FIELDS = ("batch_id", "file_row")
 STATED = "stated"
 FILE_SOURCE = "file:"
 _OPTIONS = {"kind": ", or give it for the whole file with --kind", "owner": ", or give it with --owner"}
+
+
+_NOTHING_SETTLED = FileMapping()
+_MOST_THREADS = 4
 
 
 @dataclass(frozen=True)
@@ -42,11 +49,13 @@ class Known:
     families : family by each of its names, folded
     sources : ids of the sources
     ratios : PTO over engine power; empty where the store has no such table filled
+    peers : what records of the same kind and size have
     """
 
     families: Mapping[str, str]
     sources: frozenset[str]
     ratios: Mapping[tuple[bool, str | None], estimates.Ratio]
+    peers: peers.Peers
 
 
 def known_in(con: Connection) -> Known:
@@ -62,6 +71,7 @@ def known_in(con: Connection) -> Known:
         families=words,
         sources=frozenset(row["source_id"] for row in store.read_rows(con, "source")),
         ratios=estimates.pto_ratios(table) if table else {},
+        peers=peers.peers_in(con),
     )
 
 
@@ -74,11 +84,11 @@ class Rows:
     record : kind of record
     table : the file
     matches : what its columns mean
-    values : by field, one value per row; NaN or None where nothing is said
-    marks : by row, the fields that were estimated and from what
-    refused : rows that a finding refuses, with those findings
     findings : everything noticed, in the order of the file
     owner, kind : given for the whole file
+    setting : decimal mark and measures its cells are read with
+    values : by field, the values of all rows
+    refused : rows that a finding refuses, with those findings
     """
 
     record: str
@@ -87,8 +97,8 @@ class Rows:
     findings: list[Finding]
     owner: str | None = None
     kind: str | None = None
-    values: dict[str, Array] = field(default_factory=dict)
-    marks: dict[int, dict[str, str]] = field(default_factory=lambda: defaultdict(dict))
+    setting: Setting = field(default_factory=Setting)
+    values: dict[str, Values] = field(default_factory=dict)
     refused: dict[int, list[Finding]] = field(default_factory=dict)
 
     @property
@@ -116,6 +126,13 @@ class Rows:
         """By heading, the field it fills and the unit of its bare numbers."""
         return {one.header: (one.field.name if one.field else None, one.unit) for one in self.matches}
 
+    @property
+    def settled(self) -> dict[str, list[str | None]]:
+        """By heading, what it takes to read a column so again: field, unit, and the kind of engine power."""
+        return {
+            one.header: [one.field.name if one.field else None, one.unit, *one.implies.values()] for one in self.matches
+        }
+
     def refuse(self, position: int, finding: Finding) -> None:
         """Note a finding on a row, and set the row apart if it refuses."""
         self.findings.append(finding)
@@ -128,23 +145,6 @@ class Rows:
         keep[list(self.refused)] = False
         return np.flatnonzero(keep)
 
-    def frame(self, batch_id: str) -> Any:
-        """Return the good rows as a data frame of the record's columns, held to its model."""
-        import pandas as pd
-
-        positions = self.good()
-        held: dict[str, Any] = {}
-        for name, known in fields.of(self.record).items():
-            if name == "batch_id":
-                held[name] = pd.Series([batch_id] * len(positions), dtype="object")
-            elif name == "file_row":
-                held[name] = pd.array(np.array(self.table.lines, np.int64)[positions], dtype="Int64")
-            elif known.kind == "integer":
-                held[name] = pd.array(self.values[name][positions], dtype="Float64").astype("Int64")
-            else:
-                held[name] = pd.Series(self.values[name][positions], dtype=tables.frame_type(known))
-        return tables.model(self.record).validate(pd.DataFrame(held))
-
 
 def prepare(
     table: Table,
@@ -153,7 +153,7 @@ def prepare(
     *,
     owner: str | None = None,
     kind: str | None = None,
-    choices: Mapping[str, Choice] | None = None,
+    mapping: FileMapping = _NOTHING_SETTLED,
 ) -> Rows:
     """Return a file's rows as records, with everything that is wrong with them.
 
@@ -163,40 +163,57 @@ def prepare(
     record : kind of record its rows are
     known : what the store holds
     owner, kind : given for the whole file; a cell goes before them
-    choices : settled by hand, by heading
+    mapping : settled by hand
     """
-    matches, noticed = headers.match(table.headers, record, choices)
-    rows = Rows(record, table, matches, [*noticed, *table.findings], owner, kind)
+    matches, noticed = headers.match(table.headers, record, mapping.columns, table.units, mapping.measures)
+    setting = Setting(mapping.decimal, mapping.measures)
+    rows = Rows(record, table, matches, [*noticed, *table.findings], owner, kind, setting)
     given = _given(rows)
     rows.findings += _missing_columns(rows, given)
+    rows.findings.sort(key=_line)
     if rows.unusable:
         return rows
     used = [one for one in matches if one.field is not None and one.field.name not in OWN_FIELDS]
-    decimal = columns.decimal_mark([(one, table.columns[one.position]) for one in used])
-    read: list[tuple[Match, Column]] = []
-    for one in used:
+    if not mapping.decimal:
+        settled = table.decimal
+        if settled is None:
+            settled = columns.decimal_mark([(one, table.columns[one.position]) for one in used], mapping.measures)
+        rows.setting = Setting(settled, mapping.measures)
+
+    def read_one(one: Match) -> Column | Finding:
         family = record == "implement" and one.field is not None and one.field.name == "family"
-        column = columns.read_column(
+        return columns.read_column(
             one,
             table.columns[one.position],
-            decimal=decimal,
+            setting=rows.setting,
             words=known.families if family else None,
             lines=table.lines,
         )
+
+    read: list[tuple[Match, Column]] = []
+    with ThreadPoolExecutor(min(_MOST_THREADS, os.cpu_count() or 1)) as threads:
+        found = list(threads.map(read_one, used))
+    for one, column in zip(used, found, strict=True):
         if isinstance(column, Finding):
-            rows.findings.append(column)
+            rows.findings.insert(0, column)
         else:
             read.append((one, column))
     if rows.unusable:
         return rows
-    _place(rows, read)
+    noted = _place(rows, read)
     _fill(rows, given)
     if record == "tractor" and known.ratios:
-        _estimate_pto(rows, known)
-    _write_marks(rows)
+        rows.values["pto_power_kw"], estimated = estimates.pto_power(rows.values, known.ratios)
+        noted += [marks.Mark(where, "pto_power_kw", reason) for where, reason in estimated]
+    if noted:
+        rows.values["estimated"] = marks.marked(rows.values["estimated"], noted)
     _check(rows, known)
-    rows.findings.sort(key=lambda finding: finding.row or 0)
+    rows.findings.sort(key=_line)
     return rows
+
+
+def _line(finding: Finding) -> int:
+    return finding.row or 0
 
 
 def _given(rows: Rows) -> dict[str, str]:
@@ -215,65 +232,63 @@ def _missing_columns(rows: Rows, given: Mapping[str, str]) -> list[Finding]:
     ]
 
 
-def _is_blank(values: Array) -> NDArray[np.bool_]:
-    if values.dtype == object:
-        return np.array([value is None for value in values], bool)
-    return np.isnan(values)
-
-
-def _rows(mask: NDArray[np.bool_]) -> list[int]:
+def _positions(mask: NDArray[np.bool_]) -> list[int]:
     return [int(position) for position in np.flatnonzero(mask)]
 
 
-def _place(rows: Rows, read: Sequence[tuple[Match, Column]]) -> None:
-    """Put every column in its field's place, ranges at both their ends, and blanks where the file has no column."""
-    for name, known in fields.of(rows.record).items():
-        number = known.kind in ("number", "integer")
-        rows.values[name] = np.full(rows.count, np.nan) if number else np.full(rows.count, None, object)
+def _place(rows: Rows, read: Sequence[tuple[Match, Column]]) -> list[marks.Mark]:
+    """Put every column in its field's place, ranges at both their ends, and blanks where the file has no column.
+
+    Returns what is to be marked as estimated.
+    """
+    noted: list[marks.Mark] = []
+    rows.values = blanks(fields.of(rows.record).values(), rows.count)
     for _, column in read:
         rows.values[column.field.name] = column.values
         for position, finding in column.findings:
             rows.refuse(position, finding)
     for one, column in read:
         if column.upper is not None and column.field.upper is not None:
-            ends = rows.values[column.field.upper]
-            given = ~_is_blank(column.upper)
-            for position in _rows(given & ~_is_blank(ends)):
-                _refuse_range(rows, one, position)
-            rows.values[column.field.upper] = np.where(given, column.upper, ends)
-        for position in _rows(column.about) if column.about is not None else ():
+            _place_upper(rows, one, column.field.upper, column.upper)
+        if column.about is not None:
             if "estimated" in rows.values:
-                rows.marks[position][column.field.name] = columns.ABOUT
+                noted.append(marks.Mark(column.about, column.field.name, columns.ABOUT))
             else:
-                _refuse_range(rows, one, position)
+                for position in _positions(column.about):
+                    _refuse_range(rows, one, position)
         for name, value in one.implies.items():
-            stated = ~_is_blank(column.values) & _is_blank(rows.values[name])
-            rows.values[name] = np.where(stated, value, rows.values[name])
+            held = rows.values[name]
+            if isinstance(held, Words):
+                rows.values[name] = held.filled(~is_blank(column.values) & is_blank(held), value)
+    return noted
+
+
+def _place_upper(rows: Rows, one: Match, name: str, upper: Values) -> None:
+    """Put the upper ends of ranges in their field; a row that states both a range and an upper end says two things."""
+    ends = rows.values[name]
+    given = ~is_blank(upper)
+    for position in _positions(given & ~is_blank(ends)):
+        _refuse_range(rows, one, position)
+    if isinstance(upper, Words) and isinstance(ends, Words):
+        for word in upper.words:
+            ends = ends.filled(upper.is_word(word), word)
+        rows.values[name] = ends
+    elif not isinstance(upper, Words) and not isinstance(ends, Words):
+        rows.values[name] = np.where(given, upper, ends)
 
 
 def _refuse_range(rows: Rows, one: Match, position: int) -> None:
     text = rows.table.columns[one.position][position]
     values = {"field": one.field.name if one.field else ""}
-    finding = findings.RangeNotKept(row=rows.table.lines[position], column=one.header, raw=text, values=values)
-    rows.refuse(position, finding)
+    line = int(rows.table.lines[position])
+    rows.refuse(position, findings.RangeNotKept(row=line, column=one.header, raw=text, values=values))
 
 
 def _fill(rows: Rows, given: Mapping[str, str]) -> None:
     for name, value in given.items():
-        rows.values[name] = np.where(_is_blank(rows.values[name]), value, rows.values[name])
-
-
-def _estimate_pto(rows: Rows, known: Known) -> None:
-    power, reasons = estimates.pto_power(rows.values, known.ratios)
-    rows.values["pto_power_kw"] = power
-    for position in _rows(~_is_blank(reasons)):
-        rows.marks[position]["pto_power_kw"] = reasons[position]
-
-
-def _write_marks(rows: Rows) -> None:
-    for position, marks in rows.marks.items():
-        held = rows.values["estimated"][position]
-        rows.values["estimated"][position] = json.dumps({**(json.loads(held) if held else {}), **marks}, sort_keys=True)
+        held = rows.values[name]
+        if isinstance(held, Words):
+            rows.values[name] = held.filled(is_blank(held), value)
 
 
 def _check(rows: Rows, known: Known) -> None:
@@ -281,17 +296,22 @@ def _check(rows: Rows, known: Known) -> None:
     for one in fields.of(rows.record).values():
         if not one.required or one.name in OWN_FIELDS:
             continue
-        for position in _rows(_is_blank(rows.values[one.name])):
+        for position in _positions(is_blank(rows.values[one.name])):
             # A cell that could not be read is blank here, and has its finding already.
             if not any(finding.column in _headings(rows, one.name) for finding in rows.refused.get(position, ())):
                 values = {"field": one.name, "meaning": one.meaning}
-                blank = findings.MissingValue(row=lines[position], column=one.name, values=values)
+                blank = findings.MissingValue(row=int(lines[position]), column=one.name, values=values)
                 rows.refuse(position, as_written(rows, position, blank))
     for position, finding in rules.check(rows.record, rows.values, lines):
         rows.refuse(position, as_written(rows, position, finding))
     if rows.record != "source":
         _check_sources(rows, known)
-    _check_keys(rows)
+    for position, others in keys.doubles(rows.record, rows.values):
+        _refuse_double(rows, position, others)
+    keep = np.ones(rows.count, bool)
+    keep[list(rows.refused)] = False
+    for position, finding in known.peers.check(rows.record, rows.values, lines, keep):
+        rows.refuse(position, as_written(rows, position, finding))
 
 
 def _headings(rows: Rows, name: str) -> set[str]:
@@ -309,33 +329,27 @@ def as_written(rows: Rows, position: int, finding: Finding) -> Finding:
 
 def _check_sources(rows: Rows, known: Known) -> None:
     cited = rows.values["source_id"]
-    for source in set(cited) - known.sources - {rows.source_id, None}:
-        hint = columns.near(source, sorted(known.sources))
-        for position in _rows(cited == source):
+    if not isinstance(cited, Words):
+        raise TypeError("a source is named by words")
+    for source in cited.words:
+        # An export cites the files its records came from; each of them is a source of its own.
+        if source in known.sources or source.startswith(FILE_SOURCE):
+            continue
+        hint = near(source, sorted(known.sources))
+        for position in _positions(cited.is_word(source)):
             values = {"target": "source", "near": hint, "listed": "sources"}
-            finding = findings.UnknownReference(
-                row=rows.table.lines[position], column="source_id", raw=source, values=values
-            )
+            line = int(rows.table.lines[position])
+            finding = findings.UnknownReference(row=line, column="source_id", raw=source, values=values)
             rows.refuse(position, finding)
 
 
-def _check_keys(rows: Rows) -> None:
+def _refuse_double(rows: Rows, position: int, others: Sequence[int]) -> None:
+    """Refuse rows of one name by one finding, which stands on the last of them."""
     names = fields.keys(rows.record)
-    places: dict[tuple[Any, ...], list[int]] = defaultdict(list)
-    for position, key in enumerate(zip(*(_comparable(rows.values[name]) for name in names), strict=True)):
-        places[key].append(position)
-    for key, positions in places.items():
-        if len(positions) == 1 or key[0] is None:
-            continue
-        *first, last = (rows.table.lines[position] for position in positions)
-        shown = " / ".join(str(part) for part in key if part is not None)
-        values = {"key": shown, "rows": ", ".join(map(str, first))}
-        finding = as_written(rows, positions[-1], findings.DoubleKey(row=last, column=names[0], values=values))
-        rows.findings.append(finding)
-        for position in positions:
-            rows.refused.setdefault(position, []).append(finding)
-
-
-def _comparable(values: Array) -> list[Any]:
-    """Return values so that blanks equal each other."""
-    return [None if value != value else value for value in values.tolist()]  # noqa: PLR0124  NaN differs from itself
+    shown = " / ".join(str(part) for part in (rows.values[name][position] for name in names) if part is not None)
+    values = {"key": shown, "rows": ", ".join(str(int(rows.table.lines[other])) for other in others)}
+    line = int(rows.table.lines[position])
+    finding = as_written(rows, position, findings.DoubleKey(row=line, column=names[0], values=values))
+    rows.findings.append(finding)
+    for each in (*others, position):
+        rows.refused.setdefault(each, []).append(finding)

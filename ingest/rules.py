@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from evener.ingest import findings
 from evener.ingest.findings import Finding
+from evener.ingest.held_values import Values, Words
 from evener.schema import fields
 
 Kind = Literal["at most", "carries", "ratio"]
@@ -64,13 +65,15 @@ def rules() -> tuple[Rule, ...]:
     )
 
 
-def check(record: str, columns: Mapping[str, NDArray[Any]], lines: Sequence[int]) -> list[tuple[int, Finding]]:
+def check(
+    record: str, columns: Mapping[str, Values], lines: Sequence[int] | NDArray[np.int64]
+) -> list[tuple[int, Finding]]:
     """Return what contradicts itself, by row; a field is blamed once in a row, so that one slip is one finding.
 
     Parameters
     ----------
     record : kind of record the rows are
-    columns : values by field; NaN or None where nothing is said
+    columns : values by field, blank where nothing is said
     lines : line of the file of each row
     """
     found: list[tuple[int, Finding]] = []
@@ -82,20 +85,19 @@ def check(record: str, columns: Mapping[str, NDArray[Any]], lines: Sequence[int]
             pair = {(row, rule.first), (row, rule.second)}
             if not pair & blamed:
                 blamed |= pair
-                found.append((row, _finding(rule, columns, row, lines[row])))
+                found.append((row, _finding(rule, columns, row, int(lines[row]))))
     return found
 
 
-def _number(record: str, name: str, values: NDArray[Any]) -> NDArray[np.float64]:
-    field = fields.of(record)[name]
-    if field.kind != "choice":
-        return values.astype(float)
+def _number(record: str, name: str, values: Values) -> NDArray[np.float64]:
+    if not isinstance(values, Words):
+        return values
     # The choices of an ordered field stand in their order.
-    order = {choice: float(place) for place, choice in enumerate(field.choices)}
-    return np.array([order.get(value, np.nan) for value in values], float)
+    order = {choice: float(place) for place, choice in enumerate(fields.of(record)[name].choices)}
+    return np.array([*(order.get(word, np.nan) for word in values.words), np.nan])[values.codes]
 
 
-def _broken(rule: Rule, columns: Mapping[str, NDArray[Any]]) -> list[int]:
+def _broken(rule: Rule, columns: Mapping[str, Values]) -> list[int]:
     first = _number(rule.record, rule.first, columns[rule.first])
     second = _number(rule.record, rule.second, columns[rule.second])
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -104,14 +106,14 @@ def _broken(rule: Rule, columns: Mapping[str, NDArray[Any]]) -> list[int]:
         elif rule.rule == "carries":
             if CARRIED not in columns:
                 return []
-            broken = (first + second) * (1 + _SLACK) < columns[CARRIED].astype(float)
+            broken = (first + second) * (1 + _SLACK) < _number(rule.record, CARRIED, columns[CARRIED])
         else:
             ratio = first / second
             broken = (ratio < rule.low * (1 - _SLACK)) | (ratio > rule.high * (1 + _SLACK))
     return [int(row) for row in np.flatnonzero(broken)]
 
 
-def _finding(rule: Rule, columns: Mapping[str, NDArray[Any]], row: int, line: int) -> Finding:
+def _finding(rule: Rule, columns: Mapping[str, Values], row: int, line: int) -> Finding:
     first, second = columns[rule.first][row], columns[rule.second][row]
     known = fields.of(rule.record)
     if rule.rule == "carries":

@@ -17,7 +17,7 @@ Item = Literal["text", "integer", "number"]
 
 EVERY = "every"
 # Filled by the tool itself: their rows stand in no file, so they carry no line of one.
-KEPT_BY_STORE = ("batch", "quarantine", "history", "rating_fit", "store")
+KEPT_BY_STORE = ("batch", "quarantine", "unplaced", "history", "rating_fit", "store")
 # Reference files are named by what they hold; only these two differ from their record's name.
 FILE_NAMES = {"family": "families", "source": "sources"}
 

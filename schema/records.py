@@ -274,7 +274,10 @@ class Task:
 
 @dataclass(frozen=True, slots=True)
 class OwnedMachine:
-    """A machine the customer has already, with the tasks it is said to take."""
+    """A machine the customer has already, with the tasks it is said to take.
+
+    `tractor_id` names a record; `tractor` is one described in the sheet. With neither nothing is known of it.
+    """
 
     label: str
     tractor_id: str | None = None
@@ -282,6 +285,11 @@ class OwnedMachine:
     takes: tuple[str, ...] = ()
     tractor: Tractor | None = None
     line: int | None = None
+
+    @property
+    def needs_tractor(self) -> bool:
+        """Whether it is an implement alone, which takes no work off the list."""
+        return self.implement_id is not None and self.tractor_id is None and self.tractor is None
 
 
 @dataclass(frozen=True, slots=True)

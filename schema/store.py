@@ -8,31 +8,59 @@ from __future__ import annotations
 
 import json
 import os
-import re
-import shutil
-import stat
 import time
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import fields as dataclass_fields
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, Any
 
+from evener.schema import tables
 from evener.schema.records import Family, Implement, RatingFit, Tractor
+from evener.schema.store_faults import (
+    MEMORY_LIMIT,
+    PREVIOUS,
+    LogDamaged,
+    LogNotEmptied,
+    NoStore,
+    NotAStore,
+    StoreBusy,
+    StoreDamaged,
+    StoreError,
+    StoreForbidden,
+    StoreFull,
+    StoreOutdated,
+    check_readable,
+    check_writable,
+    explain,
+    first_line,
+)
 
 if TYPE_CHECKING:
     from duckdb import DuckDBPyConnection
 
     Connection = DuckDBPyConnection
 
-MAGIC = b"DUCK"
-MAGIC_OFFSET = 8
+__all__ = [
+    "PREVIOUS",
+    "LogDamaged",
+    "LogNotEmptied",
+    "NoStore",
+    "NotAStore",
+    "StoreBusy",
+    "StoreDamaged",
+    "StoreError",
+    "StoreForbidden",
+    "StoreFull",
+    "StoreOutdated",
+    "check_readable",
+    "check_writable",
+]
+
 PATIENCE_S = 2.0
 QUERY_LIMIT_MS = 60_000
-MEMORY_LIMIT = "2GB"
 # An older DuckDB 1.x can still open what is written here.
 STORAGE_VERSION = "v1.2.0"
-PREVIOUS = ".previous"
 
 # `enable_external_access` stays out of this dictionary: options are applied in hash order, and it then fails at random.
 _LOCKED: dict[str, str | bool | int] = {
@@ -50,103 +78,6 @@ _LOCKED: dict[str, str | bool | int] = {
 }
 
 
-class StoreError(Exception):
-    """A store that cannot be used; the text says what is wrong and what to do."""
-
-    exit_status: ClassVar[int] = 3
-
-
-class NoStore(StoreError):
-    """There is nothing at the path."""
-
-    exit_status: ClassVar[int] = 2
-
-
-class NotAStore(StoreError):
-    """Something else is at the path."""
-
-    exit_status: ClassVar[int] = 2
-
-
-class StoreForbidden(StoreError):
-    """The store, or the folder it is in, may not be read or written by this user."""
-
-    exit_status: ClassVar[int] = 2
-
-
-class StoreBusy(StoreError):
-    """Another process holds the store."""
-
-
-class StoreDamaged(StoreError):
-    """The file is a store that cannot be read whole."""
-
-
-class StoreFull(StoreError):
-    """The disk took no more; nothing was changed."""
-
-
-def check_readable(path: Path) -> None:
-    """Refuse anything that is not a store, before DuckDB touches it.
-
-    Raises
-    ------
-    NoStore, NotAStore, StoreForbidden
-        With what was found at the path.
-    """
-    try:
-        found = path.lstat()
-        if stat.S_ISLNK(found.st_mode):
-            found = path.stat()
-    except FileNotFoundError:
-        if path.is_symlink():
-            raise NotAStore(f"{path} is a link that leads nowhere. Name the store itself.") from None
-        raise NoStore(f"There is no store at {path}. Make one with: evener demo FOLDER, or check --store.") from None
-    except OSError as error:
-        raise StoreForbidden(f"{path} cannot be looked at: {error.strerror}. Check the path and its rights.") from None
-    if not stat.S_ISREG(found.st_mode):
-        what = "a folder" if stat.S_ISDIR(found.st_mode) else "no regular file"
-        raise NotAStore(f"{path} is {what}. Name a store file with --store.")
-    try:
-        with path.open("rb") as file:
-            head = file.read(MAGIC_OFFSET + len(MAGIC))
-    except OSError as error:
-        raise StoreForbidden(f"{path} cannot be read: {error.strerror}. Check its rights.") from None
-    if head[MAGIC_OFFSET:] != MAGIC:
-        raise NotAStore(f"{path} is no store of this tool. Name a store file with --store.")
-
-
-def check_writable(path: Path) -> None:
-    """Refuse a store that cannot be written, before anything else is read or done.
-
-    Raises
-    ------
-    StoreError
-        As `check_readable`, and StoreForbidden when this user may not write the file or its folder.
-    """
-    check_readable(path)
-    if not (os.access(path, os.W_OK) and os.access(path.resolve().parent, os.W_OK)):
-        raise StoreForbidden(
-            f"{path} may not be written by this user. Copy it to a folder of your own and use --store."
-        )
-
-
-def _explain(path: Path, error: Exception) -> StoreError:
-    text = str(error)
-    if "Could not set lock" in text or "different configuration" in text:
-        holder = re.search(r"PID (\d+)", text)
-        who = f"process {holder[1]}" if holder else "this process"
-        return StoreBusy(f"{path} is in use by {who}. Try again when it is done.")
-    if re.search(r"no space|disk full|ENOSPC|quota", text, re.IGNORECASE):
-        return StoreFull(f"{path}: the disk is full. Nothing was changed; make room and run the command again.")
-    if re.search(r"permission|read-only file system", text, re.IGNORECASE):
-        return StoreForbidden(f"{path} may not be opened by this user. Check its rights.")
-    first = text.splitlines()[0] if text else type(error).__name__
-    copy = path.with_name(path.name + PREVIOUS)
-    remedy = f"The copy from before the last ingest is {copy.name}." if copy.exists() else "Use a copy of it."
-    return StoreDamaged(f"{path} cannot be read whole ({first}). {remedy}")
-
-
 def _connect(path: Path, *, read_only: bool, config: dict[str, Any]) -> Connection:
     import duckdb
 
@@ -155,24 +86,45 @@ def _connect(path: Path, *, read_only: bool, config: dict[str, Any]) -> Connecti
         try:
             return duckdb.connect(str(path), read_only=read_only, config=config)
         except duckdb.Error as error:
-            reason = _explain(path, error)
+            reason = explain(path, error)
             if isinstance(reason, StoreBusy) and time.monotonic() < deadline:
                 time.sleep(0.05)
                 continue
             raise reason from None
 
 
+def _check_version(path: Path, con: Connection) -> None:
+    found = con.execute("SELECT version FROM store").fetchall()
+    if found != [(tables.STORE_VERSION,)]:
+        raise StoreOutdated(
+            f"{path} was made by another version of this tool. Export your own records with that version, "
+            "move the file away, and ingest them again: the next command builds a new store."
+        )
+
+
 def _threads() -> int:
     return min(4, os.cpu_count() or 1)
 
 
+def database_errors() -> type[Exception]:
+    """Return the class of everything DuckDB raises, for those who may not import it."""
+    import duckdb
+
+    return duckdb.Error
+
+
 @contextmanager
-def open_read(path: Path) -> Iterator[Connection]:
+def open_read(
+    path: Path, *, memory_limit: str = MEMORY_LIMIT, limit_ms: int = QUERY_LIMIT_MS, may_write: Path | None = None
+) -> Iterator[Connection]:
     """Open a store for reading, locked down.
 
     Parameters
     ----------
     path : the store's file
+    memory_limit : most memory DuckDB takes, as it reads sizes
+    limit_ms : longest a statement may run [ms]
+    may_write : the one file outside the store that can be written, for an answer; none when left out
 
     Raises
     ------
@@ -182,17 +134,39 @@ def open_read(path: Path) -> Iterator[Connection]:
     import duckdb
 
     check_readable(path)
-    con = _connect(path, read_only=True, config={**_LOCKED, "threads": _threads()})
+    con = _connect(path, read_only=True, config={**_LOCKED, "threads": _threads(), "memory_limit": memory_limit})
     try:
+        if may_write is not None:
+            con.execute("SET allowed_paths=[{}]".format("'" + str(may_write).replace("'", "''") + "'"))
         # The order matters: the lock comes last, and nothing may reach outside before it is set.
         con.execute("SET enable_external_access=false")
-        con.execute(f"SET max_execution_time={QUERY_LIMIT_MS}")
+        con.execute(f"SET max_execution_time={limit_ms}")
         con.execute("SET lock_configuration=true")
+        _check_version(path, con)
         yield con
     except duckdb.CatalogException:
         raise NotAStore(f"{path} is a database without this tool's tables. Name a store with --store.") from None
     except (duckdb.IOException, duckdb.FatalException, duckdb.InternalException) as error:
-        raise _explain(path, error) from None
+        raise explain(path, error) from None
+    finally:
+        con.close()
+
+
+@contextmanager
+def open_scratch(file: Path) -> Iterator[Connection]:
+    """Open an empty database in memory that may read one file and nothing else.
+
+    Parameters
+    ----------
+    file : the one file
+    """
+    con = _connect(Path(":memory:"), read_only=False, config={**_LOCKED, "threads": 1})
+    try:
+        con.execute("SET allowed_paths=[$1]", [str(file)])
+        con.execute("SET enable_external_access=false")
+        con.execute(f"SET max_execution_time={QUERY_LIMIT_MS}")
+        con.execute("SET lock_configuration=true")
+        yield con
     finally:
         con.close()
 
@@ -211,7 +185,8 @@ def open_write(path: Path) -> Iterator[Connection]:
         The path holds no store, or one that is busy, damaged or not to be written; nothing was changed.
     """
     check_writable(path)
-    yield from _written(path)
+    # Rows are told apart by their line, not by where they lie, and keeping their order costs time.
+    yield from _written(path, {"preserve_insertion_order": False})
 
 
 @contextmanager
@@ -227,7 +202,7 @@ def create(path: Path) -> Iterator[Connection]:
     StoreForbidden
         Something is there already, or the folder may not be written.
     """
-    from evener.schema import fields, tables
+    from evener.schema import fields
 
     if os.path.lexists(path):
         raise StoreForbidden(f"{path} exists already. Name a new file.")
@@ -239,10 +214,10 @@ def create(path: Path) -> Iterator[Connection]:
             con.execute(tables.ddl(record))
         con.execute("INSERT INTO store VALUES (?, NULL)", [tables.STORE_VERSION])
 
-    yield from _written(path, prepare)
+    yield from _written(path, {}, prepare)
 
 
-def _written(path: Path, prepare: Any = None) -> Iterator[Connection]:
+def _written(path: Path, settings: dict[str, Any], prepare: Any = None) -> Iterator[Connection]:
     import duckdb
 
     # A store holds customers' data: neither it nor its log may be readable by others, from the first byte on.
@@ -251,7 +226,7 @@ def _written(path: Path, prepare: Any = None) -> Iterator[Connection]:
         con = _connect(
             path,
             read_only=False,
-            config={**_LOCKED, "threads": _threads(), "storage_compatibility_version": STORAGE_VERSION},
+            config={**_LOCKED, "threads": _threads(), "storage_compatibility_version": STORAGE_VERSION, **settings},
         )
         try:
             con.execute("SET enable_external_access=false")
@@ -265,50 +240,56 @@ def _written(path: Path, prepare: Any = None) -> Iterator[Connection]:
                     con.execute("ROLLBACK")
                 raise
             con.execute("COMMIT")
-            # A store copied without its log silently answers from older data. Closing empties the log too, but
-            # says nothing when it fails.
-            con.execute("CHECKPOINT")
+            _empty_log(path, con)
         except duckdb.CatalogException:
             raise NotAStore(f"{path} is a database without this tool's tables. Name a store with --store.") from None
-        except (duckdb.IOException, duckdb.FatalException, duckdb.InternalException) as error:
-            raise _explain(path, error) from None
+        except (
+            duckdb.IOException,
+            duckdb.FatalException,
+            duckdb.InternalException,
+            duckdb.TransactionException,
+            duckdb.OutOfMemoryException,
+        ) as error:
+            raise explain(path, error) from None
         finally:
-            con.close()
+            with suppress(duckdb.Error):  # what went wrong has been said; closing says it again
+                con.close()
     finally:
         os.umask(mask)
 
 
-def keep_previous(path: Path) -> None:
-    """Keep one good copy of a store as it stands, beside it.
+def _empty_log(path: Path, con: Connection) -> None:
+    """Bring what was committed from the log into the file.
 
-    A file descriptor closed in this process would drop DuckDB's lock, so the copy is made before the store is opened,
-    and made again when another process wrote to it meanwhile.
+    A store copied without its log silently answers from older data. Closing empties the log too, but says nothing when
+    it fails.
+    """
+    import duckdb
+
+    try:
+        con.execute("CHECKPOINT")
+    except duckdb.Error as error:
+        log = path.with_name(path.name + ".wal").name
+        raise LogNotEmptied(
+            f"{path}: the change is saved in the log {log}, which could not be emptied ({first_line(error)}). "
+            "Keep the log beside the store, make room, and run the command again."
+        ) from None
+
+
+def append(con: Connection, table: str, columns: Mapping[str, Sequence[Any]]) -> None:
+    """Add rows to a table.
 
     Parameters
     ----------
-    path : the store's file
+    con : a store open for writing
+    table : one of the nomenclature's
+    columns : by field, one value per row; fields left out are blank
     """
-    check_writable(path)
-    copy, unfinished = path.with_name(path.name + PREVIOUS), path.with_name(path.name + PREVIOUS + ".new")
-    if path.with_name(path.name + ".wal").exists():
-        with open_write(path):
-            pass  # replays and empties the log, so that the file alone is whole
-    deadline = time.monotonic() + PATIENCE_S
-    try:
-        while True:
-            before = path.stat()
-            shutil.copyfile(path, unfinished)
-            unfinished.chmod(0o600)
-            after = path.stat()
-            if (before.st_mtime_ns, before.st_size) == (after.st_mtime_ns, after.st_size):
-                break
-            if time.monotonic() > deadline:
-                raise StoreBusy(f"{path} is being written by another process. Try again when it is done.")
-        unfinished.replace(copy)
-    except OSError as error:
-        raise StoreFull(f"{copy} cannot be written: {error.strerror}. Nothing was changed; make room.") from None
-    finally:
-        unfinished.unlink(missing_ok=True)
+    import pandas as pd
+
+    con.register("appended", pd.DataFrame({name: list(values) for name, values in columns.items()}))
+    con.execute(f'INSERT INTO "{table}" BY NAME SELECT * FROM appended')
+    con.unregister("appended")
 
 
 def _read(con: Connection, kind: type[Any], table: str, tail: str, values: Sequence[Any] = ()) -> list[Any]:

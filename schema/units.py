@@ -8,6 +8,7 @@ the imperial system: those spellings follow the `measures` of the file they stan
 from __future__ import annotations
 
 import csv
+import hashlib
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
@@ -51,6 +52,8 @@ INCH_FIELDS = frozenset(
     }
 )
 AGREEMENT = 1e-9
+# The table whose every unit the tests have held against pint.
+HELD_AGAINST_PINT = "2bf81bb0df32458cde766bbdbd00575e8c2437b1063ab09ad7dba954456da2c1"
 
 
 class UnitError(ValueError):
@@ -180,6 +183,30 @@ def factor(spelling: str, to: str, *, measures: Measures = "us") -> float:
         message = f"{given.symbol} measures {given.dimension}, not {wanted.dimension}"
         raise WrongDimension(message, f"use {', '.join(symbols(to)[:6])}")
     return 1.0 if given == wanted else given.factor / wanted.factor
+
+
+@lru_cache(maxsize=1)
+def is_held_against_pint() -> bool:
+    """Tell whether the unit table is the one that the tests have held against pint."""
+    content = resources.files("evener.schema").joinpath("units.csv").read_bytes()
+    return hashlib.sha256(content.replace(b"\r\n", b"\n")).hexdigest() == HELD_AGAINST_PINT
+
+
+def settled_factor(spelling: str, to: str, *, measures: Measures = "us") -> float:
+    """Return `factor`, after asking pint too where the table was edited since the tests held it against pint.
+
+    Parameters
+    ----------
+    spelling : the unit as written
+    to : the unit wanted
+    measures : what a bare gallon, ton, hundredweight or bushel means
+
+    Raises
+    ------
+    UnitError
+        As `checked_factor`.
+    """
+    return (factor if is_held_against_pint() else checked_factor)(spelling, to, measures=measures)
 
 
 @lru_cache(maxsize=1)

@@ -12,10 +12,14 @@ from evener.scoring.demand import Demand
 from evener.scoring.draws import Draws, quantile
 from evener.scoring.fit import AxisFit, GateFit, Score, TaskFit
 from evener.scoring.fixes import fixes
+from evener.scoring.owned import owned
+from evener.scoring.plans import plans
 from evener.scoring.printing import Units, in_units
+from evener.scoring.reconcile import reconcile
 from evener.scoring.setting import Library
 from evener.scoring.sizes import unit_of
 from evener.scoring.sizing import Sizing, size_job
+from evener.scoring.what_if import WhatIf
 from evener.scoring.work_time import work
 
 SCHEMA = 1
@@ -66,6 +70,9 @@ def rank(
         "not_sized": [{"task": one.task, "why": one.why, "fix": one.fix} for one in sizing.not_sized],
         "work": work(sizing),
         "covered_by_owned": list(sizing.owned),
+        "owned": owned(sizing, tractors, units),
+        "plans": plans(WhatIf(sizing, scores)) if any(task.planned for task in job.tasks) else None,
+        "reconcile": reconcile(job, library),
         "cautions": cautions.cautions(sizing, scores[0] if scores else None, units),
     }
     return in_units(answer, units)

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from evener.schema import units as unit_table
 from evener.schema.records import Family, Implement
 from evener.scoring.audit_flags import Flag
 from evener.scoring.audit_peers import Peers
@@ -21,6 +23,15 @@ Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
 SIZE_UNITS = {"m": "m", "m2": "m2", "m3": "m3", "kg": "kg", "kw": "kW", "l": "L"}
+# How a slope is said, by the unit of the size: unit, and how many sizes in SI one of it is.
+SLOPES: Mapping[str, Mapping[Units, tuple[str, float]]] = {
+    "m": {"si": ("kW/m", 1.0), "us": ("hp/ft", unit_table.factor("ft", "m"))},
+    "m2": {"si": ("kW/m2", 1.0), "us": ("hp/ft2", unit_table.factor("ft", "m") ** 2)},
+    "m3": {"si": ("kW/m3", 1.0), "us": ("hp/ft3", unit_table.factor("ft", "m") ** 3)},
+    "kg": {"si": ("kW per 1,000 kg", 1000.0), "us": ("hp per 1,000 lb", 1000 * unit_table.factor("lb", "kg"))},
+    "kw": {"si": ("kW/kW", 1.0), "us": ("hp/kW", 1.0)},
+    "l": {"si": ("kW per 1,000 L", 1000.0), "us": ("hp per 100 gal", 100 * unit_table.factor("gal", "L"))},
+}
 
 
 @dataclass(frozen=True)
@@ -131,6 +142,13 @@ class RecordAudit(NamedTuple):
     p: float
     set_aside: bool
 
+    def as_dict(self) -> dict[str, Any]:
+        """Return the keys of the JSON contract; None where a record alone determines the line, or fits it exactly."""
+        return {
+            name: None if isinstance(value, float) and not np.isfinite(value) else value
+            for name, value in self._asdict().items()
+        } | {"sizes": list(self.sizes)}
+
 
 @dataclass(frozen=True)
 class Fitted:
@@ -184,12 +202,25 @@ class FamilyAudit:
         """Number of records the line rests on, or could have [1]."""
         return self.data.n
 
+    @cached_property
+    def batch_of(self) -> dict[str, str | None]:
+        """The batch of each rated record."""
+        return {one.implement_id: one.batch_id for one in self.data.rated}
+
     @property
     def slope_unit(self) -> str | None:
         """Unit of the slope, by the family's first size."""
         if not self.data.variables:
             return None
         return f"kW/{SIZE_UNITS[self.data.variables[0].rsplit('_', 1)[1]]}"
+
+    def slope_said(self, units: Units) -> tuple[float, str] | None:
+        """Return the slope at the middle size for reading, with its unit; None where there is no line."""
+        if self.fitted is None:
+            return None
+        said, per = SLOPES[self.data.variables[0].rsplit("_", 1)[1]][units]
+        power = 1.0 if units == "si" else unit_table.factor("kW", "hp")
+        return self.fitted.line.slope * per * power, said
 
     def interval(
         self, first: Array, second: Array | None = None, *, of_one: bool = True, level: float = 0.95
@@ -256,8 +287,9 @@ class FamilyAudit:
                 not peers.kept[i],
             )
 
-    def as_dict(self, units: Units = "si") -> dict[str, Any]:
+    def as_dict(self, units: Units = "si", *, records: bool = False) -> dict[str, Any]:
         """Return the keys of the JSON contract; numbers in SI, the words of the evidence in the reader's units."""
+        stands = {one.implement_id: one for one in self.data.rated}
         answer: dict[str, Any] = {
             "family": self.family,
             "label": self.data.family.label,
@@ -275,8 +307,18 @@ class FamilyAudit:
             "ordinary": None,
             "robust": None,
             "set_aside": 0,
-            "flags": [flag.as_dict(units) for flag in self.flags],
+            "flags": [
+                {
+                    **flag.as_dict(units),
+                    "label": stands[flag.implement_id].label,
+                    "batch_id": stands[flag.implement_id].batch_id,
+                    "file_row": stands[flag.implement_id].file_row,
+                }
+                for flag in self.flags
+            ],
         }
+        if records:
+            answer["records"] = [one.as_dict() for one in self.records()]
         if self.fitted is not None:
             line = self.fitted.line
             answer |= {

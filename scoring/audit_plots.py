@@ -6,9 +6,10 @@ Ito, Color Universal Design (2008)), so that the plots can be read in print.
 
 from __future__ import annotations
 
+import math
 import os
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -30,6 +31,11 @@ INK, BAND = "#222222", "#D9D9D9"
 MOST_NAMED = 25
 MOST_LINES = 5
 MANY_POINTS = 2_000
+NEAR_RIGHT = 0.92
+# Behind names, so that lines do not cross them: outlined letters would no longer be text in an SVG.
+PAPER: Mapping[str, Any] = {"boxstyle": "square,pad=0", "facecolor": "white", "alpha": 0.75, "linewidth": 0}
+# Of the names beside points [pt]
+LETTER_WIDTH, LETTER_HEIGHT, LEADER_FROM = 4.4, 8.0, 12.0
 
 
 class Mark(NamedTuple):
@@ -117,6 +123,7 @@ def draw(family: FamilyAudit, axes: Axes, units: Units = "si") -> None:
     _, line_low, line_high = family.interval(at, second, of_one=False)
     shown = max(float(data.power_kw.max()), float(line.max())) * 1.25 * up.factor
     x = at * across.factor
+    axes.set(xlim=(0, float(x[-1])), ylim=(0, shown))
     axes.fill_between(x, low * up.factor, high * up.factor, color=BAND, lw=0, label="95 of 100 machines")
     for end in (line_low, line_high):
         axes.plot(
@@ -130,7 +137,8 @@ def draw(family: FamilyAudit, axes: Axes, units: Units = "si") -> None:
     if data.sizes.second is not None and second is not None:
         _other_lines(family, axes, at, across, up, units)
     _points(family, axes, across, up)
-    axes.set(xlim=(0, float(x[-1])), ylim=(0, shown))
+    for axis in (axes.xaxis, axes.yaxis):
+        axis.set_major_formatter(lambda value, _: f"{value:,.10g}")
     axes.set_xlabel(f"{_words(name)} [{across.unit}]")
     axes.set_ylabel(f"rated PTO power [{up.unit}]")
     at_middle = ""
@@ -174,9 +182,19 @@ def _other_lines(family: FamilyAudit, axes: Axes, at: Array, across: _Scale, up:
             continue
         line, _, _ = family.interval(here, np.full_like(here, value))
         axes.plot(here * across.factor, line * up.factor, color=INK, lw=0.7, alpha=0.7)
+        if value == family.data.sizes.middle().second:
+            continue  # the title names it
         said = _said(family.data.variables[1], value, units)
+        end = here[-1] * across.factor
+        inside = end < NEAR_RIGHT * axes.get_xlim()[1]
         axes.annotate(
-            said, (here[-1] * across.factor, line[-1] * up.factor), (3, 0), textcoords="offset points", fontsize=7
+            said,
+            (end, line[-1] * up.factor),
+            (3, -2) if inside else (0, 4),
+            textcoords="offset points",
+            ha="left" if inside else "right",
+            fontsize=7,
+            bbox=dict(PAPER),
         )
 
 
@@ -204,7 +222,52 @@ def _points(family: FamilyAudit, axes: Axes, across: _Scale, up: _Scale) -> None
                 label=mark.words,
                 zorder=3,
             )
-    named = [one for one in strongest if one in place][:MOST_NAMED]
-    for k, one in enumerate(named):
-        i = place[one]
-        axes.annotate(one, (x[i], y[i]), (5, 6 if k % 2 else -10), textcoords="offset points", fontsize=7)
+    named = [place[one] for one in strongest if one in place][:MOST_NAMED]
+    marked = [place[one] for one in strongest if one in place]
+    _name_points(axes, [family.data.records[i].implement_id for i in named], named, x, y, marked)
+
+
+def _name_points(
+    axes: Axes, names: Sequence[str], which: Sequence[int], x: Array, y: Array, marked: Sequence[int]
+) -> None:
+    """Write the names of some points where they cover no marked point and no other name, with a leader if far off."""
+    figure = axes.get_figure(root=True)
+    if not which or figure is None:
+        return
+    figure.draw_without_rendering()  # the layout is known only then
+    per_point = 72 / figure.dpi
+    at = axes.transData.transform(np.column_stack([x, y])) * per_point
+    frame = axes.bbox.bounds
+    left, low, right, high = (
+        value * per_point for value in (frame[0], frame[1], frame[0] + frame[2], frame[1] + frame[3])
+    )
+    taken = [(px - 4, py - 4, px + 4, py + 4) for px, py in at[list(marked)].tolist()]
+    for name, i in zip(names, which, strict=True):
+        px, py = at[i].tolist()
+        width = LETTER_WIDTH * len(name)
+        places = [
+            (px + dx - (width if dx < 0 else 0), py + dy - LETTER_HEIGHT / 2)
+            for far in (7, 16, 26, 38, 52, 68)
+            for dx, dy in ((far, 0), (far, far), (far, -far), (-far, 0), (-far, far), (-far, -far), (1, far), (1, -far))
+        ]
+        boxes = [(bx, by, bx + width, by + LETTER_HEIGHT) for bx, by in places]
+        free = [box for box in boxes if box[0] >= left and box[1] >= low and box[2] <= right and box[3] <= high]
+        box = next((box for box in free if not any(_cross(box, other) for other in taken)), (free or boxes)[0])
+        taken.append(box)
+        away = (box[0] - px, box[1] - py)
+        leader = {"arrowstyle": "-", "lw": 0.5, "color": INK, "shrinkA": 0, "shrinkB": 3}
+        far_off = math.hypot(max(abs(away[0] + width / 2) - width / 2, 0), away[1]) > LEADER_FROM
+        axes.annotate(
+            name,
+            (x[i], y[i]),
+            away,
+            textcoords="offset points",
+            fontsize=7,
+            arrowprops=leader if far_off else None,
+            bbox=dict(PAPER),
+            zorder=4,
+        )
+
+
+def _cross(one: tuple[float, ...], other: tuple[float, ...]) -> bool:
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]

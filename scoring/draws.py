@@ -107,3 +107,11 @@ def quantile(values: Array, p: float) -> float:
     rank = int(np.ceil(p * values.size - 1e-9)) - 1
     rank = min(max(rank, 0), values.size - 1)
     return float(np.partition(values, rank)[rank])
+
+
+def median(values: Array | float) -> float:
+    """Return the middle of the draws, the mean of the two middle ones where their number is even, in their unit."""
+    drawn = np.atleast_1d(np.asarray(values, float))
+    low, high = (drawn.size - 1) // 2, drawn.size // 2
+    parted = np.partition(drawn, (low, high))
+    return float((parted[low] + parted[high]) / 2)

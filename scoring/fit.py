@@ -88,6 +88,20 @@ class Score:
         return 100.0 * self.adequacy * self.thrift
 
 
+@dataclass(frozen=True)
+class Outcome:
+    """How one tractor fares in every draw.
+
+    Attributes
+    ----------
+    met : the draws in which it meets every demand and gate
+    tightest : demand / capacity per draw, where it is largest [1]
+    """
+
+    met: Mask
+    tightest: Array
+
+
 def asked_of(demand: Demand, offer: Offer) -> Array:
     """Return what a demand asks of this tractor, in the axis's unit, at the point its capacity is rated at."""
     if demand.depends == "lever_m" and demand.terms is not None:
@@ -150,8 +164,8 @@ def present(task: TaskDemands, draws: Draws) -> Mask:
     return draws.happens(f"task/{task.task}/happens", task.chance)
 
 
-def score(tasks: Sequence[TaskDemands], offer: Offer, draws: Draws, confidence: float) -> Score:
-    """Score one tractor against all tasks."""
+def outcome(tasks: Sequence[TaskDemands], offer: Offer, draws: Draws) -> Outcome:
+    """Set one tractor against tasks, draw by draw."""
     met = np.ones(draws.n, bool)
     tightest = np.zeros(draws.n)
     for task in tasks:
@@ -165,8 +179,18 @@ def score(tasks: Sequence[TaskDemands], offer: Offer, draws: Draws, confidence: 
             np.maximum(tightest, np.where(comes, ratio, 0.0), out=tightest)
         if not all(passes(gate, offer.tractor) for gate in task.gates):
             met &= ~comes
-    adequacy = share(met)
-    return Score(offer, adequacy, min(1.0, quantile(tightest, 0.5)), adequacy >= confidence)
+    return Outcome(met, tightest)
+
+
+def judge(offer: Offer, found: Outcome, confidence: float) -> Score:
+    """Sum a tractor's outcome up over the draws."""
+    adequacy = share(found.met)
+    return Score(offer, adequacy, min(1.0, quantile(found.tightest, 0.5)), adequacy >= confidence)
+
+
+def score(tasks: Sequence[TaskDemands], offer: Offer, draws: Draws, confidence: float) -> Score:
+    """Score one tractor against all tasks."""
+    return judge(offer, outcome(tasks, offer, draws), confidence)
 
 
 def rank(scores: Sequence[Score]) -> list[Score]:

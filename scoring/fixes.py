@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from evener.scoring import fit, tow
-from evener.scoring.draws import quantile
+from evener.scoring.draws import median, quantile
 from evener.scoring.going import speed_of
 from evener.scoring.grip import Snow, Soil
 from evener.scoring.loader_stance import loader_stance
@@ -160,7 +160,7 @@ class _Gap:
                 d=np.maximum(tractor.weights_behind_m - tractor.behind_m, 0.0),
             )
         amount = self._most(np.asarray(weights))
-        if amount > LEAST_WEIGHT * float(np.median(tractor.mass_kg)):
+        if amount > LEAST_WEIGHT * median(tractor.mass_kg):
             where = "front" if terms.rear else "rear"
             more = ", more than a usual set" if short else ""
             text = f"{where} weights{more}: at least"
@@ -220,8 +220,8 @@ class _Gap:
         if isinstance(terms, Soil) and self._least(per_kg) > 0:
             short = np.maximum(demand.alpha + demand.beta * mass - pull, 0.0)
             ballast = self._most(short / np.maximum(per_kg, 1e-9))
-            allowed = (self.offer.tractor.max_mass_kg or np.inf) - float(np.median(mass))
-            if ballast <= min(allowed, MOST_BALLAST * float(np.median(mass))):
+            allowed = (self.offer.tractor.max_mass_kg or np.inf) - median(mass)
+            if ballast <= min(allowed, MOST_BALLAST * median(mass)):
                 yield self._fix(demand, "ballast", "ballast on the driven wheels of about", ballast)
         share = np.maximum(pull - demand.beta * mass, 0.0) / demand.alpha
         width = size(setting, self.task, "working_width_m")

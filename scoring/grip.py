@@ -14,6 +14,7 @@ import numpy as np
 
 from evener.scoring.capacities import UNKNOWN, Value
 from evener.scoring.demand import Terms
+from evener.scoring.draws import median
 from evener.scoring.ground import SURFACE, by_choice
 from evener.scoring.mechanics import power_flow, snow, traction, tractor_pull
 from evener.scoring.mechanics.drawbar import pull_at_power
@@ -122,7 +123,7 @@ class Soil(Terms):
             ),
         ]
         assumed = next((one.assumed_from for name in TYRES if (one := offer.take(name)).assumed_from), None)
-        return Value(float(np.median(pull)), pull, assumed, tuple(steps), (LIGHT,) if outside else ())
+        return Value(median(pull), pull, assumed, tuple(steps), (LIGHT,) if outside else ())
 
     def _number_step(self, axle: str, tyre: tuple[Array, Array], number: Array, load: Array, deflection: Array) -> Step:
         return applied(
@@ -158,7 +159,7 @@ class Soil(Terms):
                 "drawbar.pull_at_power", {"P_db": (at_drawbar, "kW"), "S": (self.speed_km_h, "km/h")}, (pull, "kN")
             ),
         )
-        return Value(float(np.median(pull)), pull, power.assumed_from or "the power ratio", steps, (BY_RATIO,))
+        return Value(median(pull), pull, power.assumed_from or "the power ratio", steps, (BY_RATIO,))
 
 
 @dataclass(frozen=True)
@@ -184,7 +185,7 @@ class Snow(Terms):
         mu = self.setting.allowance("snow_grip", self.tyres)
         push = np.maximum(np.asarray(snow.grip(driven, mu=mu)), LEAST_KN)
         written = applied("snow.grip", {"m": (driven, "kg"), "mu": (mu, "1")}, (push, "kN"), what="driven wheels")
-        return Value(float(np.median(push)), push, mass.assumed_from, (written,))
+        return Value(median(push), push, mass.assumed_from, (written,))
 
 
 def _drive(offer: Offer) -> str:

@@ -53,7 +53,7 @@ def machine(setting: Setting, task: Task) -> Load:
             status=known.status,
         )
         return Load(known.values, (written,), known.text)
-    return _fitted_machine(setting, task)
+    return setting.once(task, _fitted_machine)
 
 
 def _fitted_machine(setting: Setting, task: Task) -> Load:

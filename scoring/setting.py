@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, TypeVar
 
 from evener.schema.records import Family, Implement, JobSheet, RatingFit, Task
 from evener.scoring.draws import Array, Draws
 
 Row = Mapping[str, Any]
 Tables = Mapping[str, Sequence[Row]]
+Worked = TypeVar("Worked")
 
 
 class CannotSize(ValueError):
@@ -70,6 +71,15 @@ class Setting:
     library: Library
     draws: Draws
     _drawn: dict[tuple[str, str | None], Array] = field(default_factory=dict, init=False, compare=False, repr=False)
+
+    _worked: dict[tuple[Any, Task], Any] = field(default_factory=dict, init=False, compare=False, repr=False)
+
+    def once(self, task: Task, work_out: Callable[[Setting, Task], Worked]) -> Worked:
+        """Return what is worked out of a task, worked out once for all that ask."""
+        if (work_out, task) not in self._worked:
+            self._worked[work_out, task] = work_out(self, task)
+        found: Worked = self._worked[work_out, task]
+        return found
 
     def family(self, task: Task) -> Family:
         """Return the family of a task's implement."""

@@ -62,10 +62,11 @@ class Sizing:
 def size_job(job: JobSheet, library: Library, draws: Draws | None = None) -> Sizing:
     """Work out what every task of a job asks.
 
-    Tasks that an owned machine is said to take are left out; those that cannot be sized are kept with the reason.
+    Tasks that an owned machine is said to take are left out, but for those of an implement that has no tractor; those
+    that cannot be sized are kept with the reason.
     """
     setting = Setting(job, library, draws or Draws())
-    taken = {name for machine in job.machines for name in machine.takes}
+    taken = {name for machine in job.machines if not machine.needs_tractor for name in machine.takes}
     sized: list[TaskDemands] = []
     failed: list[CannotSize] = []
     for task in _to_size(job, taken):

@@ -13,6 +13,7 @@ import numpy as np
 
 from evener.scoring.capacities import UNKNOWN, Value
 from evener.scoring.demand import Demand, Terms
+from evener.scoring.draws import median
 from evener.scoring.mechanics import balance
 from evener.scoring.steps import Step, applied, step
 
@@ -111,7 +112,7 @@ class Raised(Terms):
             return UNKNOWN
         moment, steps = self._front(tractor) if self.rear else self._behind(tractor)
         moment = np.maximum(moment, LEAST_KG_M)
-        return Value(float(np.median(moment)), moment, tractor.assumed_from, tuple(steps))
+        return Value(median(moment), moment, tractor.assumed_from, tuple(steps))
 
     def _front(self, tractor: Tractor) -> tuple[Array, list[Step]]:
         own = np.asarray(balance.front_moment_to_spare(tractor.front_kg, T_L=tractor.mass_kg, b=tractor.base_m))

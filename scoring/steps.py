@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
-
+from evener.scoring.draws import median
 from evener.scoring.mechanics.methods import METHODS
 
 if TYPE_CHECKING:
@@ -25,7 +24,7 @@ class Figure:
     @property
     def value(self) -> float | str:
         """The value itself, or the median of its draws."""
-        return self.drawn if isinstance(self.drawn, str) else float(np.median(self.drawn))
+        return self.drawn if isinstance(self.drawn, str) else median(self.drawn)
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ import numpy as np
 
 from evener.scoring.capacities import UNKNOWN, Value
 from evener.scoring.demand import Demand, Terms, nothing
+from evener.scoring.draws import median
 from evener.scoring.ground import by_choice
 from evener.scoring.mechanics import towing
 from evener.scoring.sizes import key
@@ -56,7 +57,7 @@ class Towing(Terms):
             source=self.source,
             status=self.status,
         )
-        return Value(float(np.median(most)), most, mass.assumed_from, (written,))
+        return Value(median(most), most, mass.assumed_from, (written,))
 
 
 def brakes_of(setting: Setting, task: Task) -> tuple[str, ...]:

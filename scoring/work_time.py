@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from evener.scoring import loads
-from evener.scoring.draws import quantile, share
+from evener.scoring.draws import median, quantile, share
 from evener.scoring.going import speed_of
 from evener.scoring.mechanics import baler_rate, work_rate
 from evener.scoring.mechanics.validity import OutOfRange
@@ -112,12 +112,12 @@ def _timed(setting: Setting, task: Task, confidence: float) -> dict[str, Any] | 
     answer: dict[str, Any] = {
         "task": task.name,
         "rate": _measured(None if going is None else going.area_ha_h, "ha/h"),
-        "bales_per_hour": None if going is None or going.bales_h is None else float(np.median(going.bales_h)),
+        "bales_per_hour": None if going is None or going.bales_h is None else median(going.bales_h),
         "hours": _measured(hours, "h"),
         "hours_a_year": _measured(hours * task.times_per_year, "h"),
-        "hours_a_day": float(np.median(day)),
+        "hours_a_day": median(day),
         "days_needed": quantile(needed, confidence),
-        "days_there": None if there is None else float(np.median(there)),
+        "days_there": None if there is None else median(there),
         "fits": fits,
         "chance": chance,
         "width_needed": None,
@@ -171,4 +171,4 @@ def _day(setting: Setting) -> Array:
 
 
 def _measured(values: Array | None, unit: str) -> dict[str, Any] | None:
-    return None if values is None else {"unit": unit, "middle": float(np.median(values))}
+    return None if values is None else {"unit": unit, "middle": median(values)}

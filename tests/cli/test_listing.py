@@ -99,7 +99,7 @@ def test_records_cannot_drive_a_terminal_or_a_spreadsheet(library_store, tmp_pat
     """Control characters are escaped on screen, a formula is neutralised in CSV, and estimates are marked."""
     path = shutil.copy(library_store, tmp_path / "own.duckdb")
     file = tmp_path / "stock.csv"
-    file.write_text("id,label,engine (hp)\n=1+1,\x1b[2Jred,73\n")
+    file.write_text("id,label,engine (hp)\n'=1+1,\x1b[2Jred,73\n")
     assert batches.ingest_file(path, file, kind="stock").loaded == 1
     _, screen = shown(capsys, "tractors", path, Format.table, only={"kind": "stock"})
     assert "\x1b" not in screen

@@ -20,14 +20,35 @@ def modules_after(arguments):
     return {name.split(".")[0] for name in ran.stderr.split()}
 
 
-@pytest.mark.parametrize("command", [[], ["rank"], ["explain"], ["check"], ["demo"], ["list"], ["fields"]])
+@pytest.mark.parametrize(
+    "command",
+    [
+        [],
+        ["rank"],
+        ["explain"],
+        ["ask"],
+        ["interview"],
+        ["check"],
+        ["method"],
+        ["demo"],
+        ["list"],
+        ["fields"],
+        ["ingest"],
+        ["undo"],
+        ["export"],
+        ["recover"],
+        ["audit"],
+        ["query"],
+    ],
+)
 def test_help_imports_nothing_heavy(command):
     """Help of every command imports none of the data libraries, nor duckdb."""
     assert modules_after([*command, "--help"]) & {*HEAVY, "duckdb", "numpy"} == set()
 
 
-def test_rank_imports_no_data_library(sheet, library_store):
-    """Ranking imports duckdb and numpy, and none of pandas, pandera, pint, scikit-learn, scipy."""
-    imported = modules_after(["rank", str(sheet), "--store", str(library_store)])
+@pytest.mark.parametrize("command", ["rank", "ask"])
+def test_rank_imports_no_data_library(command, sheet, library_store):
+    """Ranking and asking import duckdb and numpy, and none of pandas, pandera, pint, scikit-learn, scipy."""
+    imported = modules_after([command, str(sheet), "--store", str(library_store)])
     assert imported & set(HEAVY) == set()
     assert {"duckdb", "numpy"} <= imported

@@ -1,10 +1,18 @@
 """The invented scenario that ships: it loads without a finding, says that it is invented, and shows what it is for."""
 
 import csv
+import datetime as dt
+import importlib.util
+import shlex
+import shutil
+import sys
 from importlib import resources
+from pathlib import Path
 
+import openpyxl
 import pytest
 
+from evener.cli import main
 from evener.ingest import batches, library
 from evener.ingest.jobsheet import read_jobsheet_text
 from evener.ingest.jobsheet_words import Vocabulary
@@ -126,3 +134,48 @@ def test_sheets_and_files_say_that_they_are_invented():
     for name in (*SHEETS, "bad"):
         first = DEMO.joinpath("jobs", f"{name}.toml").read_text(encoding="utf-8").splitlines()[0]
         assert "invented" in first, name
+
+
+def test_the_shipped_workbook_is_what_its_program_writes():
+    """The untidy workbook's cells are those of the program beside this test."""
+    spec = importlib.util.spec_from_file_location("dealer_list", Path(__file__).with_name("dealer_list.py"))
+    program = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(program)
+    with resources.as_file(DEMO / "lists" / "dealer_list.xlsx") as file:
+        shipped = openpyxl.load_workbook(file)
+    made = program.workbook()
+    assert shipped.sheetnames == made.sheetnames
+    for name in made.sheetnames:
+        cells = [[cell.value for cell in row] for row in made[name].iter_rows()]
+        for row in cells:
+            row[:] = [dt.datetime.combine(cell, dt.time()) if type(cell) is dt.date else cell for cell in row]
+        assert [[cell.value for cell in row] for row in shipped[name].iter_rows()] == cells
+
+
+def test_the_readmes_commands_load_the_lists(library_store, tmp_path, monkeypatch, capfd):
+    """An untidy dealer's and a member's list load with the README's own commands, and what is wrong in them waits."""
+    root = Path(__file__).resolve().parents[2]
+    commands = [
+        shlex.split(line)[1:]
+        for line in root.joinpath("README.md").read_text(encoding="utf-8").splitlines()
+        if line.startswith(("evener ingest demo_db", "evener list quarantine"))
+    ]
+    assert len(commands) == 4
+    path = shutil.copy(library_store, tmp_path / "own.duckdb")
+    monkeypatch.chdir(root)
+    said = []
+    for command in commands:
+        monkeypatch.setattr(sys, "argv", ["evener", *command, "--store", str(path)])
+        with pytest.raises(SystemExit) as ended:
+            main.main()
+        said.append((ended.value.code, capfd.readouterr().out))
+    assert [status for status, _ in said] == [1, 1, 1, 0]
+    assert "is loaded until the headings are settled" in said[0][1]
+    with store.open_read(path) as con:
+        tractors, implements = store.read_tractors(con, ["stock"]), store.read_implements(con)
+    assert {one.tractor_id for one in tractors} == {f"Q-10{place}" for place in range(2, 8)}
+    member = {one.implement_id: one for one in implements if one.owner == "Hazel Garth"}
+    assert {one.status for one in (*tractors, *member.values())} == {"invented"}
+    assert member["HG-01"].working_width_m == 1.83
+    assert member["HG-06"].rated_pto_power_kw == pytest.approx(27.5 * 0.73549875)
+    assert said[3][1].count(f"B{len(library.files()) + 1:04d}") == 5

@@ -2,7 +2,6 @@
 
 import json
 import os
-import shutil
 import signal
 import subprocess
 import sys
@@ -12,6 +11,7 @@ import pytest
 
 from evener.ingest import batches, readers
 from evener.ingest.headers import Choice
+from evener.ingest.mappings import FileMapping
 from evener.schema import store
 
 HEADER = (
@@ -30,24 +30,6 @@ FAULTS = {
     "ragged-row": "S10,Utility,4wd",
     "name-taken": "U50S4,Utility,4wd,shuttle,73,62,6950,2,3900,5400",
 }
-
-
-@pytest.fixture
-def path(library_store, tmp_path):
-    """A library store of one's own."""
-    return shutil.copy(library_store, tmp_path / "own.duckdb")
-
-
-@pytest.fixture
-def load(path, tmp_path):
-    """Write lines to a file and load it."""
-
-    def run(*lines, header=HEADER, name="stock.csv", **options):
-        file = tmp_path / name
-        file.write_text("\n".join([header, *lines]) + "\n", encoding="utf-8")
-        return batches.ingest_file(path, file, **{"kind": "stock", **options})
-
-    return run
 
 
 def counts(report):
@@ -202,7 +184,9 @@ def test_without_a_kind_the_option_is_named(load):
 
 def test_a_mapping_settles_a_bare_power(load, path):
     """A bare power column loads once its field and unit are chosen."""
-    report = load(GOOD, header=HEADER.replace("PTO hp", "HP"), mapping={"HP": Choice("pto_power_kw", "hp")})
+    report = load(
+        GOOD, header=HEADER.replace("PTO hp", "HP"), mapping=FileMapping({"HP": Choice("pto_power_kw", "hp")})
+    )
     assert report.loaded == 1
     assert report.mapping["HP"] == ("pto_power_kw", "hp")
     assert stock(path)["S1"].pto_power_kw == pytest.approx(62 * 0.74569987158227022)

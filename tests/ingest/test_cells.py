@@ -310,3 +310,26 @@ def test_reading_needs_no_pint():
         "sys.exit(any(name in sys.modules for name in ('pint', 'numpy', 'pandas')))"
     )
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+
+
+@pytest.mark.parametrize("text", ["call", "POA", "p.o.a.", "TBA", "on request", "n/a", "–", " - "])
+def test_no_value_in_the_words_of_the_trade(text):
+    """What dealers write where a figure is not given is no value."""
+    assert cells.is_missing(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [("2024-02-01", "is a date"), ("2024-02-01 00:00:00", "is a date"), ("=B2*0.9", "is a formula without")],
+)
+def test_what_a_spreadsheet_program_made_of_a_cell_is_said(text, says):
+    """A date that was a fraction and a formula without its result are named as such."""
+    with pytest.raises(CellError, match=says):
+        read_quantity(text, "m", default_unit="in")
+    assert says in cells.turned_error(text).message
+    assert cells.turned_error("1/2") is None
+
+
+def test_a_number_beyond_range_settles_no_decimal_mark():
+    """A cell with a number no record can hold is a finding of its own; it settles no decimal mark and stops no file."""
+    assert cells.decimal_mark("1e310") == ""

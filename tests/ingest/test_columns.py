@@ -6,14 +6,23 @@ import numpy as np
 import pytest
 
 from evener.ingest import columns
+from evener.ingest.field_cells import Setting
 from evener.ingest.findings import Finding
 from evener.ingest.headers import match
+from evener.ingest.held_values import Words
+from evener.ingest.texts import Texts
 
 
 def read(header, texts, record="tractor", **options):
     """One column as read."""
     (one,), _ = match([header], record)
-    return columns.read_column(one, texts, lines=range(2, 2 + len(texts)), **options)
+    setting = Setting(options.pop("decimal", "."), options.pop("measures", "us"))
+    return columns.read_column(one, Texts.of(texts), setting=setting, lines=range(2, 2 + len(texts)), **options)
+
+
+def listed(values):
+    """A column's values as a list."""
+    return list(values) if isinstance(values, Words) else values.tolist()
 
 
 @pytest.mark.parametrize(
@@ -123,7 +132,7 @@ def test_about_is_marked():
 def test_words_of_the_trade_are_known(header, text, word):
     """A choice is read in the trade's spellings."""
     column = read(header, [text])
-    assert column.values.tolist() == [word]
+    assert listed(column.values) == [word]
     assert column.findings == []
 
 
@@ -138,7 +147,7 @@ def test_hitch_categories_from_to():
     """An implement for category 1 to 2 keeps both; a tractor has one."""
     for text in ("Cat 1/2", "1-2", "Cat. 1 & 2", "I to II"):
         column = read("Hitch category", [text], "implement")
-        assert (column.values.tolist(), column.upper.tolist()) == (["1"], ["2"]), text
+        assert (listed(column.values), listed(column.upper)) == (["1"], ["2"]), text
     ((_, finding),) = read("Hitch", ["Cat 1/2"]).findings
     assert finding.id == "range-not-kept"
 
@@ -146,7 +155,7 @@ def test_hitch_categories_from_to():
 def test_speeds_are_a_list():
     """Shaft speeds are whole numbers in any of the trade's separations, within bounds."""
     column = read("PTO speeds (rpm)", ["540;1000", "540/1000", "540 rpm", "540 and 1000", ""])
-    assert column.values.tolist() == [[540, 1000], [540, 1000], [540], [540, 1000], None]
+    assert listed(column.values) == [[540, 1000], [540, 1000], [540], [540, 1000], None]
     wrong = read("PTO speeds (rpm)", ["54", "540.5", "fast"]).findings
     assert [finding.id for _, finding in wrong] == ["out-of-bounds", "unreadable-cell", "unreadable-cell"]
 
@@ -159,12 +168,12 @@ def test_counts_are_whole():
 
 def test_prices_shed_their_sign():
     """A currency sign before or after a price is no part of the number."""
-    assert read("Price", ["$38,500", "38500 €"]).values.tolist() == [38500, 38500]
+    assert listed(read("Price", ["$38,500", "38500 €"]).values) == [38500, 38500]
 
 
 def mark(*sheet):
     """Decimal mark of a file with these columns."""
-    return columns.decimal_mark([(match([header], "implement")[0][0], texts) for header, texts in sheet])
+    return columns.decimal_mark([(match([header], "implement")[0][0], Texts.of(texts)) for header, texts in sheet])
 
 
 @pytest.mark.parametrize(
@@ -189,3 +198,38 @@ def test_an_unsettled_mark_refuses_only_what_reads_two_ways():
     """Without a settled mark 1,234 is refused, 12 and 2.5 are not."""
     column = read("Payload (kg)", ["1,234", "12", "2500.5"], "implement", decimal="")
     assert [position for position, _ in column.findings] == [0]
+
+
+def test_gallons_and_tons_follow_the_file():
+    """A bare gallon or ton is the US or the imperial one as the file's setting says; a stated one is itself."""
+    held = {}
+    for measures in ("us", "imperial"):
+        tank = read("Tank (gal)", ["100", "100 US gal"], "implement", measures=measures)
+        mass = read("Mass", ["2 ton", "2 t"], "implement", measures=measures)
+        held[measures] = [*tank.values.tolist(), *mass.values.tolist()]
+    assert held["us"] == pytest.approx([378.5411784, 378.5411784, 1814.36948, 2000.0])
+    assert held["imperial"] == pytest.approx([454.609, 378.5411784, 2032.0938176, 2000.0])
+
+
+def test_each_distinct_text_is_read_once(monkeypatch):
+    """A text that stands on a thousand rows goes through the grammar once."""
+    asked = []
+    grammar = columns.number
+    monkeypatch.setattr(columns, "number", lambda *given: asked.append(given[2]) or grammar(*given))
+    column = read("Width", ["5'6\"", "8 ft", "5'6\""] * 1000, "implement")
+    assert sorted(asked) == ["5'6\"", "8 ft"]
+    assert column.values.shape == (3000,)
+
+
+def test_a_formula_is_nobodys_name():
+    """A formula without its result is refused as text too; with an apostrophe before it, it is a name."""
+    column = read("Description", ["=A2", "'=A2", "Utility", "'-5", "'twas"])
+    assert listed(column.values)[1:] == ["=A2", "Utility", "-5", "'twas"]
+    assert [row for row, _ in column.findings] == [0]
+
+
+def test_an_apostrophe_before_a_number_is_none_of_it():
+    """What the tool's own lists put before a dash is taken off again."""
+    column = read("Loader lift (lb)", ["'-", "2400"])
+    assert np.isnan(column.values[0])
+    assert column.findings == []

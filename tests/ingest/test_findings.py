@@ -1,10 +1,11 @@
 """The catalogue of findings."""
 
 import string
+from pathlib import Path
 
 import pytest
 
-from evener.ingest import findings, jobsheet_findings
+from evener.ingest import findings, findings_page, jobsheet_findings
 from evener.ingest.findings import CATALOGUE
 
 
@@ -33,6 +34,14 @@ def test_the_catalogue_covers_files_and_job_sheets():
     """Findings of files and of job sheets stand in one catalogue."""
     assert {"unknown-word", "bare-power"} <= set(CATALOGUE)
     assert any(kind.__module__ == jobsheet_findings.__name__ for kind in CATALOGUE.values())
+
+
+def test_the_page_of_findings_is_up_to_date():
+    """docs/findings.md is what the classes make it: python -m evener.ingest.findings_page > docs/findings.md."""
+    page = Path(__file__).resolve().parents[2] / "docs" / "findings.md"
+    assert page.read_text(encoding="utf-8") == findings_page.page()
+    for kind in CATALOGUE.values():
+        assert f"### {kind.id}\n\n{kind.title}. {kind.why}" in findings_page.page()
 
 
 def test_templates_use_only_named_values():

@@ -43,7 +43,10 @@ def test_headings_are_understood(header, record, field, unit):
     assert meaning(header, record) == (field, unit, [])
 
 
-@pytest.mark.parametrize("header", ["HP", "Power (hp)", "power", "Rated power, kW", "horsepower", "kW", "PS"])
+@pytest.mark.parametrize(
+    "header",
+    ["HP", "Power (hp)", "power", "Rated power, kW", "horsepower", "kW", "PS", "Rated HP", "Max. hp", "Net hp"],
+)
 @pytest.mark.parametrize("record", ["tractor", "implement"])
 def test_a_bare_power_asks_which(header, record):
     """A power that is neither the engine's nor the shaft's is a finding that names the choice, never assumed."""

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from evener.ingest import estimates, rules
+from evener.ingest.held_values import Words
 from evener.schema import fields, store
 
 SOUND = {
@@ -58,8 +59,8 @@ def test_a_contradiction_is_one_finding(changed, finding_id, says):
 def test_categories_have_an_order():
     """The smallest linkage category that fits may not be above the largest."""
     row = {
-        "hitch_category_min": np.array(["1", "3", None], object),
-        "hitch_category_max": np.array(["2", "2", "2"], object),
+        "hitch_category_min": Words.of(["1", "3", None]),
+        "hitch_category_max": Words.of(["2", "2", "2"]),
     }
     assert [position for position, _ in rules.check("implement", row, [2, 3, 4])] == [1]
 
@@ -100,16 +101,16 @@ def test_only_blanks_are_estimated(ratios):
     columns = {
         "pto_power_kw": np.array([37.0, np.nan, np.nan, np.nan]),
         "engine_power_kw": np.array([44.0, 44.0, 44.0, np.nan]),
-        "engine_power_kind": np.array(["net", "net", None, "net"], object),
-        "transmission": np.array(["gear", "gear", "hydrostatic", "gear"], object),
+        "engine_power_kind": Words.of(["net", "net", None, "net"]),
+        "transmission": Words.of(["gear", "gear", "hydrostatic", "gear"]),
     }
     power, reasons = estimates.pto_power(columns, ratios)
     assert power == pytest.approx([37.0, 39.6, 35.2, np.nan], nan_ok=True)
-    assert reasons[0] is None
-    assert reasons[1].startswith("0.9 x net engine power, 0.87 to 0.92 (UAZ, published)")
-    assert reasons[1].endswith("+-3 %")
-    assert reasons[2].endswith("+-6 %")
-    assert reasons[3] is None
+    said = {int(row): reason for where, reason in reasons for row in np.flatnonzero(where)}
+    assert sorted(said) == [1, 2]
+    assert said[1].startswith("0.9 x net engine power, 0.87 to 0.92 (UAZ, published)")
+    assert said[1].endswith("+-3 %")
+    assert said[2].endswith("+-6 %")
 
 
 def test_a_table_without_the_ratios_is_said():

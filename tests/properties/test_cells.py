@@ -36,7 +36,7 @@ def test_grouped_number_round_trip(whole, mark, hundredths):
 def test_unit_round_trip(value, spelling, gap):
     """A value in any spelling of any unit, glued or not, converts to SI and back to itself."""
     unit = units.find(spelling)
-    if "e" in repr(value) or (spelling == "'" and gap == ""):
+    if "e" in repr(value) or (gap == "" and (spelling == "'" or spelling[0].isdigit())):
         gap = " "
     text = f"{value!r}{gap}{spelling}"
     quantity = read_quantity(text, unit.si_unit)

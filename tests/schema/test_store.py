@@ -9,7 +9,7 @@ import textwrap
 import duckdb
 import pytest
 
-from evener.schema import fields, store
+from evener.schema import fields, recovery, store
 
 
 @pytest.fixture
@@ -194,7 +194,7 @@ def test_a_killed_writer_leaves_the_old_rows(small):
     killed = """
         import os, signal, sys
         from pathlib import Path
-        from evener.schema import fields, store
+        from evener.schema import fields, recovery, store
         with store.open_write(Path(sys.argv[1])) as con:
             con.execute("INSERT INTO rating_fit VALUES ('plow', 3, ['w'], [1.0], [1.0], 0.1, 1.0, [1.0], [2.0])")
             os.kill(os.getpid(), signal.SIGKILL)
@@ -211,7 +211,7 @@ def test_one_good_copy_is_kept(small):
     """The copy kept before a change opens by itself, is private, and holds the rows of before."""
     with store.open_write(small) as con:
         insert(con, "old")
-    store.keep_previous(small)
+    recovery.keep_previous(small)
     with store.open_write(small) as con:
         insert(con, "new")
     copy = small.with_name("small.duckdb.previous")
@@ -226,7 +226,7 @@ def test_a_folder_that_may_not_be_written_is_said_before_anything_else(small, mo
     monkeypatch.setattr(os, "access", lambda path, mode: mode != os.W_OK)
     with store.open_read(small):
         pass
-    for writing in (store.check_writable, store.keep_previous):
+    for writing in (store.check_writable, recovery.keep_previous):
         with pytest.raises(store.StoreForbidden, match="may not be written"):
             writing(small)
     with pytest.raises(store.StoreForbidden, match="may not be written"), store.create(small.with_name("new.duckdb")):
@@ -239,7 +239,7 @@ def test_reading_needs_no_heavy_library(library_store):
     program = """
         import sys
         from pathlib import Path
-        from evener.schema import fields, store
+        from evener.schema import fields, recovery, store
         with store.open_read(Path(sys.argv[1])) as con:
             store.read_tractors(con), store.read_implements(con), store.read_families(con)
             store.read_rating_fits(con), store.read_reference(con)
@@ -271,3 +271,13 @@ def test_records_come_back_as_their_dataclasses(library_store):
     assert big.estimated == {}
     assert cutter.pto_speeds_rpm == (540, 1000)
     assert families["rotary_cutter"].names
+
+
+def test_a_store_of_another_shape_is_refused_in_one_sentence(tmp_path):
+    """A store whose tables another version made is refused with what to do, before anything is read from it."""
+    path = tmp_path / "old.duckdb"
+    with store.create(path) as con:
+        con.execute("UPDATE store SET version = 1")
+    wanted = r"another version of this tool\. Export your own records"
+    with pytest.raises(store.StoreOutdated, match=wanted), store.open_read(path):
+        pass

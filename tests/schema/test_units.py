@@ -1,5 +1,6 @@
 """Units: the factors agree with NIST's tables and with pint, and no spelling is read two ways."""
 
+import dataclasses
 import subprocess
 import sys
 
@@ -73,6 +74,19 @@ def test_factor_is_pints_by_its_own_names(spelling, to, theirs, their_to):
     """The factor of a spelling is that of the unit pint knows by name."""
     expected = units._registry().parse_expression(theirs).to(their_to).magnitude
     assert units.factor(spelling, to) == pytest.approx(expected, rel=1e-9)
+
+
+def test_only_an_edited_table_asks_pint(monkeypatch):
+    """The shipped table is the one that these tests hold against pint; after an edit pint is asked at every use."""
+    assert units.is_held_against_pint()
+    monkeypatch.setattr(units, "_registry", lambda: pytest.fail("pint was asked"))
+    assert units.settled_factor("ft", "m") == 0.3048
+    monkeypatch.undo()
+    edited = {**units._table("us"), "ft": dataclasses.replace(units.find("ft"), factor=0.3)}
+    monkeypatch.setattr(units, "_table", lambda measures: edited)
+    monkeypatch.setattr(units, "is_held_against_pint", lambda: False)
+    with pytest.raises(units.UnitDisagreement, match=r"is 0\.3 m here and 0\.3\d+ to pint"):
+        units.settled_factor("ft", "m")
 
 
 def test_checked_factor_refuses_a_wrong_constant(monkeypatch):

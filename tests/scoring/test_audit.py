@@ -237,8 +237,8 @@ def test_the_answer_is_the_contract_s_and_plain_json(library):
     for one in answer["families"]:
         assert {"family", "n", "model", "slope_kw_per_m", "intercept_kw", "spread_kw", "flags"} <= set(one)
         for flag in one["flags"]:
-            assert set(flag) == {"implement_id", "kind", "evidence", "strength"}
-            assert flag["implement_id"] in library.implements
+            assert set(flag) == {"implement_id", "kind", "evidence", "strength", "label", "batch_id", "file_row"}
+            assert flag["label"] == library.implements[flag["implement_id"]].label
             assert flag["kind"] in KINDS
             assert 0 <= flag["strength"] <= 1
             assert flag["evidence"]

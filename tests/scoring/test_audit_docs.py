@@ -25,11 +25,13 @@ def test_every_kind_of_flag_is_documented(page, kind):
 
 
 def test_the_library_s_table_and_plots_are_of_this_library(page, library):
-    """Every family with a line stands there with its records, form and plot, and every flag with its strength."""
+    """Every family with a line stands there with its records, form and plot, every flag with strength and evidence."""
     report = audit(library.implements.values(), library.families.values(), library.tables)
     for one in report.families:
         if one.fitted is not None:
             assert f"| {one.family} | {one.n} | {one.fitted.choice.form.name.replace('_', ' ')} |" in page
             assert (DOCS / "audit" / f"{one.family}.svg").is_file()
     for flag in report.flags:
-        assert f"| {flag.implement_id} | {flag.kind} | {flag.strength:.2f} | " in page
+        assert f"| {flag.implement_id} | {flag.kind} | {flag.strength:.2f} | {flag.evidence('us')} |" in page
+        family = library.implements[flag.implement_id].family
+        assert f">{flag.implement_id}</text>" in (DOCS / "audit" / f"{family}.svg").read_text(encoding="utf-8")

@@ -160,7 +160,7 @@ def test_the_counterweight_leaves_a_fifth_behind(sized, by_id, classes):
 
 
 def test_the_counterweight_by_hand(sized, by_id, classes):
-    """In the middle case the moments of loader, tool and load about the front axle give weight and tipping load."""
+    """In the middle case moments about the front axle give the counterweight and the tipping load."""
     task = Task("carry", "pallet_fork", load_kg=exact(500.0), machine_mass_kg=exact(120.0))
     sizing = sized(task, n=1)
     tractor = by_id["C25H4"]

@@ -1,0 +1,39 @@
+"""Asking and hearing in a plain terminal, or from a pipe: what is asked goes to stderr, one answer is one line."""
+
+from __future__ import annotations
+
+import sys
+
+BACK = "back"
+SKIP = "skip"
+STOP = frozenset({"stop", "quit", "exit"})
+NOT_KNOWN = "?"
+PASSED = frozenset({SKIP, NOT_KNOWN})
+_NOT_KNOWN = frozenset({"?", "don't know", "dont know", "do not know", "unknown", "not sure", "no idea"})
+
+
+def say(text: str) -> None:
+    """Write one line to stderr, with what its encoding cannot show replaced."""
+    encoding = sys.stderr.encoding or "utf-8"
+    sys.stderr.write(f"{text}\n".encode(encoding, "replace").decode(encoding))
+    sys.stderr.flush()
+
+
+def hear(prompt: str) -> str | None:
+    """Return the next line typed, "skip" for an empty one and "?" for "don't know"; None at the end or for "stop"."""
+    sys.stderr.write(f"{prompt} > ")
+    sys.stderr.flush()
+    try:
+        line = sys.stdin.readline()
+    except (KeyboardInterrupt, UnicodeDecodeError):
+        line = ""
+    if not sys.stdin.isatty() or not line:
+        sys.stderr.write("\n")
+    said = line.strip()
+    if not line or said.casefold() in STOP:
+        return None
+    if said.casefold() in _NOT_KNOWN:
+        return NOT_KNOWN
+    if said.casefold() in {BACK, SKIP}:
+        return said.casefold()
+    return said or SKIP

@@ -1,0 +1,159 @@
+"""`evener ask` as a user runs it."""
+
+import csv
+import io
+import json
+import tomllib
+from importlib import resources
+
+import pytest
+
+from evener.cli import jobs
+from evener.scoring import questions
+
+RIDGE = resources.files("evener.demo_db").joinpath("jobs", "ridge.toml").read_text(encoding="utf-8")
+SETTLED = """
+[place]
+name = "Thorn Flat"
+slope = "3 %"
+soil = "firm"
+
+[[task]]
+name = "Top"
+implement = "RC-09"
+
+[[task]]
+name = "Spray"
+implement = "MS-05"
+centre_of_mass = "24 in"
+"""
+
+
+@pytest.fixture
+def ridge(tmp_path):
+    """The demo sheet on disk."""
+    path = tmp_path / "ridge.toml"
+    path.write_text(RIDGE, encoding="utf-8")
+    return path
+
+
+def test_the_first_question_is_answered_both_ways_with_two_picks(evener, ridge):
+    """The first question at the ridge takes a tape, and a thin and a thick stem give two picks."""
+    ran = evener("ask", ridge)
+    assert ran.returncode == 0, ran.stderr
+    assert "1. Cut back the scrub: measure the thickest stem at its base" in ran.stdout
+    picks = {
+        json.loads(evener("ask", ridge, "--format", "json", "--answer", f"cut-back-the-scrub.stems={stem}").stdout)[
+            "pick"
+        ]
+        for stem in ("1 in", "3 in")
+    }
+    assert len(picks) == 2
+
+
+def test_an_answer_leaves_the_sheet_as_it_is(evener, ridge):
+    """--answer shows the pick before and after, and does not write."""
+    ran = evener("ask", ridge, "--answer", "cut-back-the-scrub.stems=1 in")
+    lines = [line.split() for line in ran.stdout.splitlines()]
+    before, after = (next(line[-1] for line in lines if line[:1] == [name]) for name in ("before", "pick"))
+    assert before != after
+    assert ridge.read_text(encoding="utf-8") == RIDGE
+
+
+def test_nothing_left_to_ask_is_said(evener, tmp_path):
+    """A sheet with no open answers gets the one sentence that nothing would change it."""
+    path = tmp_path / "settled.toml"
+    path.write_text(SETTLED, encoding="utf-8")
+    ran = evener("ask", path)
+    assert ran.returncode == 0
+    assert "Nothing you could ask would change this." in ran.stdout
+    assert "likely to change the pick" not in ran.stdout
+
+
+def test_json_is_what_the_python_call_returns(evener, sheet, library_store, answer_schema):
+    """--format json prints the dictionary of the public call, valid against the schema."""
+    job, library, tractors = jobs.need_job(sheet, library_store)
+    for extra, options in ((), {}), (("--units", "us", "--seeds", "1"), {"units": "us", "seeds": 1}):
+        printed = json.loads(evener("ask", sheet, "--format", "json", *extra).stdout)
+        assert printed == json.loads(json.dumps(questions.ask(job, library, tractors, **options)))
+        answer_schema("ask").validate(printed)
+
+
+def test_csv_has_a_row_for_each_answer(evener, sheet):
+    """--format csv writes one row per question and answer, with shares that sum to one."""
+    rows = list(csv.DictReader(io.StringIO(evener("ask", sheet, "--format", "csv").stdout)))
+    shares = [float(row["share"]) for row in rows if row["id"] == "top-the-pasture.stems"]
+    assert sum(shares) == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        ("top-the-pasture.stems", "is no ID=VALUE"),
+        ("top-the-pastre.stems=1 in", "Did you mean top-the-pasture.stems?"),
+        ("top-the-pasture.stems=1", "has no unit"),
+        ("top-the-pasture.colour=red", "there is no key 'colour'"),
+    ],
+)
+def test_an_answer_that_cannot_be_taken_is_wrong_use(evener, sheet, given, said):
+    """An answer to nothing, or of no meaning, is refused with its remedy and status 2."""
+    ran = evener("ask", sheet, "--answer", given)
+    assert ran.returncode == 2
+    assert said in ran.stderr
+
+
+def test_interactive_walks_until_no_answer_matters_and_writes_the_sheet(evener, ridge):
+    """Questions come in order, a bad answer is asked again, and the answered sheet is written beside the old one."""
+    ran = evener("ask", ridge, "--interactive", input="3\n1 in\nskip\nskip\nskip\nskip\nskip\nskip\n")
+    assert ran.returncode == 0, ran.stderr
+    assert 'task.stems = "3" has no unit' in ran.stderr
+    answered = tomllib.loads((ridge.parent / "ridge.answered.toml").read_text(encoding="utf-8"))
+    assert answered["task"][0]["stems"] == "1 in"
+    assert ridge.read_text(encoding="utf-8") == RIDGE
+    again = evener("rank", ridge.parent / "ridge.answered.toml", "--format", "json")
+    assert json.loads(again.stdout)["pick"] in ran.stdout
+
+
+def test_interactive_goes_back(evener, ridge, tmp_path):
+    """Back takes the last answer back, and the same question comes again."""
+    target = tmp_path / "told.toml"
+    ran = evener("ask", ridge, "--interactive", "--write", target, input="1 in\nback\n3 in\nstop\n")
+    assert ran.returncode == 0, ran.stderr
+    assert ran.stderr.count("measure the thickest stem") == 2
+    assert tomllib.loads(target.read_text(encoding="utf-8"))["task"][0]["stems"] == "3 in"
+
+
+def test_interactive_writes_nothing_that_was_not_asked(evener, sheet):
+    """Left at once, the walk writes no sheet; and it never writes over the store or a folder."""
+    assert evener("ask", sheet, "--interactive", input="").returncode == 0
+    assert [path.name for path in sheet.parent.iterdir()] == ["quince.toml"]
+    ran = evener("ask", sheet, "--interactive", "--write", sheet.parent, input="stop\n")
+    assert ran.returncode == 2
+    assert "is no regular file" in ran.stderr
+
+
+def test_check_asks_whether_the_place_adds_up(evener, ridge, answer_schema):
+    """check lists what the place probably needs and what owned machines take, and finds no mistake in it."""
+    ran = evener("check", ridge, "--format", "json")
+    answer = json.loads(ran.stdout)
+    answer_schema("check").validate(answer)
+    assert ran.returncode == 0
+    assert {"hay_cut", "hay_baled"} <= {one["rule"] for one in answer["reconcile"]}
+    assert [(one["task"], one["verdict"]) for one in answer["owned"]] == [("Set fence posts", "met")]
+
+
+def test_rank_has_a_line_for_what_is_not_counted(evener, ridge):
+    """rank says in one line what the place probably needs, and in one what plans change."""
+    lines = evener("rank", ridge).stdout.splitlines()
+    assert any(line.split()[:2] == ["not", "counted"] and "more: evener check" in line for line in lines)
+    assert any(line.split()[:1] == ["plans"] for line in lines)
+
+
+def test_an_ascii_terminal_gets_no_traceback(evener, ridge):
+    """The walk through the questions survives a terminal that cannot show every letter."""
+    import os
+
+    ridge.write_text(RIDGE.replace("Cut back", "Cüt back"), encoding="utf-8")
+    ran = evener("ask", ridge, "--interactive", input="stop\n", env={**os.environ, "PYTHONIOENCODING": "ascii"})
+    assert ran.returncode == 0
+    assert "C?t back the scrub" in ran.stderr
