@@ -180,3 +180,26 @@ def test_a_baler_given_by_its_bale_carries_one(demand_of, library):
     peers = [one.mass_kg for one in library.implements.values() if one.family == "round_baler"]
     assert 300 < bale.result.value < 500
     assert min(peers) < np.median(towed.alpha) - bale.result.value < max(peers)
+
+
+def test_a_machine_nobody_weighed_weighs_what_its_peers_do(demand_of, library):
+    """A disc mower given by its width weighs what the records next to that width weigh, and a wider one more."""
+    peers = sorted(
+        (one for one in library.implements.values() if one.family == "disc_mower" and one.attachment == "mounted"),
+        key=lambda one: one.working_width_m,
+    )
+    middles = []
+    for peer in (peers[1], peers[-2]):
+        task = Task("mow", "disc_mower", width_m=exact(peer.working_width_m))
+        mass = next(step for step in demand_of("rear_lift", task, n=1).steps if step.formula.startswith("ln m"))
+        assert mass.result.value == pytest.approx(peer.mass_kg, rel=0.25)
+        middles.append(mass.result.value)
+    assert middles[0] < middles[1]
+
+
+def test_a_recorded_bucket_holds_its_volume_of_what_is_moved(demand_of, library):
+    """A bucket record is rated on loose soil of 90 lb/ft3: of another material it holds the same volume."""
+    record = next(one for one in library.implements.values() if one.family == "loader_bucket" and one.payload_kg)
+    task = Task("move", "loader_bucket", record.implement_id, material="gravel, loose, dry")
+    load = next(step for step in demand_of("loader_lift", task, n=1).steps if step.formula.startswith("load = heaped"))
+    assert load.result.value == pytest.approx(record.payload_kg / 1441.66 * 1600.0, rel=1e-3)

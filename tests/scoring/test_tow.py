@@ -134,3 +134,20 @@ def test_towed_mass_is_machine_and_load(sized):
     """The mass towed is the empty machine and all it holds: 5,000 L of slurry taken as water and 2,200 kg of tank."""
     demand = next(one for one in sized(SLURRY).tasks[0].demands if one.axis == "tow_mass")
     assert demand.alpha == pytest.approx(np.full(256, 7200.0))
+
+
+def test_chains_are_not_named_where_they_would_not_do(sized, by_id, classes):
+    """On a slope that chains cannot climb either, chains are not named."""
+    task = Task("push", "front_blade", "FB-05", snow_depth_m=exact(0.2), slope=exact(0.40), speed_km_h=exact(5.0))
+    sizing = sized(task)
+    one, details = against(sizing, by_id["U76P4"], classes)
+    assert axis(details, "drawbar_pull").margin < 0
+    assert not any(fix.kind == "chains" for fix in fixes(sizing, one, details))
+
+
+def test_a_light_machine_does_not_push_a_heavy_tractor(sized, by_id, classes):
+    """The push downhill is said of a machine of more than half the tractor's mass, and of no lighter one."""
+    for load, said in ((300.0, False), (3000.0, True)):
+        sizing = sized(Task("haul", "flat_wagon", load_kg=exact(load), machine_mass_kg=exact(500.0), slope=exact(0.12)))
+        one, _ = against(sizing, by_id["U92P4"], classes)
+        assert any("downhill" in words for words in checks(sizing, one, "si")) is said
