@@ -194,13 +194,17 @@ def score(tasks: Sequence[TaskDemands], offer: Offer, draws: Draws, confidence: 
 
 
 def rank(scores: Sequence[Score]) -> list[Score]:
-    """Order tractors: those that meet the confidence by fit, then the others by adequacy; ties by power and id."""
+    """Order tractors: those that meet the confidence by fit, then the others by adequacy.
+
+    Ties go to the smaller of those that meet, and to the larger of those that do not: it comes nearest.
+    """
 
     def place(one: Score) -> tuple[bool, float, float, float, str]:
         first = one.fit if one.meets else one.adequacy
         second = 0.0 if one.meets else one.fit
         tractor = one.offer.tractor
-        return (not one.meets, -first, -second, tractor.pto_power_kw or 0.0, tractor.tractor_id)
+        power = tractor.pto_power_kw or 0.0
+        return (not one.meets, -first, -second, power if one.meets else -power, tractor.tractor_id)
 
     return sorted(scores, key=place)
 

@@ -169,3 +169,13 @@ def test_open_answers_are_named_with_what_stood_in(library):
     answer = answers.rank(JobSheet(Place("level"), (task,)), library, [])
     assert [one["size"] for one in answer["open"]] == ["max_stem_m"]
     assert answer["open"][0]["text"].startswith("not said")
+
+
+def test_among_those_that_never_meet_the_largest_comes_first(library, classes):
+    """Where no draw is met, the list opens with the tractors that come nearest, not with the smallest."""
+    task = Task("bale", "large_square_baler", "LB-07")
+    sized = size_job(JobSheet(Place("a place", slope=exact(0.2)), (task,)), library)
+    never = [one for one in sized.score(classes, classes) if one.adequacy == 0.0]
+    powers = [one.offer.tractor.pto_power_kw for one in never]
+    assert len(powers) > 5
+    assert powers == sorted(powers, reverse=True)
