@@ -14,7 +14,7 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
-from evener.schema import query, store
+from evener.schema import process_limits, query, store
 
 MEMORY_LIMIT = "1GB"
 ADDRESS_SPACE = 3 << 30
@@ -67,18 +67,7 @@ def _limit(seconds: float, file_size: int) -> None:
         # The default action ends the process even inside the database, and even when the parent is gone.
         signal.signal(signal.SIGALRM, signal.SIG_DFL)
         signal.setitimer(signal.ITIMER_REAL, seconds + 1)
-    try:
-        import resource
-    except ImportError:
-        return
-    for what, most in (
-        (resource.RLIMIT_AS, ADDRESS_SPACE),
-        (resource.RLIMIT_FSIZE, file_size),
-        (resource.RLIMIT_CORE, 0),
-    ):
-        _, hard = resource.getrlimit(what)
-        lower = most if hard == resource.RLIM_INFINITY else min(most, hard)
-        resource.setrlimit(what, (lower, lower))
+    process_limits.hold(memory=ADDRESS_SPACE, file_size=file_size)
 
 
 def _plain(value: Any) -> Any:

@@ -108,7 +108,7 @@ def limit(one: dict[str, Any] | None) -> str:
         return f"{where} not stated"
     if one["margin"] < 0:
         return f"{where} {margin(one['margin']).lstrip('-')} short"
-    return f"{where} {margin(one['margin'])}"
+    return f"{where} {margin(one['margin']).lstrip('+')} to spare"
 
 
 def assumed(names: list[str]) -> str:

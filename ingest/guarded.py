@@ -12,6 +12,7 @@ from collections.abc import Callable
 from typing import Any
 
 from evener.ingest.grids import NoTable
+from evener.schema import process_limits
 
 MEMORY_BYTES = 3 << 30
 CPU_SECONDS = 120
@@ -56,24 +57,9 @@ def serve(read: Callable[..., dict[str, Any]]) -> None:
     ----------
     read : takes the bytes and the arguments; a `NoTable` it raises is passed on
     """
-    _limit()
+    process_limits.hold(memory=MEMORY_BYTES, cpu_seconds=CPU_SECONDS)
     try:
         answer = read(sys.stdin.buffer.read(), *sys.argv[1:])
     except NoTable as error:
         answer = {"refused": str(error)}
     sys.stdout.write(json.dumps(answer))
-
-
-def _limit() -> None:
-    try:
-        import resource
-    except ImportError:  # a platform without such limits: the process is still one of its own
-        return
-    for kind, most in (
-        (resource.RLIMIT_AS, MEMORY_BYTES),
-        (resource.RLIMIT_CPU, CPU_SECONDS),
-        (resource.RLIMIT_CORE, 0),
-    ):
-        _, hard = resource.getrlimit(kind)
-        most_allowed = most if hard == resource.RLIM_INFINITY else min(most, hard)
-        resource.setrlimit(kind, (most_allowed, hard))

@@ -317,7 +317,7 @@ def _open(sizing: Sizing) -> list[dict[str, Any]]:
             choices += [(one.name, "growth", one.growth), (one.name, "pace", one.pace)]
             choices += [(one.name, "crop", one.crop)] if one.crop else []
             if one.planned:
-                word = f"planned with a chance of {one.chance:.0%}"
+                word = f"with a chance of {one.chance * 100:.0f} %"
                 found[one.name, "plan"] = _words(one.name, "plan", [word], word)
     for where, name, choice in choices:
         if choice.settled is None:

@@ -163,7 +163,7 @@ class _Gap:
         if amount > LEAST_WEIGHT * median(tractor.mass_kg):
             where = "front" if terms.rear else "rear"
             more = ", more than a usual set" if short else ""
-            text = f"{where} weights{more}: at least"
+            text = f"{where} weights{more}, at least"
             yield Fix(demand.task, demand.axis, f"{where}_weights", text, amount, needed=not short)
         if short:
             heaviest = self._least(demand.beta * self._spare(demand))
@@ -183,7 +183,7 @@ class _Gap:
                 demand.task,
                 demand.axis,
                 "counterweight",
-                "counterweight on the rear hitch: at least",
+                "a counterweight on the rear hitch, at least",
                 amount,
                 needed=True,
             )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from evener.schema.records import JobSheet, Task, Tractor
@@ -31,6 +31,9 @@ class Sizing:
     tasks: tuple[TaskDemands, ...]
     not_sized: tuple[CannotSize, ...]
     owned: tuple[str, ...]
+    _details: dict[int, tuple[Offer, tuple[fit.TaskFit, ...]]] = field(
+        default_factory=dict, init=False, compare=False, repr=False
+    )
 
     @property
     def confidence(self) -> float:
@@ -55,8 +58,12 @@ class Sizing:
         return fit.rank([fit.score(self.tasks, one, draws, self.confidence) for one in offers])
 
     def detail(self, one: Offer) -> tuple[fit.TaskFit, ...]:
-        """Return margins and gates of one tractor, task by task."""
-        return fit.detail(self.tasks, one, self.setting.draws, self.confidence)
+        """Return margins and gates of one tractor, task by task; worked out once for all that ask."""
+        # Kept with the offer, whose identity is the key: an offer that is gone could lend its identity to another.
+        if id(one) not in self._details:
+            found = fit.detail(self.tasks, one, self.setting.draws, self.confidence)
+            self._details[id(one)] = (one, found)
+        return self._details[id(one)][1]
 
 
 def size_job(job: JobSheet, library: Library, draws: Draws | None = None) -> Sizing:
