@@ -12,8 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from evener.schema.records import Family, Implement
-from evener.scoring.audit import audit
-from evener.scoring.ratings_robust import huber, huber_grouped
+from evener.scoring.audit.auditing import audit
+from evener.scoring.ratings.robust import huber, huber_grouped
 
 FAMILIES = 50
 

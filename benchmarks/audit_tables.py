@@ -9,12 +9,12 @@ import sys
 import tempfile
 from pathlib import Path
 
-from evener.ingest import library
-from evener.schema import store
+from evener.ingest.store import library
+from evener.schema.store import connection as store
 from evener.schema.units import factor
-from evener.scoring.audit import AuditReport, audit
-from evener.scoring.audit_plots import plots
-from evener.scoring.printing import rounded
+from evener.scoring.audit.auditing import AuditReport, audit
+from evener.scoring.audit.plots import plots
+from evener.scoring.core.printing import rounded
 
 
 def audited() -> AuditReport:

@@ -19,10 +19,10 @@ from pathlib import Path
 
 import numpy as np
 
-from evener.ingest import batches, library
-from evener.ingest.columns import read_column
-from evener.ingest.headers import match
-from evener.ingest.texts import Texts
+from evener.ingest.columns.columns import read_column
+from evener.ingest.columns.headers import match
+from evener.ingest.store import batches, library
+from evener.ingest.text.texts import Texts
 
 ROWS = 1_000_000
 PINT_CELLS = 2_000

@@ -34,7 +34,7 @@ def rank(
     store: Store = None,
 ) -> None:
     """Rank tractors for a job: the size to buy, what decides it, how sure, and every margin."""
-    from evener.cli import rank_command
+    from evener.cli.adviser import rank as rank_command
 
     raise typer.Exit(rank_command.run(job, among=among, top=top, output=output, units=units, store=store))
 
@@ -48,7 +48,7 @@ def explain(
     store: Store = None,
 ) -> None:
     """Explain what each task asks of one tractor: every step, with its formula, inputs, source and status."""
-    from evener.cli import explain_command
+    from evener.cli.adviser import explain as explain_command
 
     raise typer.Exit(explain_command.run(job, tractor, output=output, units=units, store=store))
 
@@ -75,7 +75,7 @@ def ask(
     store: Store = None,
 ) -> None:
     """Ask what is open: every question by how likely its answer changes the pick, with the pick by answer."""
-    from evener.cli import ask_command
+    from evener.cli.adviser import ask as ask_command
 
     status = ask_command.run(
         job,
@@ -100,7 +100,7 @@ def interview(
     store: Store = None,
 ) -> None:
     """Interview a customer: from nothing to a job sheet by plain questions. It can be left and taken up again."""
-    from evener.cli import interview_command
+    from evener.cli.adviser import interview as interview_command
 
     raise typer.Exit(interview_command.run(sheet, store=store))
 
@@ -108,7 +108,7 @@ def interview(
 @app.command(epilog="Example: evener check demo_db/jobs/ridge.toml")
 def check(job: Job, output: Output = Format.table, units: UnitChoice = None, store: Store = None) -> None:
     """Check a job sheet: every mistake with its line, and the land that no task covers."""
-    from evener.cli import check_command
+    from evener.cli.adviser import check as check_command
 
     raise typer.Exit(check_command.run(job, output=output, units=units, store=store))
 
@@ -135,10 +135,10 @@ def list_records(
 ) -> None:
     """List the store's records of one kind."""
     if kind is Kind.quarantine:
-        from evener.cli import quarantine_command
+        from evener.cli.store import quarantine as quarantine_command
 
         raise typer.Exit(quarantine_command.run(batch, output=output, store=store))
-    from evener.cli import list_command
+    from evener.cli.analyst import listing as list_command
 
     only = {name: value for name, value in (("family", family), ("kind", among)) if value is not None}
     raise typer.Exit(
@@ -178,7 +178,7 @@ def ingest(
     store: Store = None,
 ) -> None:
     """Load spreadsheets of tractors or implements: good rows into the store, the others set apart with reasons."""
-    from evener.cli import ingest_command
+    from evener.cli.store import ingest as ingest_command
 
     raise typer.Exit(
         ingest_command.run(
@@ -203,7 +203,7 @@ def undo(
     store: Store = None,
 ) -> None:
     """Undo one ingest: its records go, and what they replaced comes back."""
-    from evener.cli import undo_command
+    from evener.cli.store import undo as undo_command
 
     raise typer.Exit(undo_command.run(batch, output=output, store=store))
 
@@ -221,7 +221,7 @@ def export(
     store: Store = None,
 ) -> None:
     """Write records as CSV that ingest reads back to the same records."""
-    from evener.cli import export_command
+    from evener.cli.store import export as export_command
 
     raise typer.Exit(export_command.run(kind.value, kind=among, owner=owner, out=out, store=store))
 
@@ -229,7 +229,7 @@ def export(
 @app.command(epilog="Example: evener recover --store ./try-evener/demo.duckdb")
 def recover(store: Store = None) -> None:
     """Open a store again whose log is damaged: the log is moved aside, and nothing is deleted."""
-    from evener.cli import recover_command
+    from evener.cli.store import recover as recover_command
 
     raise typer.Exit(recover_command.run(store))
 
@@ -250,7 +250,7 @@ def audit(
     store: Store = None,
 ) -> None:
     """Audit rated PTO powers: lines per family, and records far from their peers or in the wrong unit."""
-    from evener.cli import audit_command
+    from evener.cli.analyst import audit as audit_command
 
     raise typer.Exit(
         audit_command.run(
@@ -280,7 +280,7 @@ def query(
 
     Tables: tractor and implement, tractor_us and implement_us in feet and horsepower, and those of the fields command.
     """
-    from evener.cli import query_command
+    from evener.cli.analyst import query as query_command
 
     raise typer.Exit(query_command.run(sql, output=output, out=out, most=rows, seconds=seconds, store=store))
 
@@ -291,7 +291,7 @@ def list_fields(
     output: Output = Format.table,
 ) -> None:
     """List the nomenclature: every field's name, unit, bounds, header spellings and meaning."""
-    from evener.cli import fields_command
+    from evener.cli.store import fields as fields_command
 
     raise typer.Exit(fields_command.run(record, output=output))
 
@@ -299,7 +299,7 @@ def list_fields(
 @app.command(epilog="Example: evener method --format markdown")
 def method(output: Output = Format.table) -> None:
     """List every formula: equation, source, status, validity, and the printed examples that hold it."""
-    from evener.cli import method_command
+    from evener.cli.analyst import method as method_command
 
     raise typer.Exit(method_command.run(output=output))
 
@@ -311,7 +311,7 @@ def demo(
     ],
 ) -> None:
     """Build the invented demo store in a folder, and print commands to try."""
-    from evener.cli import demo_command
+    from evener.cli.store import demo as demo_command
 
     raise typer.Exit(demo_command.run(folder))
 

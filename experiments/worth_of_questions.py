@@ -20,17 +20,20 @@ from typing import Any, Literal
 
 import numpy as np
 
-from evener.ingest import library as library_files
-from evener.schema import store
+from evener.ingest.store import library as library_files
 from evener.schema.records import Choice, JobSheet, Place, Quantity, Task, Tractor
-from evener.scoring import fit, loads, power, ratings
-from evener.scoring.capacities import offer
-from evener.scoring.draws import Draws
-from evener.scoring.open_answers import planned_for_sure, with_task, without_task
-from evener.scoring.questions import Question, survey
-from evener.scoring.setting import CannotSize, Library, Setting
-from evener.scoring.sizes import SHEET_NAME, size
-from evener.scoring.sizing import size_job
+from evener.schema.store import connection as store
+from evener.scoring.asks import power
+from evener.scoring.combinations import margins as fit
+from evener.scoring.core.draws import Draws
+from evener.scoring.core.setting import CannotSize, Library, Setting
+from evener.scoring.decision.sizing import size_job
+from evener.scoring.gives.capacities import offer
+from evener.scoring.place import loads
+from evener.scoring.place.sizes import SHEET_NAME, size
+from evener.scoring.questions.asking import Question, survey
+from evener.scoring.questions.open_answers import planned_for_sure, with_task, without_task
+from evener.scoring.ratings import model as ratings
 
 World = Literal["plain", "hopeful"]
 DRAWS = 1024

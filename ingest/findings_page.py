@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import sys
 
-from evener.ingest import findings, jobsheet_findings  # noqa: F401  its findings enter the catalogue
+from evener.ingest import findings
 from evener.ingest.findings import CATALOGUE, Finding
+from evener.ingest.jobsheet import findings as jobsheet_findings  # noqa: F401  its findings enter the catalogue
 
 _HEAD = """# Findings
 

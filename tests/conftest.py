@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from evener.ingest import library as library_files
-from evener.schema import store
-from evener.scoring import ratings
-from evener.scoring.setting import Library
+from evener.ingest.store import library as library_files
+from evener.schema.store import connection as store
+from evener.scoring.core.setting import Library
+from evener.scoring.ratings import model as ratings
 
 
 @pytest.fixture(scope="session")

@@ -128,7 +128,8 @@ def load_all() -> dict[str, Method]:
     """Open every chapter and return all formulas, in the chapters' order."""
     for chapter in CHAPTERS:
         importlib.import_module(f"{__package__}.{chapter}")
-    return dict(sorted(METHODS.items(), key=lambda entry: CHAPTERS.index(entry[0].partition(".")[0])))
+    order = [chapter.rpartition(".")[2] for chapter in CHAPTERS]
+    return dict(sorted(METHODS.items(), key=lambda entry: order.index(entry[0].partition(".")[0])))
 
 
 def _refuse(method: Method, name: str, value: Any, interval: Interval) -> None:

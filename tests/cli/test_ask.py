@@ -8,8 +8,8 @@ from importlib import resources
 
 import pytest
 
-from evener.cli import jobs
-from evener.scoring import questions
+from evener.cli.adviser import jobs
+from evener.scoring.questions import asking as questions
 
 RIDGE = resources.files("evener.demo_db").joinpath("jobs", "ridge.toml").read_text(encoding="utf-8")
 SETTLED = """

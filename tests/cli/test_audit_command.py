@@ -10,11 +10,11 @@ import shutil
 import numpy as np
 import pytest
 
-from evener.cli import audit_command
+from evener.cli.analyst import audit as audit_command
 from evener.cli.options import Format, UnitSystem
-from evener.ingest import batches
-from evener.schema import store
-from evener.scoring import ratings
+from evener.ingest.store import batches
+from evener.schema.store import connection as store
+from evener.scoring.ratings import model as ratings
 
 HEADER = "id,family,label,width,min PTO power (hp),weight (lb)\n"
 

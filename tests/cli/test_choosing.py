@@ -7,8 +7,10 @@ from itertools import pairwise
 
 import pytest
 
-from evener.cli import choosing, list_command
-from evener.schema import query, store
+from evener.cli.analyst import choosing
+from evener.cli.analyst import listing as list_command
+from evener.schema.store import connection as store
+from evener.schema.store import query
 
 
 def test_a_condition_chooses_and_an_order_sorts(library_store):

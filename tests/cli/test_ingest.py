@@ -10,10 +10,11 @@ from pathlib import Path
 
 import pytest
 
-from evener.cli import main, stores
-from evener.ingest import batches
-from evener.ingest import library as library_files
-from evener.schema import store
+from evener.cli import main
+from evener.cli.store import stores
+from evener.ingest.store import batches
+from evener.ingest.store import library as library_files
+from evener.schema.store import connection as store
 
 FIRST, SECOND = (f"B{len(library_files.files()) + number:04d}" for number in (1, 2))
 HEADER = "Stock #,Description,Engine net hp,PTO hp,Weight (lb),Hitch\n"

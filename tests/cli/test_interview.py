@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from evener.ingest.jobsheet import read_jobsheet
+from evener.ingest.jobsheet.reading import read_jobsheet
 
 WHOLE = [
     "Bramble End",
@@ -44,7 +44,7 @@ WHOLE = [
 @pytest.fixture
 def words(library, classes):
     """The words a sheet may use with the shipped library."""
-    from evener.cli.jobs import vocabulary
+    from evener.cli.adviser.jobs import vocabulary
 
     return vocabulary(library, classes)
 
@@ -77,7 +77,7 @@ def test_from_nothing_to_a_sheet_that_reads_back(evener, tmp_path, words):
 
 def test_without_a_file_the_sheet_goes_to_stdout_alone(evener, words):
     """Piped without a file name, stdout holds the sheet and nothing else."""
-    from evener.ingest.jobsheet import read_jobsheet_text
+    from evener.ingest.jobsheet.reading import read_jobsheet_text
 
     ran = evener("interview", input=lines(WHOLE))
     assert ran.returncode == 0

@@ -7,10 +7,13 @@ import shutil
 
 import pytest
 
-from evener.cli import fields_command, list_command, stores
+from evener.cli.analyst import listing as list_command
 from evener.cli.options import Format, UnitSystem
-from evener.ingest import batches
-from evener.schema import fields, store
+from evener.cli.store import fields as fields_command
+from evener.cli.store import stores
+from evener.ingest.store import batches
+from evener.schema import fields
+from evener.schema.store import connection as store
 
 
 def test_the_option_goes_before_the_environment_before_the_data_folder(tmp_path, monkeypatch):

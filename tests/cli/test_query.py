@@ -12,9 +12,11 @@ from pathlib import Path
 import duckdb
 import pytest
 
-from evener.cli import exports, guarded, query_command
+from evener.cli.analyst import guarded
+from evener.cli.analyst import query as query_command
 from evener.cli.options import Answer
-from evener.schema import store
+from evener.cli.output import exports
+from evener.schema.store import connection as store
 
 
 def test_a_question_for_all_the_memory_is_stopped(library_store):
@@ -170,9 +172,7 @@ def test_nothing_is_written_over_the_store_or_what_is_no_file(library_store, tmp
 def test_a_module_in_the_working_folder_is_not_run(library_store, tmp_path):
     """A file called like a library, in the folder a command runs in, is not imported by the process that answers."""
     (tmp_path / "duckdb.py").write_text("open('ran', 'w').close()")
-    program = (
-        "import sys, pathlib as p; from evener.cli import guarded as g; g.ask(p.Path(sys.argv[1]), 'SELECT 1', most=9)"
-    )
+    program = "import sys, pathlib as p; from evener.cli.analyst import guarded as g; g.ask(p.Path(sys.argv[1]), 'SELECT 1', most=9)"
     subprocess.run([sys.executable, "-P", "-c", program, str(library_store)], cwd=tmp_path, check=True)
     assert not (tmp_path / "ran").exists()
 

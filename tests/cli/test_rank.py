@@ -9,9 +9,9 @@ import sys
 
 import pytest
 
-from evener.cli import jobs
-from evener.schema import store
-from evener.scoring import answers
+from evener.cli.adviser import jobs
+from evener.schema.store import connection as store
+from evener.scoring.decision import answers
 
 
 def test_the_first_screen_answers_first(evener, sheet):

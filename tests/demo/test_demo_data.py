@@ -13,11 +13,11 @@ import openpyxl
 import pytest
 
 from evener.cli import main
-from evener.ingest import batches, library
-from evener.ingest.jobsheet import read_jobsheet_text
-from evener.ingest.jobsheet_words import Vocabulary
-from evener.schema import store
-from evener.scoring import answers
+from evener.ingest.jobsheet.reading import read_jobsheet_text
+from evener.ingest.jobsheet.words import Vocabulary
+from evener.ingest.store import batches, library
+from evener.schema.store import connection as store
+from evener.scoring.decision import answers
 
 DEMO = resources.files("evener.demo_db")
 SHEETS = ["ridge", "alder_reach", "stone_ford", "wether_fell"]

@@ -6,8 +6,8 @@ import shutil
 
 import pytest
 
-from evener.ingest import batches
-from evener.schema import store
+from evener.ingest.store import batches
+from evener.schema.store import connection as store
 
 HEADER = (
     "Stock #,Description,Drive,Transmission,Engine net hp,PTO hp,Weight (lb),Hitch,Lift at 24 in (lb),Lift at ends (lb)"

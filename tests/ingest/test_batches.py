@@ -9,10 +9,11 @@ import textwrap
 
 import pytest
 
-from evener.ingest import batches, readers
-from evener.ingest.headers import Choice
-from evener.ingest.mappings import FileMapping
-from evener.schema import store
+from evener.ingest.columns.headers import Choice
+from evener.ingest.columns.mappings import FileMapping
+from evener.ingest.files import readers
+from evener.ingest.store import batches
+from evener.schema.store import connection as store
 
 HEADER = (
     "Stock #,Description,Drive,Transmission,Engine net hp,PTO hp,Weight (lb),Hitch,Lift at 24 in (lb),Lift at ends (lb)"
@@ -286,7 +287,7 @@ def test_a_killed_ingest_leaves_all_or_nothing(path, tmp_path):
     killed = """
         import os, signal, sys
         from pathlib import Path
-        from evener.ingest import batches
+        from evener.ingest.store import batches
         entered = batches._enter
         def kill(*arguments):
             entered(*arguments)

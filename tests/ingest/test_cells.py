@@ -5,8 +5,8 @@ import sys
 
 import pytest
 
-from evener.ingest import cells
-from evener.ingest.cells import CellError, read_number, read_quantity, read_slope
+from evener.ingest.text import cells
+from evener.ingest.text.cells import CellError, read_number, read_quantity, read_slope
 
 FOOT, INCH, POUND = 0.3048, 0.0254, 0.45359237
 HORSE = 0.74569987158227022
@@ -306,7 +306,7 @@ def test_text_is_kept_as_typed():
 def test_reading_needs_no_pint():
     """A quantity is read without importing pint, which ranking must not wait for."""
     code = (
-        "import sys; from evener.ingest import cells; cells.read_quantity('1 to 3 in', 'm');"
+        "import sys; from evener.ingest.text import cells; cells.read_quantity('1 to 3 in', 'm');"
         "sys.exit(any(name in sys.modules for name in ('pint', 'numpy', 'pandas')))"
     )
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

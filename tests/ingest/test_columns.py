@@ -5,12 +5,12 @@ import math
 import numpy as np
 import pytest
 
-from evener.ingest import columns
-from evener.ingest.field_cells import Setting
+from evener.ingest.columns import columns
+from evener.ingest.columns.headers import match
 from evener.ingest.findings import Finding
-from evener.ingest.headers import match
-from evener.ingest.held_values import Words
-from evener.ingest.texts import Texts
+from evener.ingest.text.field_cells import Setting
+from evener.ingest.text.held_values import Words
+from evener.ingest.text.texts import Texts
 
 
 def read(header, texts, record="tractor", **options):

@@ -9,8 +9,8 @@ import time
 
 import pytest
 
-from evener.ingest import batches
-from evener.schema import store
+from evener.ingest.store import batches
+from evener.schema.store import connection as store
 
 ROWS = 3000
 COMMAND = [sys.executable, "-m", "evener.cli.main", "ingest", "list.csv", "--as", "tractors", "--kind", "stock"]

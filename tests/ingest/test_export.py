@@ -8,9 +8,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from evener.ingest import batches
-from evener.ingest.export import export
-from evener.schema import fields, store
+from evener.ingest.store import batches
+from evener.ingest.store.export import export
+from evener.schema import fields
+from evener.schema.store import connection as store
 
 TRICKY = [
     "'=1+1",

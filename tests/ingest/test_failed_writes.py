@@ -6,8 +6,8 @@ import sys
 
 import pytest
 
-from evener.ingest import batches
-from evener.schema import store
+from evener.ingest.store import batches
+from evener.schema.store import connection as store
 
 # Stands before the system's own calls and lets the N-th on a file of the store fail.
 SHIM = r"""

@@ -2,7 +2,7 @@
 
 import json
 
-from evener.schema import store
+from evener.schema.store import connection as store
 
 HEADER = (
     "Stock #,Description,Drive,Engine net hp,PTO hp,Weight (lb),Permitted mass (lb),Hitch,Lift at 24 in (lb),"

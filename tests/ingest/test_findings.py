@@ -5,8 +5,9 @@ from pathlib import Path
 
 import pytest
 
-from evener.ingest import findings, findings_page, jobsheet_findings
+from evener.ingest import findings, findings_page
 from evener.ingest.findings import CATALOGUE
+from evener.ingest.jobsheet import findings as jobsheet_findings
 
 
 @pytest.mark.parametrize("kind", CATALOGUE.values(), ids=CATALOGUE)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from evener.ingest.headers import Choice, match
+from evener.ingest.columns.headers import Choice, match
 
 
 def meaning(header, record="tractor", **options):

@@ -3,8 +3,8 @@
 import pytest
 
 from evener.ingest.findings import CATALOGUE
-from evener.ingest.jobsheet import read_jobsheet, read_jobsheet_text
-from evener.ingest.jobsheet_words import Vocabulary
+from evener.ingest.jobsheet.reading import read_jobsheet, read_jobsheet_text
+from evener.ingest.jobsheet.words import Vocabulary
 from evener.schema.records import Choice, Family, Quantity
 
 FAMILIES = {

@@ -2,9 +2,9 @@
 
 import pytest
 
-from evener.ingest.jobsheet import read_jobsheet_text
-from evener.ingest.jobsheet_answers import AnswerRefused, answer_place, answer_task, answer_tractor, check_value
-from evener.ingest.jobsheet_words import Vocabulary
+from evener.ingest.jobsheet.answers import AnswerRefused, answer_place, answer_task, answer_tractor, check_value
+from evener.ingest.jobsheet.reading import read_jobsheet_text
+from evener.ingest.jobsheet.words import Vocabulary
 from evener.schema.records import Tractor
 
 WORDS = Vocabulary(

@@ -4,8 +4,8 @@ import os
 
 import pytest
 
-from evener.ingest.jobsheet import LARGEST, read_jobsheet, read_jobsheet_text
-from evener.ingest.jobsheet_words import Vocabulary
+from evener.ingest.jobsheet.reading import LARGEST, read_jobsheet, read_jobsheet_text
+from evener.ingest.jobsheet.words import Vocabulary
 
 WORDS = Vocabulary({"rotary_cutter": ()}, implements={})
 FULL = LARGEST - 200

@@ -4,7 +4,7 @@ import tomllib
 
 import pytest
 
-from evener.ingest.jobsheet_lines import Lines, deep_key_line
+from evener.ingest.jobsheet.lines import Lines, deep_key_line
 
 TEXT = """\
 # a comment with [brackets] and key = 1

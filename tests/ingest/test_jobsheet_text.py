@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from evener.ingest.jobsheet import read_jobsheet_text
-from evener.ingest.jobsheet_text import write_jobsheet
-from evener.ingest.jobsheet_words import Vocabulary
+from evener.ingest.jobsheet.reading import read_jobsheet_text
+from evener.ingest.jobsheet.text import write_jobsheet
+from evener.ingest.jobsheet.words import Vocabulary
 from evener.schema.records import Choice, JobSheet, LandUse, OwnedMachine, Place, Policy, Quantity, Task, Tractor
 
 WORDS = Vocabulary(
@@ -112,7 +112,7 @@ def test_everything_a_sheet_can_say_is_written_as_it_was_typed():
 @pytest.mark.parametrize("name", ["ridge", "alder_reach", "stone_ford", "wether_fell"])
 def test_demo_sheets_are_written_and_read_back(name, library_store):
     """The demo sheets survive being written."""
-    from evener.schema import store
+    from evener.schema.store import connection as store
 
     with store.open_read(library_store) as con:
         families = store.read_families(con).values()

@@ -2,7 +2,8 @@
 
 import pytest
 
-from evener.ingest import headers, readers
+from evener.ingest.columns import headers
+from evener.ingest.files import readers
 
 HEADINGS = "stock number,description,weight,PTO power\n"
 ROWS = "S1,Utility,6950,62\nS2,Compact,2400,20\n"

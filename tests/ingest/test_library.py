@@ -5,8 +5,9 @@ from pathlib import Path
 
 import pytest
 
-from evener.ingest import library, readers
-from evener.schema import store
+from evener.ingest.files import readers
+from evener.ingest.store import library
+from evener.schema.store import connection as store
 
 
 def test_a_new_store_is_whole_and_private(library_store):
@@ -24,7 +25,7 @@ def test_a_new_store_is_whole_and_private(library_store):
 
 def test_every_shipped_table_is_loaded():
     """No CSV of the library or reference folders is left out."""
-    schema = Path(library.__file__).parent.parent / "schema"
+    schema = Path(library.__file__).parents[2] / "schema"
     shipped = {path.name for folder in ("library", "reference") for path in (schema / folder).glob("*.csv")}
     assert shipped == {file.name for _, file in library.files()}
 

@@ -4,10 +4,11 @@ import numpy as np
 import pandera.errors
 import pytest
 
-from evener.ingest import loading, readers
-from evener.ingest.held_values import Words
-from evener.ingest.rows import known_in, prepare
-from evener.schema import store
+from evener.ingest.files import readers
+from evener.ingest.rows.rows import known_in, prepare
+from evener.ingest.store import loading
+from evener.ingest.text.held_values import Words
+from evener.schema.store import connection as store
 
 
 @pytest.fixture

@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from evener.ingest import headers, mappings
-from evener.ingest.headers import Choice
-from evener.ingest.mappings import FileMapping, WrongMapping
+from evener.ingest.columns import headers, mappings
+from evener.ingest.columns.headers import Choice
+from evener.ingest.columns.mappings import FileMapping, WrongMapping
 
 HEADINGS = ["Stock #", 'Width, "all over" (in)', "HP", "Engine gross hp", "Colour", "Weight"]
 

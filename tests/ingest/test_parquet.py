@@ -3,8 +3,9 @@
 import duckdb
 import pytest
 
-from evener.ingest import headers, readers
-from evener.ingest.readers import UnreadableFile
+from evener.ingest.columns import headers
+from evener.ingest.files import readers
+from evener.ingest.files.readers import UnreadableFile
 
 
 @pytest.fixture

@@ -3,9 +3,10 @@
 import numpy as np
 import pytest
 
-from evener.ingest import peers
-from evener.ingest.held_values import Words
-from evener.schema import fields, store, units
+from evener.ingest.rows import peers
+from evener.ingest.text.held_values import Words
+from evener.schema import fields, units
+from evener.schema.store import connection as store
 
 
 @pytest.fixture(scope="module")

@@ -6,10 +6,10 @@ import json
 
 import pytest
 
-from evener.ingest import batches, quarantine
-from evener.ingest.headers import Choice
-from evener.ingest.mappings import FileMapping
-from evener.schema import store
+from evener.ingest.columns.headers import Choice
+from evener.ingest.columns.mappings import FileMapping
+from evener.ingest.store import batches, quarantine
+from evener.schema.store import connection as store
 
 GOOD = "S1,Utility,4wd,shuttle,73,62,6950,2,3900,5400"
 WRONG = "S2,Utility,6wd,shuttle,73,62,6950,2,3900,5400"

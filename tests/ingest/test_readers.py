@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from evener.ingest import delimited, grids, readers
-from evener.ingest.readers import UnreadableFile
+from evener.ingest.files import delimited, grids, readers
+from evener.ingest.files.readers import UnreadableFile
 
 PLAIN = "id,label\nA,Grün\nB,plow\n"
 

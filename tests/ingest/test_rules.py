@@ -3,9 +3,10 @@
 import numpy as np
 import pytest
 
-from evener.ingest import estimates, rules
-from evener.ingest.held_values import Words
-from evener.schema import fields, store
+from evener.ingest.rows import estimates, rules
+from evener.ingest.text.held_values import Words
+from evener.schema import fields
+from evener.schema.store import connection as store
 
 SOUND = {
     "engine_power_kw": 44.0,

@@ -2,8 +2,9 @@
 
 import pytest
 
-from evener.ingest import delimited, grids, layout, splitting, texts
-from evener.ingest.texts import Coder, Texts, joined, settled
+from evener.ingest.files import delimited, grids, layout, splitting
+from evener.ingest.text import texts
+from evener.ingest.text.texts import Coder, Texts, joined, settled
 
 LINES = [f"S-{n:06d},Utility {n % 7} hp,{n % 50},{n / 8},Grün {n % 3}" for n in range(3000)]
 

@@ -2,10 +2,10 @@
 
 import pytest
 
-from evener.ingest import batches
-from evener.ingest.undo import NotUndone, undo
-from evener.schema import store
-from evener.scoring import ratings
+from evener.ingest.store import batches
+from evener.ingest.store.undo import NotUndone, undo
+from evener.schema.store import connection as store
+from evener.scoring.ratings import model as ratings
 
 GOOD = "S1,Utility,4wd,shuttle,73,62,6950,2,3900,5400"
 OTHER = "S2,Utility,4wd,shuttle,73,61.7,7050,2,3900,5400"

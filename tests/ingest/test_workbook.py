@@ -7,9 +7,10 @@ import zipfile
 import openpyxl
 import pytest
 
-from evener.ingest import guarded, headers, readers, workbook
-from evener.ingest.grids import NoTable
-from evener.ingest.readers import UnreadableFile
+from evener.ingest.columns import headers
+from evener.ingest.files import guarded, readers, workbook
+from evener.ingest.files.grids import NoTable
+from evener.ingest.files.readers import UnreadableFile
 
 HEADINGS = ["Stock #", "Description", "Weight (lb)", "PTO hp", "Hitch"]
 

@@ -12,7 +12,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from evener.scoring.mechanics import balance, methods, traction
+from evener.scoring.mechanics import methods
+from evener.scoring.mechanics.stance import balance
+from evener.scoring.mechanics.tyres import traction
 
 CASES = list(csv.DictReader((Path(__file__).parent / "hand_arithmetic.csv").read_text(encoding="utf-8").splitlines()))
 IMPLICIT = {"traction.best_slip", "traction.slip_for_pull"}

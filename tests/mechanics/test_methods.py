@@ -34,7 +34,8 @@ def sources():
 
 def test_the_chapters_are_the_modules():
     """Every module of the folder is a chapter or keeps house, and no chapter is missing."""
-    assert {path.stem for path in FOLDER.glob("*.py")} == {*mechanics.CHAPTERS, *HOUSEKEEPING}
+    found = {path.stem for path in FOLDER.rglob("*.py")}
+    assert found == {*(chapter.rpartition(".")[2] for chapter in mechanics.CHAPTERS), *HOUSEKEEPING}
 
 
 @pytest.mark.parametrize("chapter", mechanics.CHAPTERS)
@@ -42,7 +43,7 @@ def test_every_public_function_of_a_chapter_is_registered(chapter):
     """A formula cannot be left out of the method table, but the balance check, which is none."""
     module = importlib.import_module(f"{mechanics.__name__}.{chapter}")
     public = {
-        f"{chapter}.{name}"
+        f"{chapter.rpartition('.')[2]}.{name}"
         for name, thing in vars(module).items()
         if inspect.isfunction(thing) and thing.__module__ == module.__name__ and not name.startswith("_")
     }

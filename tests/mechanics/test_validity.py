@@ -7,8 +7,11 @@ import math
 import numpy as np
 import pytest
 
-from evener.scoring.mechanics import balance, cost, draft, grade, methods, traction, tractor_pull
+from evener.scoring.mechanics import methods
+from evener.scoring.mechanics.stance import balance
+from evener.scoring.mechanics.tyres import grade, traction, tractor_pull
 from evener.scoring.mechanics.validity import Interval, OutOfRange, OutsideTests
+from evener.scoring.mechanics.work import cost, draft
 
 ALONE = {"G_V": 0, "G_H": 0, "a": 0, "b": 2.0, "c": 0, "d": 0}
 TYRE = {"b": 0.4, "d": 1.6, "delta_h": 0.2}

@@ -8,9 +8,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from evener.schema.records import Choice, JobSheet, Place, Quantity, Task
-from evener.scoring.demands import of_guide_mass
-from evener.scoring.draws import Draws
-from evener.scoring.sizing import size_job
+from evener.scoring.asks.tasks import of_guide_mass
+from evener.scoring.core.draws import Draws
+from evener.scoring.decision.sizing import size_job
 
 FEW = settings(
     max_examples=20, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.function_scoped_fixture]

@@ -8,31 +8,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from evener.scoring.mechanics import (
-    balance,
-    baler_rate,
-    bales,
-    ballast,
-    cost,
-    draft,
-    drawbar,
-    fuel,
-    gee_clough,
-    grade,
-    hydraulics,
-    lift,
-    liquids,
-    loader,
-    rollover,
-    rotary_power,
-    shaft,
-    snow,
-    towing,
-    traction,
-    tractor_pull,
-    weight_transfer,
-    work_rate,
-)
+from evener.scoring.mechanics.engine import drawbar, fuel, hydraulics, rotary_power, shaft
+from evener.scoring.mechanics.stance import balance, ballast, lift, loader, rollover, towing
+from evener.scoring.mechanics.tyres import gee_clough, grade, traction, tractor_pull, weight_transfer
+from evener.scoring.mechanics.work import baler_rate, bales, cost, draft, liquids, snow, work_rate
 
 quick = settings(max_examples=40, deadline=None, derandomize=True)
 

@@ -6,11 +6,12 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from evener.ingest import cells, columns
-from evener.ingest.field_cells import Setting, number, plain_text
-from evener.ingest.headers import match
-from evener.ingest.plain_cells import plain_names, plain_numbers
-from evener.ingest.texts import Texts
+from evener.ingest.columns import columns
+from evener.ingest.columns.headers import match
+from evener.ingest.text import cells
+from evener.ingest.text.field_cells import Setting, number, plain_text
+from evener.ingest.text.plain_cells import plain_names, plain_numbers
+from evener.ingest.text.texts import Texts
 
 QUICK = settings(deadline=None, max_examples=200)
 NUMBERS = st.one_of(

@@ -7,8 +7,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from evener.schema.records import JobSheet, Place, Quantity, Task
-from evener.scoring import answers
-from evener.scoring.sizing import size_job
+from evener.scoring.decision import answers
+from evener.scoring.decision.sizing import size_job
 
 FEW = settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 CAPACITIES = ("pto_power_kw", "hitch_lift_610_kg", "loader_lift_kg", "loader_height_m")

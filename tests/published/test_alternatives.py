@@ -9,12 +9,12 @@ import numpy as np
 import pytest
 
 from evener.schema.records import Choice, JobSheet, Place, Policy, Quantity, Task
-from evener.scoring.draws import Draws
-from evener.scoring.ground import SURFACE, ground_of
-from evener.scoring.mechanics import traction
-from evener.scoring.pull import gears
-from evener.scoring.setting import Setting
-from evener.scoring.sizing import size_job
+from evener.scoring.asks.pull import gears
+from evener.scoring.core.draws import Draws
+from evener.scoring.core.setting import Setting
+from evener.scoring.decision.sizing import size_job
+from evener.scoring.mechanics.tyres import traction
+from evener.scoring.place.ground import SURFACE, ground_of
 
 DATA = Path(__file__).parent / "data" / "published.json"
 HP, FOOT, MPH, INCH = 0.745699872, 0.3048, 1.609344, 0.0254

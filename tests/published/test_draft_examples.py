@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from evener.scoring.mechanics import draft, drawbar, fuel, power_flow, work_rate
+from evener.scoring.mechanics.engine import drawbar, fuel, power_flow
+from evener.scoring.mechanics.work import draft, work_rate
 
 # Rows of the bulletin that a row of the draft table answers to: implement, variant, tools per foot (None: a foot of
 # width), depth in cm, drawbar over PTO power of a 2WD tractor. Only the 8 in are printed; the other depths and the

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from evener.scoring.mechanics import cost, drawbar, fuel, work_rate
+from evener.scoring.mechanics.engine import drawbar, fuel
+from evener.scoring.mechanics.work import cost, work_rate
 
 
 def test_fuel_01(case, convert):

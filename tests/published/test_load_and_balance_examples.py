@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from evener.scoring.mechanics import balance, baler_rate, bales, ballast, liquids, weight_transfer
+from evener.scoring.mechanics.stance import balance, ballast
+from evener.scoring.mechanics.tyres import weight_transfer
+from evener.scoring.mechanics.work import baler_rate, bales, liquids
 
 
 def test_stab_01(case):

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from evener.scoring.mechanics import bales, draft, drawbar, liquids, work_rate
+from evener.scoring.mechanics.engine import drawbar
+from evener.scoring.mechanics.work import bales, draft, liquids, work_rate
 
 CONTROLS = {
     entry["id"]: entry

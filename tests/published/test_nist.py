@@ -13,7 +13,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from evener.scoring import ratings_ols
+from evener.scoring.ratings import least_squares as ratings_ols
 
 STRD = json.loads((Path(__file__).parent / "data" / "nist_strd.json").read_text(encoding="utf-8"))["sets"]
 RELATIVE = 1e-9

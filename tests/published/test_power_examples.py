@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from evener.scoring.mechanics import drawbar, hydraulics, power_flow, shaft, slip
+from evener.scoring.mechanics.engine import drawbar, hydraulics, power_flow, shaft
+from evener.scoring.mechanics.tyres import slip
 
 
 def test_eff_01(case):

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from evener.scoring.mechanics import bales, cost, draft, drawbar, fuel, liquids, shaft, work_rate
+from evener.scoring.mechanics.engine import drawbar, fuel, shaft
+from evener.scoring.mechanics.work import bales, cost, draft, liquids, work_rate
 
 UAZ_ROWS = {"2WD": "twd", "MFWD (front wheel assist)": "fwa", "4WD": "fwd4", "tracks": "tracks"}
 UAZ_SURFACES = {"concrete": "concrete", "firm soil": "firm", "tilled soil": "tilled", "soft soil": "soft"}

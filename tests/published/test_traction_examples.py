@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from itertools import pairwise
 
-from evener.scoring.mechanics import drawbar, gee_clough, grade, slip, traction
+from evener.scoring.mechanics.engine import drawbar
+from evener.scoring.mechanics.tyres import gee_clough, grade, slip, traction
 
 FIELD = ("firm", "tilled", "soft")
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from evener.scoring.mechanics import work_rate
+from evener.scoring.mechanics.work import work_rate
 
 
 def test_fc_01(case, convert):

@@ -6,7 +6,8 @@ from itertools import pairwise
 
 import pytest
 
-from evener.schema import fields, store
+from evener.schema import fields
+from evener.schema.store import connection as store
 
 LB, FT, IN, HP, GAL = 0.45359237, 0.3048, 0.0254, 0.74569987158227022, 3.785411784
 

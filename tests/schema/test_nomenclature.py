@@ -11,8 +11,9 @@ import pandas as pd
 import pandera.errors
 import pytest
 
-from evener.ingest.headers import fold
-from evener.schema import fields, records, store, tables, units
+from evener.ingest.columns.headers import fold
+from evener.schema import fields, records, tables, units
+from evener.schema.store import connection as store
 
 COMPOUND_UNITS = {"kg/m3", "kg/kW", "kW/m", "kWh/t", "N", "N/(km/h)", "N/(km/h)2", "N m", "currency"}
 DATACLASSES = {

@@ -3,7 +3,9 @@
 import duckdb
 import pytest
 
-from evener.schema import fields, query, store, units
+from evener.schema import fields, units
+from evener.schema.store import connection as store
+from evener.schema.store import query
 from evener.schema.us_columns import us_column, us_select
 
 REFUSED = {

@@ -6,8 +6,9 @@ import textwrap
 
 import pytest
 
-from evener.ingest import batches
-from evener.schema import recovery, store
+from evener.ingest.store import batches
+from evener.schema.store import connection as store
+from evener.schema.store import recovery
 
 # Commits without bringing the log into the file, as a machine does that loses power.
 CUT_OFF = """

@@ -9,7 +9,9 @@ import textwrap
 import duckdb
 import pytest
 
-from evener.schema import fields, recovery, store
+from evener.schema import fields
+from evener.schema.store import connection as store
+from evener.schema.store import recovery
 
 
 @pytest.fixture
@@ -194,7 +196,8 @@ def test_a_killed_writer_leaves_the_old_rows(small):
     killed = """
         import os, signal, sys
         from pathlib import Path
-        from evener.schema import fields, recovery, store
+        from evener.schema import fields
+        from evener.schema.store import recovery, connection as store
         with store.open_write(Path(sys.argv[1])) as con:
             con.execute("INSERT INTO rating_fit VALUES ('plow', 3, ['w'], [1.0], [1.0], 0.1, 1.0, [1.0], [2.0])")
             os.kill(os.getpid(), signal.SIGKILL)
@@ -239,7 +242,8 @@ def test_reading_needs_no_heavy_library(library_store):
     program = """
         import sys
         from pathlib import Path
-        from evener.schema import fields, recovery, store
+        from evener.schema import fields
+        from evener.schema.store import recovery, connection as store
         with store.open_read(Path(sys.argv[1])) as con:
             store.read_tractors(con), store.read_implements(con), store.read_families(con)
             store.read_rating_fits(con), store.read_reference(con)

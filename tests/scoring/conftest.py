@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from evener.schema.records import JobSheet, Place, Quantity
-from evener.scoring.draws import Draws
-from evener.scoring.sizing import size_job
+from evener.scoring.core.draws import Draws
+from evener.scoring.decision.sizing import size_job
 
 
 def exact(value):

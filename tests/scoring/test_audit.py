@@ -11,8 +11,8 @@ import pytest
 
 from evener.schema import units
 from evener.schema.records import Family, Implement
-from evener.scoring.audit import audit
-from evener.scoring.audit_flags import KINDS, UnitSlip
+from evener.scoring.audit.auditing import audit
+from evener.scoring.audit.flags import KINDS, UnitSlip
 
 HP = units.factor("hp", "kW")
 

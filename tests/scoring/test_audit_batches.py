@@ -15,10 +15,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from evener.scoring.audit import audit
-from evener.scoring.audit_batches import shifted_batches
-from evener.scoring.audit_family import collect
-from evener.scoring.audit_lines import draft
+from evener.scoring.audit.auditing import audit
+from evener.scoring.audit.batches import shifted_batches
+from evener.scoring.audit.family import collect
+from evener.scoring.audit.lines import draft
 
 HP = 0.7457
 RATIOS = {

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from evener.schema.records import Family, Implement
-from evener.scoring import ratings_robust
-from evener.scoring.audit import audit
+from evener.scoring.audit.auditing import audit
+from evener.scoring.ratings import robust as ratings_robust
 
 POWERS = {
     "all alike": lambda w, rng: np.full(w.size, 30.0),

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from evener.scoring.audit import audit
-from evener.scoring.audit_flags import KINDS
+from evener.scoring.audit.auditing import audit
+from evener.scoring.audit.flags import KINDS
 
 DOCS = Path(__file__).resolve().parents[2] / "docs"
 

@@ -9,7 +9,7 @@ import pytest
 from statsmodels.datasets import stackloss
 from statsmodels.stats.multitest import multipletests
 
-from evener.scoring.audit_peers import against_peers, benjamini_hochberg
+from evener.scoring.audit.peers import against_peers, benjamini_hochberg
 
 
 def line(rng, n, scatter=0.13):

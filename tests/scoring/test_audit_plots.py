@@ -7,12 +7,12 @@ import xml.etree.ElementTree as ET
 import pytest
 
 from evener.schema.records import Family, Implement
-from evener.scoring.audit import audit
+from evener.scoring.audit.auditing import audit
 
 pytest.importorskip("matplotlib", reason="plots need matplotlib")
 
-from evener.scoring.audit_flags import KINDS
-from evener.scoring.audit_plots import MARKS, plots
+from evener.scoring.audit.flags import KINDS
+from evener.scoring.audit.plots import MARKS, plots
 
 WORDS = "{http://www.w3.org/2000/svg}text"
 

@@ -15,9 +15,9 @@ import numpy as np
 import pytest
 
 from evener.schema.records import Family, Implement
-from evener.scoring.audit import audit
-from evener.scoring.audit_flags import FarFromPeers, UnitSlip
-from evener.scoring.ratings_forms import FORMS, Sizes
+from evener.scoring.audit.auditing import audit
+from evener.scoring.audit.flags import FarFromPeers, UnitSlip
+from evener.scoring.ratings.forms import FORMS, Sizes
 
 HP, FT = 0.7457, 0.3048
 NO_TABLES = {"rotary_power": [], "power_ratios": []}

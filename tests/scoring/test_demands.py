@@ -7,10 +7,11 @@ import numpy as np
 import pytest
 
 from evener.schema.records import Choice, JobSheet, LandUse, Place, Quantity, Task
-from evener.scoring import answers, fit
-from evener.scoring.coverage import land
-from evener.scoring.draws import Draws
-from evener.scoring.sizing import size_job
+from evener.scoring.combinations import margins as fit
+from evener.scoring.core.draws import Draws
+from evener.scoring.decision import answers
+from evener.scoring.decision.sizing import size_job
+from evener.scoring.place.coverage import land
 
 LEVEL = Place("level", slope=Quantity(0.0, 0.0, "exact"))
 

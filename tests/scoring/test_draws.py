@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from evener.schema.records import Quantity
-from evener.scoring.draws import Draws, quantile, share
+from evener.scoring.core.draws import Draws, quantile, share
 
 
 def test_every_stratum_is_drawn_once():

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from evener.schema.records import Choice, JobSheet, Place, Quantity, Task
-from evener.scoring.demand import UNITS
-from evener.scoring.draws import Draws
-from evener.scoring.sizing import size_job
+from evener.scoring.core.demand import UNITS
+from evener.scoring.core.draws import Draws
+from evener.scoring.decision.sizing import size_job
 
 
 def exact(value):

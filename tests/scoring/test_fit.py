@@ -6,9 +6,10 @@ import numpy as np
 import pytest
 
 from evener.schema.records import Choice, JobSheet, Place, Policy, Quantity, Task, Tractor
-from evener.scoring import answers, fit
-from evener.scoring.draws import quantile
-from evener.scoring.sizing import size_job
+from evener.scoring.combinations import margins as fit
+from evener.scoring.core.draws import quantile
+from evener.scoring.decision import answers
+from evener.scoring.decision.sizing import size_job
 
 
 def exact(value):

@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 
 from evener.schema.records import Choice, JobSheet, LandUse, Place, Quantity, Task
-from evener.scoring import answers
+from evener.scoring.decision import answers
 
 LEVEL = Place("a place", slope=Quantity(0.0, 0.0, "exact"), land=(LandUse("hay", Quantity(5.0, 5.0, "exact")),))
 

@@ -5,9 +5,9 @@ from dataclasses import replace
 import pytest
 
 from evener.schema.records import JobSheet, OwnedMachine, Place, Quantity, Task, Tractor
-from evener.scoring import answers
-from evener.scoring.owned import owned
-from evener.scoring.sizing import size_job
+from evener.scoring.decision import answers
+from evener.scoring.decision.owned import owned
+from evener.scoring.decision.sizing import size_job
 
 
 def exact(value):

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from evener.scoring import parts
+from evener.scoring.questions import parts
 
 INCH = parts.scale("m", "us", "max_stem_m")
 

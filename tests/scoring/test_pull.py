@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from evener.schema.records import Choice, Quantity, Task
-from evener.scoring.capacities import offer
-from evener.scoring.fixes import fixes
-from evener.scoring.mechanics import traction, tractor_pull
+from evener.scoring.combinations.remedies import fixes
+from evener.scoring.gives.capacities import offer
+from evener.scoring.mechanics.tyres import traction, tractor_pull
 
 G = 9.80665
 

@@ -5,13 +5,14 @@ from importlib import resources
 
 import pytest
 
-from evener.ingest.jobsheet import read_jobsheet_text
-from evener.ingest.jobsheet_words import Vocabulary
+from evener.ingest.jobsheet.reading import read_jobsheet_text
+from evener.ingest.jobsheet.words import Vocabulary
 from evener.schema.records import Choice, JobSheet, Place, Policy, Quantity, Task
-from evener.scoring import answers, questions
-from evener.scoring.draws import Draws
-from evener.scoring.open_answers import open_answers, with_task
-from evener.scoring.sizing import size_job
+from evener.scoring.core.draws import Draws
+from evener.scoring.decision import answers
+from evener.scoring.decision.sizing import size_job
+from evener.scoring.questions import asking as questions
+from evener.scoring.questions.open_answers import open_answers, with_task
 
 
 def exact(value):
@@ -205,8 +206,8 @@ def test_other_draws_give_the_same_first_question_at_the_ridge(ridge, library, c
 
 def test_every_question_can_be_answered_in_the_sheet(library):
     """Every row of question.csv names a key the job sheet has, for the size it asks."""
-    from evener.ingest.jobsheet_keys import keys_of
-    from evener.scoring.sizes import SHEET_NAME
+    from evener.ingest.jobsheet.keys import keys_of
+    from evener.scoring.place.sizes import SHEET_NAME
 
     for row in library.tables["question"]:
         name, field = row["quantity"], SHEET_NAME.get(row["quantity"], row["quantity"])

@@ -8,9 +8,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from evener.schema import store
 from evener.schema.records import Family, Implement
-from evener.scoring import ratings
+from evener.schema.store import connection as store
+from evener.scoring.ratings import model as ratings
 
 
 def family(name="rotary_cutter", first="working_width_m", second="max_stem_m"):

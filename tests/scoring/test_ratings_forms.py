@@ -7,8 +7,8 @@ import math
 import numpy as np
 import pytest
 
-from evener.scoring.ratings_forms import FORMS, Sizes, choose, forms_for
-from evener.scoring.ratings_ols import NotDetermined
+from evener.scoring.ratings.forms import FORMS, Sizes, choose, forms_for
+from evener.scoring.ratings.least_squares import NotDetermined
 
 WIDTH = np.array([1.2, 1.5, 1.8, 2.1, 2.4, 3.0, 3.7, 4.6, 6.1])
 STEM = np.array([0.025, 0.05, 0.075, 0.1, 0.025, 0.05, 0.075, 0.1, 0.05])

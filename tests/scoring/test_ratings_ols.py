@@ -7,8 +7,8 @@ import pytest
 import statsmodels.api as sm
 from statsmodels.datasets import stackloss
 
-from evener.scoring.ratings_forms import FORMS, Sizes
-from evener.scoring.ratings_ols import NotDetermined, least_squares, t_quantile, t_two_sided
+from evener.scoring.ratings.forms import FORMS, Sizes
+from evener.scoring.ratings.least_squares import NotDetermined, least_squares, t_quantile, t_two_sided
 
 FAMILIES = ("rotary_cutter", "disc_mower", "snow_blower", "tedder")
 

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from statsmodels.datasets import stackloss
 
-from evener.scoring.ratings_ols import least_squares
-from evener.scoring.ratings_robust import huber, huber_grouped, least_trimmed
+from evener.scoring.ratings.least_squares import least_squares
+from evener.scoring.ratings.robust import huber, huber_grouped, least_trimmed
 
 
 def spoiled(seed, n=60, share=0.1):

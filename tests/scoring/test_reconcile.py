@@ -5,8 +5,8 @@ from dataclasses import replace
 import pytest
 
 from evener.schema.records import JobSheet, LandUse, OwnedMachine, Place, Quantity, Task
-from evener.scoring import reconcile as rules
-from evener.scoring.reconcile import reconcile
+from evener.scoring.questions import reconcile as rules
+from evener.scoring.questions.reconcile import reconcile
 
 
 def exact(value):
@@ -101,7 +101,7 @@ def test_work_named_twice_is_asked_about(library):
 
 def test_a_question_never_becomes_a_task(library, classes):
     """What the place asks changes no pick and no demand: the same job without its land ranks alike."""
-    from evener.scoring import answers
+    from evener.scoring.decision import answers
 
     full = JobSheet(place("hay", "hedge", animals={"cattle": 40}), (SPRAY, CUT))
     bare = JobSheet(place(), (SPRAY, CUT))
@@ -112,7 +112,8 @@ def test_a_question_never_becomes_a_task(library, classes):
 
 def test_the_pick_if_so_is_the_pick_with_the_implement_the_rule_names(library, classes):
     """`ask` says what the pick would be with the work a rule asks about."""
-    from evener.scoring import answers, questions
+    from evener.scoring.decision import answers
+    from evener.scoring.questions import asking as questions
 
     job = JobSheet(place("hay"), (SPRAY,))
     asked = {one["rule"]: one for one in questions.ask(job, library, classes)["reconcile"]}
@@ -123,7 +124,7 @@ def test_the_pick_if_so_is_the_pick_with_the_implement_the_rule_names(library, c
 
 def test_every_rule_names_what_the_library_has(library):
     """Families, groups, land uses, animals and keys in the rules are words the sheet or the library knows."""
-    from evener.ingest.jobsheet_words import usual
+    from evener.ingest.jobsheet.words import usual
 
     groups = {family.group for family in library.families.values()}
     for row in library.tables["reconcile"]:

@@ -6,14 +6,14 @@ import numpy as np
 import pytest
 
 from evener.schema.records import Quantity, Task
-from evener.scoring.capacities import offer
-from evener.scoring.checks import checks
-from evener.scoring.draws import quantile
-from evener.scoring.fit import asked_of
-from evener.scoring.fixes import fixes
-from evener.scoring.loader_stance import loader_stance
-from evener.scoring.mechanics import balance
-from evener.scoring.stance import stand
+from evener.scoring.asks.loader_stance import loader_stance
+from evener.scoring.asks.stance import stand
+from evener.scoring.combinations.checks import checks
+from evener.scoring.combinations.margins import asked_of
+from evener.scoring.combinations.remedies import fixes
+from evener.scoring.core.draws import quantile
+from evener.scoring.gives.capacities import offer
+from evener.scoring.mechanics.stance import balance
 
 
 def exact(value):

@@ -5,7 +5,7 @@ import inspect
 import pytest
 
 from evener.schema.records import Choice, JobSheet, Place, Quantity, Task
-from evener.scoring import answers
+from evener.scoring.decision import answers
 from evener.scoring.mechanics import methods
 
 CATALOGUE = methods.load_all()

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from evener.schema.records import Choice, Quantity, Task
-from evener.scoring import fit
-from evener.scoring.checks import checks
-from evener.scoring.fixes import fixes
+from evener.scoring.combinations import margins as fit
+from evener.scoring.combinations.checks import checks
+from evener.scoring.combinations.remedies import fixes
 
 
 def exact(value):

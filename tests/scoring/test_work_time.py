@@ -5,10 +5,10 @@ from dataclasses import replace
 import pytest
 
 from evener.schema.records import JobSheet, LandUse, Place, Quantity, Task
-from evener.scoring import answers
-from evener.scoring.draws import Draws
-from evener.scoring.sizing import size_job
-from evener.scoring.work_time import pace, work
+from evener.scoring.combinations.work_time import pace, work
+from evener.scoring.core.draws import Draws
+from evener.scoring.decision import answers
+from evener.scoring.decision.sizing import size_job
 
 
 def exact(value):

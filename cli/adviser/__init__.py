@@ -1,0 +1,1 @@
+"""Commands of one who advises a customer."""

@@ -1,0 +1,113 @@
+"""`evener ask --interactive`: the questions one after the other, until no answer would change the pick much."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from evener.cli.adviser import ask as ask_command
+from evener.cli.adviser import dialogue, given_answers, jobs, sheet_files
+from evener.cli.adviser.given_answers import Answered
+from evener.cli.options import Format, UnitSystem
+from evener.cli.output import render, words
+from evener.cli.store import stores
+from evener.ingest.jobsheet.answers import AnswerRefused
+from evener.ingest.jobsheet.text import write_jobsheet
+from evener.ingest.jobsheet.words import Vocabulary
+from evener.schema.records import TractorKind
+from evener.scoring.core.setting import Library
+from evener.scoring.questions import asking as questions
+from evener.scoring.questions.open_answers import slugs
+
+ENOUGH = 0.05
+
+
+def run(
+    job_path: Path,
+    answered: Answered,
+    library: Library,
+    vocabulary: Vocabulary,
+    *,
+    among: Sequence[TractorKind],
+    units: UnitSystem | None,
+    write: Path | None,
+    store: Path | None,
+) -> int:
+    """Ask until no further answer would change the pick by more than 5 %, then write the sheet.
+
+    Returns
+    -------
+    int
+        0 when a tractor meets the work in the end, 1 when none does, 2 when the sheet cannot be written.
+    """
+    shown = jobs.units_of(units, Format.table, answered.job)
+    names = {own: name for name, own in slugs(answered.job).items()}
+    states: list[tuple[Answered, frozenset[str]]] = [(answered, frozenset())]
+    while True:
+        now, passed = states[-1]
+        answer = questions.ask(now.job, library, now.tractors, among=among, units=shown)
+        left = [one for one in answer["questions"] if one["chance_changes_pick"] > ENOUGH and one["id"] not in passed]
+        if not left:
+            if (
+                len(states) > 1
+                and dialogue.hear("\nNothing more to ask: empty to end, back to change it") == dialogue.BACK
+            ):
+                states.pop()
+                continue
+            break
+        said = _put(left[0], answer)
+        if said is None:
+            break
+        if said == dialogue.BACK:
+            states = states[:-1] or states
+            continue
+        if said in dialogue.PASSED:
+            states.append((now, passed | {left[0]["id"]}))
+            continue
+        try:
+            states.append((given_answers.put(left[0]["id"], said, now, vocabulary, names), passed))
+        except AnswerRefused as refused:
+            dialogue.say(f"  {refused}")
+    return _end(job_path, answered, states[-1][0], answer, write, store)
+
+
+def _put(one: dict[str, Any], answer: dict[str, Any]) -> str | None:
+    dialogue.say(f"\nPick so far: {ask_command.describe(answer['so_far'])}")
+    dialogue.say(f"{one['question']} ({one['how']})")
+    dialogue.say(f"  now {one['now']}; {words.percent(one['chance_changes_pick'])} likely to change the pick")
+    dialogue.say(f"  {ask_command.by_answer(one)}")
+    return dialogue.hear("answer, skip, back or stop")
+
+
+def _end(
+    job_path: Path, first: Answered, last: Answered, answer: dict[str, Any], write: Path | None, store: Path | None
+) -> int:
+    page = render.Page()
+    page.lead(f"Pick: {ask_command.describe(answer['so_far'])}")
+    page.lead(_why(answer))
+    ask_command.gaps(page, answer)
+    page.show()
+    looked_up = [new for old, new in zip(first.tractors, last.tractors, strict=True) if old != new]
+    if looked_up:
+        named = ", ".join(one.tractor_id for one in looked_up)
+        sys.stdout.write(f"\nThe sheet holds nothing about {named}: correct its record and ingest it again.\n")
+    if last.job is not first.job or write is not None:
+        target = write or sheet_files.beside(job_path, "answered")
+        try:
+            sheet_files.write(target, write_jobsheet(last.job), never=stores.location(store))
+        except sheet_files.NotWritten as reason:
+            render.complain(str(reason))
+            return 2
+        sys.stdout.write(f"\nWrote {target}. Rank it with: evener rank {target}\n")
+    return 0 if answer["pick"] else 1
+
+
+def _why(answer: dict[str, Any]) -> str:
+    deciding = max((one["chance_changes_pick"] for one in answer["questions"]), default=0.0)
+    if deciding <= 0:
+        return ask_command.nothing_left(answer)
+    if deciding <= ENOUGH:
+        return f"No further answer is more than {words.percent(ENOUGH)} likely to change it."
+    return f"Questions that were passed over are still up to {words.percent(deciding)} likely to change it."

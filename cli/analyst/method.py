@@ -1,0 +1,73 @@
+"""`evener method`: every formula with its source, validity, and whether an outside check holds it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from evener.cli.options import Format
+from evener.cli.output import render
+from evener.scoring.mechanics import methods
+
+SCHEMA = 1
+INTRODUCTION = (
+    "Every formula the sizing rests on, as the code holds it. `held by` names the printed examples that fail when the "
+    "formula is 10 % off; a dash means that no outside example holds it. A number outside its range is refused."
+)
+
+
+def answer() -> dict[str, Any]:
+    """Return every formula of the method table, in the order of the chapters."""
+    return {
+        "schema": SCHEMA,
+        "methods": [
+            {
+                "formula_id": method.formula_id,
+                "title": method.title,
+                "equation": method.equation,
+                "source": method.source_id,
+                "clause": method.clause,
+                "status": method.status,
+                "valid": method.valid,
+                "checks": list(method.checks),
+            }
+            for method in methods.load_all().values()
+        ],
+    }
+
+
+def run(*, output: Format) -> int:
+    """Print the method table; return 0."""
+    found = answer()
+    if output is Format.json:
+        render.json_out(found)
+    elif output is Format.csv:
+        render.csv_out([{**one, "checks": "; ".join(one["checks"])} for one in found["methods"]])
+    else:
+        _page(found["methods"], markdown=output is Format.markdown)
+    return 0
+
+
+def _page(found: list[dict[str, Any]], *, markdown: bool) -> None:
+    page = render.Page(markdown=markdown)
+    held = sum(bool(one["checks"]) for one in found)
+    page.title("Methods")
+    page.lead(f"{len(found)} formulas, {held} of them held by printed examples.")
+    page.bullets([INTRODUCTION])
+    for chapter in dict.fromkeys(one["formula_id"].partition(".")[0] for one in found):
+        page.heading(chapter.replace("_", " "))
+        page.table(
+            ["formula", "equation", "source", "status", "valid", "held by"],
+            [
+                [
+                    f"`{one['formula_id']}` {one['title']}" if markdown else one["formula_id"].partition(".")[2],
+                    one["equation"],
+                    f"{one['source']}: {one['clause']}" if markdown and one["clause"] else one["source"],
+                    one["status"],
+                    one["valid"],
+                    ", ".join(one["checks"]) or "-",
+                ]
+                for one in found
+                if one["formula_id"].partition(".")[0] == chapter
+            ],
+        )
+    page.show()

@@ -1,0 +1,1 @@
+"""Pages, tables and words that every command prints with."""

@@ -1,0 +1,142 @@
+"""The trade's words for axes, bases and sizes, and numbers as people read them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from evener.scoring.core.printing import rounded
+
+AXIS = {
+    "pto_power": "PTO power",
+    "drawbar_pull": "drawbar pull",
+    "rear_lift": "rear lift",
+    "front_axle": "front axle",
+    "rear_axle": "rear axle",
+    "loader_lift": "loader lift",
+    "loader_height": "loader height",
+    "hydraulic_flow": "oil flow",
+    "tow_mass": "towed mass",
+    "hitch_category": "hitch category",
+    "pto_speed": "PTO speed",
+    "remotes": "rear remotes",
+    "drive": "drive",
+}
+BASIS = {
+    "rated": "its record's rating",
+    "fitted": "ratings of its family",
+    "computed": "published formula",
+    "carried": "full load at its reach",
+    "pulled": "tool, rolling and grade",
+    "towed": "loaded mass, by brakes",
+    "listed": "its record or the nearest",
+}
+FIELD = {
+    "mass_kg": "mass",
+    "pto_power_kw": "PTO power",
+    "hitch_lift_610_kg": "rear lift",
+    "loader_lift_kg": "loader lift",
+    "loader_height_m": "loader height",
+    "hydraulic_flow_l_min": "oil flow",
+    "front_mass_share": "axle share",
+    "wheelbase_m": "wheelbase",
+    "rear_tyre_width_m": "tyres",
+    "rear_tyre_diameter_m": "tyres",
+    "hitch_category": "hitch category",
+    "pto_speeds_rpm": "PTO speed",
+    "rear_remotes": "remotes",
+}
+SIZE = {
+    "working_width_m": "working width",
+    "max_stem_m": "thickest stem",
+    "payload_kg": "load",
+    "tank_l": "tank",
+    "slope": "slope along the work",
+    "plan": "plan",
+    "stack_high": "layers stacked",
+    "lift_height_m": "height to lift to",
+    "bale_width_m": "bale width",
+    "bale_diameter_m": "bale diameter",
+    "bale_height_m": "bale height",
+    "auger_diameter_m": "auger diameter",
+    "volume_m3": "bucket volume",
+    "throughput_t_h": "crop taken up",
+    "yield_t_ha": "crop yield",
+    "depth_m": "working depth",
+    "tool_spacing_m": "spacing of the tools",
+    "snow_depth_m": "depth of snow",
+    "electric_power_kw": "electric power",
+    "texture": "soil texture",
+    "brakes": "brakes of the machine",
+}
+
+
+def percent(share: float) -> str:
+    """Return a share in whole per cent; only certainty is 100."""
+    shown = round(share * 100)
+    return "over 99 %" if shown == 100 and share < 1 else f"{shown} %"
+
+
+def margin(value: float | None) -> str:
+    """Return a margin in whole per cent with its sign; a small shortfall never rounds to nothing."""
+    if value is None:
+        return "not shown"
+    shown = round(value * 100)
+    if shown == 0 and value < 0:
+        return "-1 %"
+    return f"{shown:+d} %"
+
+
+def quantity(value: float | None, unit: str) -> str:
+    """Return a value with its unit, or that it is not stated."""
+    return "not stated" if value is None else f"{rounded(value)} {unit}".strip()
+
+
+def span(demand: dict[str, float], unit: str) -> str:
+    """Return the low and high of a demand, or one number where they print alike."""
+    low, high = rounded(demand["low"]), rounded(demand["high"])
+    return f"{low} {unit}" if low == high else f"{low} to {high} {unit}"
+
+
+def limit(one: dict[str, Any] | None) -> str:
+    """Return a limiting axis or gate in words: task, axis, and how far."""
+    if one is None:
+        return "nothing asked"
+    where = f"{one['task']}: {AXIS.get(one['axis'], one['axis'])}"
+    if "asked" in one:
+        return f"{where} asks {one['asked']}, has {one['offered']}"
+    if one["margin"] is None:
+        return f"{where} not stated"
+    if one["margin"] < 0:
+        return f"{where} {margin(one['margin']).lstrip('-')} short"
+    return f"{where} {margin(one['margin']).lstrip('+')} to spare"
+
+
+def assumed(names: list[str]) -> str:
+    """Return what was assumed of a tractor in the trade's words, each once."""
+    return ", ".join(dict.fromkeys(FIELD.get(name, name) for name in names))
+
+
+def fix(one: dict[str, Any]) -> str:
+    """Return what would fix a gap, with its amount."""
+    return one["text"] if one["amount"] is None else f"{one['text']} {quantity(one['amount'], one['unit'])}"
+
+
+def measured(one: dict[str, Any] | None) -> str:
+    """Return a measured value with its unit, or nothing."""
+    return "" if one is None else quantity(one["middle"], one["unit"])
+
+
+def rate(one: dict[str, Any]) -> str:
+    """Return how fast a task goes: area in an hour, bales in an hour, or both."""
+    parts = [measured(one["rate"])]
+    parts += [] if one["bales_per_hour"] is None else [f"{one['bales_per_hour']:.0f} bales/h"]
+    return ", ".join(filter(None, parts))
+
+
+def window(one: dict[str, Any]) -> str:
+    """Say that a task does not fit its days, and the width or speed that would."""
+    said = f"{one['task']} does not fit its days: {percent(one['chance'])} of the draws do."
+    if one["width_needed"] is None:
+        return f"{said} A second machine, longer days or a contractor would."
+    wider, faster = measured(one["width_needed"]), measured(one["speed_needed"])
+    return f"{said} A working width of {wider}, or {faster}, would."

@@ -1,0 +1,1 @@
+"""From headings to fields: what each column means, and whole columns at once."""

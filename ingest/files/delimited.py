@@ -1,0 +1,148 @@
+"""Delimited text into a grid: its encoding, the mark that parts its columns, and its lines."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections import Counter
+from collections.abc import Iterator
+from itertools import islice
+
+from evener.ingest.files import splitting
+from evener.ingest.files.grids import (
+    HEAD,
+    LARGEST_CELL,
+    Grid,
+    Knows,
+    NoTable,
+    Row,
+    check_width,
+    fitted,
+    grid_of,
+    heading_place,
+    is_blank,
+)
+from evener.ingest.text.texts import Coder, joined
+
+DELIMITERS = (",", ";", "\t", "|")
+_SAMPLE = 1 << 16
+# The Windows codepage is the last resort: it reads nearly any bytes, so it is named in the report.
+_MARKS = (
+    (b"\xef\xbb\xbf", "utf-8-sig"),
+    (b"\xff\xfe", "utf-16"),
+    (b"\xfe\xff", "utf-16"),
+)
+# Some spreadsheet programs state the delimiter in a line of its own.
+_STATED = re.compile(r"sep=(?P<mark>[,;\t|])\s*\Z", re.IGNORECASE)
+
+
+def decode(content: bytes) -> tuple[str, str]:
+    """Return the text of some bytes and the encoding it was read in.
+
+    Raises
+    ------
+    NoTable
+        The bytes are no text.
+    """
+    marked = next((encoding for mark, encoding in _MARKS if content.startswith(mark)), None)
+    for encoding in [marked] if marked else ["utf-8", "cp1252"]:
+        try:
+            text = content.decode(encoding)
+        except UnicodeDecodeError:
+            continue
+        if "\x00" in text:
+            break
+        return text, encoding
+    raise NoTable("is no text in UTF-8, UTF-16 or Windows-1252. Save it as CSV in UTF-8.")
+
+
+def delimiter_of(text: str) -> str:
+    """Return the mark that parts the columns: the one stated, or the one that cuts the first lines most and evenly."""
+    lines = [line for line in text[:_SAMPLE].splitlines() if line.strip()][:20]
+    stated = _STATED.match(lines[0]) if lines else None
+    if stated:
+        return stated["mark"]
+
+    def cut(mark: str) -> tuple[int, int]:
+        widths = Counter(len(row) for row in csv.reader(lines, delimiter=mark) if len(row) > 1)
+        width, rows = widths.most_common(1)[0] if widths else (1, 0)
+        return rows, width
+
+    return max(DELIMITERS, key=cut)
+
+
+def grid_in(text: str, knows: Knows | None, content: bytes | None = None) -> Grid | None:
+    """Return the grid of delimited text, or None when nothing is in it.
+
+    Parameters
+    ----------
+    text : the whole file
+    content : the same in UTF-8, where it is at hand
+    knows : whether a text is a heading; the first row with anything in it is taken when left out
+
+    Raises
+    ------
+    NoTable
+        A quotation mark is not closed, or a cell is longer than any value.
+    """
+    mark = delimiter_of(text)
+    end = text.find("\n")
+    if end > 0 and _STATED.match(text[:end]):
+        text, content = text[end:], None  # a blank line stands in its place, so that the others keep their numbers
+    if '"' in text:
+        return grid_of(_rows(text, mark), knows)
+    plain = text.replace("\r\n", "\n") if "\r" in text else text
+    if "\r" in plain:
+        return grid_of(_rows(text, mark), knows)
+    return _plain_grid(plain, content if content is not None and plain is text else plain.encode(), mark, knows)
+
+
+def _rows(text: str, mark: str) -> Iterator[Row]:
+    csv.field_size_limit(LARGEST_CELL)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=True)
+    line = 1
+    try:
+        for cells in reader:
+            yield line, cells
+            line = reader.line_num + 1
+    except csv.Error as error:
+        raise NoTable(f"cannot be read from line {line} on: {error}. Look for an open quotation mark.") from None
+
+
+def _plain_grid(text: str, content: bytes, mark: str, knows: Knows | None) -> Grid | None:
+    """Return the grid of text without quotation marks, where each line is a row."""
+    whole_lines = text.rfind("\n", 0, _SAMPLE) + 1
+    head = list(islice(_rows(text[:whole_lines], mark), HEAD))
+    place = heading_place(head, knows)
+    if place is None or len(text) <= _SAMPLE:
+        return grid_of(_rows(text, mark), knows)
+    line, headings = head[place]
+    check_width(headings)
+    start = 0
+    for _ in range(line):
+        start = content.find(b"\n", start) + 1 or len(content)
+    lines, columns, odd = splitting.split(content, start, line + 1, mark, len(headings))
+    grid = Grid(head[:place], line, headings, lines, columns, [])
+    fits: list[Row] = []
+    for at, cells in odd:
+        fit = None if is_blank(cells) else fitted(cells, headings)
+        if fit is None:
+            grid.odd.append((at, cells))
+        else:
+            fits.append((at, fit))
+    return _with_rows(grid, fits) if fits else grid
+
+
+def _with_rows(grid: Grid, rows: list[Row]) -> Grid:
+    import numpy as np
+
+    lines = np.concatenate([grid.lines, [line for line, _ in rows]])
+    order = np.argsort(lines, kind="stable")
+    columns = []
+    for held, texts in zip(grid.columns, zip(*(cells for _, cells in rows), strict=True), strict=True):
+        coder = Coder()
+        coder.add(texts)
+        columns.append(joined([held, coder.column()]).take(order))
+    grid.lines, grid.columns = lines[order], columns
+    return grid

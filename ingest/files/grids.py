@@ -1,0 +1,155 @@
+"""Rows of text into a grid: the row of headings, the columns under it, and the rows that do not fit them.
+
+The row of headings is the one in which headings are recognised; what stands above it is kept apart. A row fits when
+every heading has its cell.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from itertools import chain, islice
+
+import numpy as np
+from numpy.typing import NDArray
+
+from evener.ingest.text.texts import Coder, Texts
+
+Row = tuple[int, list[str]]
+Knows = Callable[[str], bool]
+
+LARGEST_CELL = 1 << 20
+MOST_COLUMNS = 1000
+HEAD = 40  # rows among which the headings are looked for
+_FEW = 2  # headings that must be recognised before a row further down is taken for the one of headings
+_CHUNK = 1 << 15
+
+
+class NoTable(Exception):
+    """Content that holds no table; the text says why, and lacks only the name of the file."""
+
+
+@dataclass
+class Grid:
+    """A file's rows, parted.
+
+    Attributes
+    ----------
+    above : rows that stand above the headings
+    heading_line : line of the headings
+    headings : the headings as written, blank ones among them
+    lines : line of the file each row begins on, counted from 1
+    columns : the cells under each heading
+    odd : blank rows and rows with another number of cells, by line
+    """
+
+    above: list[Row]
+    heading_line: int
+    headings: list[str]
+    lines: NDArray[np.int64]
+    columns: list[Texts]
+    odd: list[Row]
+
+
+def is_blank(cells: Iterable[str]) -> bool:
+    """Tell whether no cell holds anything."""
+    return not any(cell.strip() for cell in cells)
+
+
+def heading_place(head: list[Row], knows: Knows | None) -> int | None:
+    """Return which of the first rows holds the headings; the first that is not blank when none is recognised.
+
+    Parameters
+    ----------
+    head : first rows of the file
+    knows : whether a text is a heading of the nomenclature; the first row with anything in it is taken when left out
+    """
+    filled = [place for place, (_, cells) in enumerate(head) if not is_blank(cells)]
+    if not filled:
+        return None
+    best, most = filled[0], _FEW - 1
+    for place in filled if knows else ():
+        cells = [cell for cell in head[place][1] if cell.strip()]
+        known = sum(map(knows, cells)) if knows else 0
+        if known > most:
+            best, most = place, known
+        if most >= _FEW and 2 * most > len(cells):
+            break
+    return best
+
+
+def named_width(headings: list[str]) -> int:
+    """Return how many columns there are up to the last heading that is not blank."""
+    return max((place for place, heading in enumerate(headings, 1) if heading.strip()), default=0)
+
+
+def check_width(headings: list[str]) -> None:
+    """Refuse more columns than any list has.
+
+    Raises
+    ------
+    NoTable
+        There are more than 1000.
+    """
+    if named_width(headings) > MOST_COLUMNS:
+        raise NoTable(f"has {named_width(headings)} columns; the most that is read is {MOST_COLUMNS}.")
+
+
+def fitted(cells: list[str], headings: list[str]) -> list[str] | None:
+    """Return a row's cells, one per heading, or None when they are too few or too many.
+
+    Blank cells beyond the last heading are not too many, and missing ones under blank headings not too few.
+    """
+    width = len(headings)
+    if len(cells) > width and is_blank(cells[width:]):
+        return cells[:width]
+    if named_width(headings) <= len(cells) < width:
+        return cells + [""] * (width - len(cells))
+    return cells if len(cells) == width else None
+
+
+def grid_of(rows: Iterable[Row], knows: Knows | None) -> Grid | None:
+    """Return the grid of some rows, or None when nothing is in them.
+
+    Parameters
+    ----------
+    rows : line and cells of each row, blank ones among them
+    knows : as in `heading_place`
+
+    Raises
+    ------
+    NoTable
+        There are more columns than any list has.
+    """
+    coming = iter(rows)
+    head = list(islice(coming, HEAD))
+    place = heading_place(head, knows)
+    while place is None:
+        head = list(islice(coming, HEAD))
+        if not head:
+            return None
+        place = heading_place(head, knows)
+    line, headings = head[place]
+    check_width(headings)
+    grid = Grid(head[:place], line, headings, np.empty(0, np.int64), [], [])
+    coders = [Coder() for _ in headings]
+    lines: list[int] = []
+    for chunk in _chunks(chain(head[place + 1 :], coming)):
+        even: list[list[str]] = []
+        for at, cells in chunk:
+            fit = None if is_blank(cells) else fitted(cells, headings)
+            if fit is None:
+                grid.odd.append((at, cells))
+            else:
+                even.append(fit)
+                lines.append(at)
+        for coder, column in zip(coders, zip(*even, strict=True), strict=bool(even)):
+            coder.add(column)
+    grid.lines = np.array(lines, np.int64)
+    grid.columns = [coder.column() for coder in coders]
+    return grid
+
+
+def _chunks(rows: Iterator[Row]) -> Iterator[list[Row]]:
+    while chunk := list(islice(rows, _CHUNK)):
+        yield chunk

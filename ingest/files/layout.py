@@ -1,0 +1,241 @@
+"""What a file holds beside its records: lines above the headings, a row of units, headings again, sums at the end.
+
+Each is recognised by its form, reported with its lines, and not loaded. A row that could be a record stays one.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from evener.ingest import findings
+from evener.ingest.files.grids import Grid, Row, is_blank
+from evener.ingest.findings import Finding
+from evener.ingest.text import cells
+from evener.ingest.text.texts import Texts
+from evener.schema import units
+
+CURRENCIES = frozenset({"$", "€", "£", "usd", "eur", "gbp", "cad", "aud", "nzd", "chf", "dollars", "euro", "euros"})
+_MOST_LINES = 8  # lines a finding names one by one
+_SUM = re.compile(
+    r"(?:(?:grand |sub[ -]?)?totals?|sum|(?:total )?(?:count|number)|average|mean"
+    r"|\d+ (?:units|rows|records|items|tractors|implements))\b.*",
+    re.IGNORECASE,
+)
+_SUM_ALONE = re.compile(r"(?:(?:grand |sub[ -]?)?totals?|sum|average|mean) ?:?", re.IGNORECASE)
+_REMARK = re.compile(
+    r"[*†].*|(?:notes?|source|printed|page|prices?|end of|subject to|valid|all (?:prices|figures|data|units))\b.*",
+    re.IGNORECASE,
+)
+_SENTENCE_WORDS = 3
+
+
+@dataclass(frozen=True)
+class Layout:
+    """A grid without what is not a record.
+
+    Attributes
+    ----------
+    headings : column headings, none of them blank
+    units : the unit a row of units gives each column, or None
+    columns : the cells of each column
+    lines : line of the file of each row
+    refused : text of the rows that have no place in the columns, by line
+    findings : what was left out, and the rows refused
+    """
+
+    headings: tuple[str, ...]
+    units: tuple[str | None, ...]
+    columns: tuple[Texts, ...]
+    lines: NDArray[np.int64]
+    refused: dict[int, tuple[str, ...]] = field(default_factory=dict)
+    findings: tuple[Finding, ...] = ()
+
+
+def laid_out(grid: Grid) -> Layout:
+    """Return the records of a grid, and what was set apart.
+
+    Parameters
+    ----------
+    grid : rows under their headings
+    """
+    noticed: list[Finding] = _above(grid)
+    blank = _blank_rows(grid.columns)
+    keep = ~blank
+    unit_row = _units_row(grid, keep)
+    given: list[str | None] = [None] * len(grid.headings)
+    if unit_row is not None:
+        row = [column[unit_row] for column in grid.columns]
+        given = [_unit(text) for text in row]
+        keep[unit_row] = False
+        noticed.append(findings.UnitsRow(row=int(grid.lines[unit_row]), raw=_shown(row)))
+    repeated = _repeated(grid, keep)
+    if repeated.any():
+        keep &= ~repeated
+        lines = grid.lines[repeated].tolist()
+        noticed.append(findings.RepeatedHeadings(row=lines[0], values={"lines": _listed(lines)}))
+    odd = [row for row in grid.odd if not is_blank(row[1])]
+    foot = _footer(grid, keep, odd)
+    if foot:
+        lines = [line for line, _ in foot]
+        keep &= ~np.isin(grid.lines, lines)
+        odd = [row for row in odd if row[0] not in lines]
+        raw = " / ".join(_shown(cells_of) for _, cells_of in foot)
+        noticed.append(findings.Footer(row=lines[0], raw=raw, values={"lines": _listed(lines)}))
+    last = max([*grid.lines[keep][-1:].tolist(), *(line for line, _ in odd[-1:])], default=0)
+    empty = sorted({*grid.lines[blank].tolist(), *(line for line, found in grid.odd if is_blank(found))})
+    empty = [line for line in empty if line < last]
+    if empty:
+        noticed.append(findings.BlankRows(row=empty[0], values={"lines": _listed(empty)}))
+    width = len(grid.headings)
+    noticed += [
+        findings.RaggedRow(row=line, raw=_shown(found), values={"cells": len(found), "columns": width})
+        for line, found in odd
+    ]
+    held = grid.columns if keep.all() else [column.take(keep) for column in grid.columns]
+    named = [place for place, heading in enumerate(grid.headings) if heading.strip() or not _is_empty(held[place])]
+    headings = tuple(" ".join(grid.headings[place].split()) or f"(column {place + 1})" for place in named)
+    noticed += [
+        findings.NoHeading(column=heading)
+        for heading, place in zip(headings, named, strict=True)
+        if not grid.headings[place].strip()
+    ]
+    return Layout(
+        headings=headings,
+        units=tuple(given[place] for place in named),
+        columns=tuple(held[place] for place in named),
+        lines=grid.lines[keep],
+        refused={line: tuple(found) for line, found in odd},
+        findings=tuple(noticed),
+    )
+
+
+def _above(grid: Grid) -> list[Finding]:
+    rows = [row for row in grid.above if not is_blank(row[1])]
+    if not rows:
+        return []
+    lines = [line for line, _ in rows]
+    raw = " / ".join(_shown(found) for _, found in rows)
+    return [findings.Preamble(row=lines[0], raw=raw, values={"lines": _listed(lines)})]
+
+
+def _shown(row: Sequence[str]) -> str:
+    return " | ".join(cell.strip() for cell in row if cell.strip())
+
+
+def _listed(lines: Sequence[int]) -> str:
+    named = ", ".join(map(str, lines[:_MOST_LINES]))
+    rest = len(lines) - _MOST_LINES
+    shown = f"{named} and {rest} more" if rest > 0 else named
+    return f"line {shown}" if len(lines) == 1 else f"lines {shown}"
+
+
+def _blanks(column: Texts) -> NDArray[np.bool_]:
+    """Return which rows of a column are blank."""
+    if not len(column):
+        return np.zeros(0, bool)
+    return column.rows_of(np.fromiter((not text.strip() for text in column.distinct), bool, column.distinct_count))
+
+
+def _is_empty(column: Texts) -> bool:
+    return bool(_blanks(column).all())
+
+
+def _blank_rows(columns: Sequence[Texts]) -> NDArray[np.bool_]:
+    blank = np.ones(len(columns[0]) if columns else 0, bool)
+    for column in sorted(columns, key=lambda one: one.distinct_count):
+        if not blank.any():
+            break
+        blank &= _blanks(column)
+    return blank
+
+
+def _units_row(grid: Grid, keep: NDArray[np.bool_]) -> int | None:
+    """Return the row under the headings that holds units and nothing else."""
+    if not keep.any():
+        return None
+    first = int(keep.argmax())
+    if any(line < grid.lines[first] and not is_blank(found) for line, found in grid.odd):
+        return None
+    row = [column[first] for column in grid.columns]
+    said = [text for text in row if not cells.is_missing(text)]
+    known = sum(_unit(text) is not None for text in said)
+    # One unit alone in the first column may be a record's name.
+    enough = known > 1 or (known == 1 and cells.is_missing(row[0]))
+    return first if enough and all(_unit(text) or _bare(text) in CURRENCIES for text in said) else None
+
+
+def _bare(text: str) -> str:
+    return text.strip().strip("()[]").strip().casefold()
+
+
+def _unit(text: str) -> str | None:
+    bare = text.strip().strip("()[]").strip()
+    return bare if units.known(bare) and not bare.isdigit() else None
+
+
+def _repeated(grid: Grid, keep: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Return the rows that are the headings once more."""
+    same = keep.copy()
+    pairs = sorted(zip(grid.headings, grid.columns, strict=True), key=lambda pair: pair[1].distinct_count)
+    for heading, column in pairs:
+        if not same.any():
+            break
+        wanted = " ".join(heading.split()).casefold()
+        rows = np.flatnonzero(same)
+        if len(rows) <= column.distinct_count:
+            same[rows] = [" ".join(column[row].split()).casefold() == wanted for row in rows.tolist()]
+        else:
+            held = (" ".join(text.split()).casefold() == wanted for text in column.distinct)
+            same &= column.rows_of(np.fromiter(held, bool, column.distinct_count))
+    return same
+
+
+def _footer(grid: Grid, keep: NDArray[np.bool_], odd: Sequence[Row]) -> list[Row]:
+    """Return the rows at the end that are sums or remarks, in their order.
+
+    A sentence alone is a remark only below a blank row or another such row; else it may be a record cut short.
+    """
+    blank_lines = {line for line, found in grid.odd if is_blank(found)} | set(
+        grid.lines[_blank_rows(grid.columns)].tolist()
+    )
+    foot: list[Row] = []
+    sure = 0
+    for line, found, misshapen in _from_the_end(grid, keep, odd):
+        form = _form(found, len(grid.headings), misshapen=misshapen)
+        if form is None:
+            break
+        foot.append((line, found))
+        if form == "sure" or line - 1 in blank_lines:
+            sure = len(foot)
+    return foot[:sure][::-1]
+
+
+def _from_the_end(grid: Grid, keep: NDArray[np.bool_], odd: Sequence[Row]) -> Iterator[tuple[int, list[str], bool]]:
+    rest = sorted(odd)
+    for position in np.flatnonzero(keep)[::-1].tolist():
+        line = int(grid.lines[position])
+        while rest and rest[-1][0] > line:
+            yield (*rest.pop(), True)
+        yield line, [column[position] for column in grid.columns], False
+    while rest:
+        yield (*rest.pop(), True)
+
+
+def _form(row: Sequence[str], width: int, *, misshapen: bool) -> Literal["sure", "maybe"] | None:
+    """Tell whether a row at the end is a sum or a remark by its words, may be one by its form, or is neither."""
+    said = [cell.strip() for cell in row if cell.strip()]
+    if not said:
+        return None
+    if _SUM_ALONE.fullmatch(said[0]):
+        return "sure"
+    few = misshapen or 2 * len(said) <= max(width, 2)
+    if few and (_SUM.fullmatch(said[0]) or _REMARK.fullmatch(said[0])):
+        return "sure"
+    alone = len(said) == 1 or misshapen
+    return "maybe" if alone and width > 2 and len(said[0].split()) >= _SENTENCE_WORDS else None

@@ -1,0 +1,86 @@
+"""A Parquet file into rows of cells, in a process of its own.
+
+Run as a module it reads a Parquet file on standard input; `evener.ingest.files.guarded` starts it so.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import decimal
+import tempfile
+from pathlib import Path
+from typing import Any
+
+from evener.ingest.files import guarded
+from evener.ingest.files.grids import MOST_COLUMNS, NoTable
+from evener.schema.store import connection as store
+
+MAGIC = b"PAR1"
+MOST_CELLS = 20_000_000
+_KEPT = frozenset(
+    {"BOOLEAN", "TINYINT", "SMALLINT", "INTEGER", "BIGINT", "UTINYINT", "USMALLINT", "UINTEGER", "UBIGINT"}
+    | {"DOUBLE", "VARCHAR", "DATE", '"NULL"'}
+)
+
+
+def read_rows(content: bytes) -> dict[str, Any]:
+    """Return the headings and rows of a Parquet file.
+
+    Parameters
+    ----------
+    content : the file's bytes
+
+    Raises
+    ------
+    NoTable
+        It cannot be read, or holds columns that no list has.
+    """
+    return guarded.run("evener.ingest.files.parquet", content)
+
+
+def _found(content: bytes) -> dict[str, Any]:
+    # The library reads files only, so the bytes go into one whose name cannot mean another.
+    with tempfile.TemporaryDirectory(prefix="evener-") as folder:
+        path = Path(folder) / "rows.parquet"
+        path.write_bytes(content)
+        with store.open_scratch(path) as con:
+            return _rows(con, path)
+
+
+def _rows(con: Any, path: Path) -> dict[str, Any]:
+    try:
+        described = con.execute("DESCRIBE SELECT * FROM read_parquet(?)", [str(path)]).fetchall()
+        columns = [(name, kind) for name, kind, *_ in described]
+        if len(columns) > MOST_COLUMNS:
+            raise NoTable(f"has {len(columns)} columns; the most that is read is {MOST_COLUMNS}.")
+        ((count,),) = con.execute("SELECT count(*) FROM read_parquet(?)", [str(path)]).fetchall()
+        if count * len(columns) > MOST_CELLS:
+            raise NoTable(f"has {count} rows of {len(columns)} columns, more than is read at once. Part it.")
+        shown = ", ".join(_shown(name, kind) for name, kind in columns)
+        rows = con.execute(f"SELECT {shown} FROM read_parquet(?)", [str(path)]).fetchall()
+    except store.database_errors() as error:
+        reason = str(error).splitlines()[0].replace(f"'{path}'", "it")
+        raise NoTable(f"cannot be read as Parquet ({reason}). Write it again.") from None
+    return {"headings": [name for name, _ in columns], "rows": [[_plain(cell) for cell in row] for row in rows]}
+
+
+def _shown(name: str, kind: str) -> str:
+    quoted = '"' + name.replace('"', '""') + '"'
+    if kind == "FLOAT":  # its shortest text has the figures that were stored; its double has ten more
+        return f"CAST(CAST({quoted} AS VARCHAR) AS DOUBLE)"
+    scalar = kind.removesuffix("[]")
+    if scalar in _KEPT or scalar.startswith(("DECIMAL", "TIMESTAMP")):
+        return quoted
+    raise NoTable(f"has a column {name!r} of {kind}, which no field holds. Leave it out or write it as text.")
+
+
+def _plain(cell: Any) -> Any:
+    if isinstance(cell, list):
+        return [_plain(one) for one in cell]
+    if isinstance(cell, decimal.Decimal):
+        return float(cell)
+    return str(cell) if isinstance(cell, dt.date) else cell
+
+
+if __name__ == "__main__":
+    guarded.serve(_found)

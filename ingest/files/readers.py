@@ -1,0 +1,199 @@
+"""From a file's bytes to a table: columns of text under headings, each row with the line it stands on.
+
+The bytes are read here, and never a path handed on: a path can mean something else to a library than to the person who
+typed it. What the bytes are is told by themselves, not by the file's name.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import stat
+import sys
+from collections import Counter
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import ClassVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from evener.ingest import findings
+from evener.ingest.files import delimited, layout, parquet, workbook
+from evener.ingest.files.grids import Grid, Knows, NoTable, grid_of
+from evener.ingest.findings import Finding
+from evener.ingest.text.cells import DecimalMark
+from evener.ingest.text.texts import Texts
+from evener.ingest.text.typed_cells import as_text, decimal_of
+
+STANDARD_INPUT = "-"
+LARGEST_FILE = 1 << 30
+_ARCHIVE = b"PK\x03\x04"
+_OLD_WORKBOOK = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
+
+
+class UnreadableFile(Exception):
+    """A file that cannot be read as a table; the text says what is wrong and what to do."""
+
+    exit_status: ClassVar[int] = 2
+
+
+@dataclass(frozen=True)
+class Table:
+    """A file as columns of text.
+
+    Attributes
+    ----------
+    name : name of the file without its folder
+    sha256 : hash of its bytes
+    encoding : how they were decoded
+    headers : column headings as written
+    columns : the cells of each column, one per row
+    lines : line of the file each row begins on, counted from 1
+    units : unit that a row of units gives each column, or None
+    findings : what was noticed on the way; rows it refuses are not among the columns
+    refused : text of the rows that have no place in the columns, by line
+    decimal : decimal mark its cells of text are written with, where its numbers come with their type; None elsewhere
+    """
+
+    name: str
+    sha256: str
+    encoding: str
+    headers: tuple[str, ...]
+    columns: tuple[Texts, ...]
+    lines: NDArray[np.int64]
+    units: tuple[str | None, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    refused: dict[int, tuple[str, ...]] = field(default_factory=dict)
+    decimal: DecimalMark | None = None
+
+    def row(self, position: int) -> dict[str, str]:
+        """Return one row as text by heading, as it stands in the file; a heading that stands twice gets its place."""
+        counts = Counter(self.headers)
+        return {
+            header if counts[header] == 1 else f"{header} (column {place})": column[position]
+            for place, (header, column) in enumerate(zip(self.headers, self.columns, strict=True), 1)
+        }
+
+
+def read(path: Path, *, sheet: str | None = None, knows: Knows | None = None, decimal: DecimalMark = "") -> Table:
+    """Return a file's table.
+
+    Parameters
+    ----------
+    path : delimited text, an XLSX workbook or a Parquet file; "-" for standard input
+    sheet : name of the sheet of a workbook
+    knows : whether a text is a heading of the nomenclature
+    decimal : decimal mark of the file where it is known
+
+    Raises
+    ------
+    UnreadableFile
+        There is no such file, it may not be read, or it holds no table.
+    """
+    if str(path) == STANDARD_INPUT:
+        name, content = "standard input", sys.stdin.buffer.read(LARGEST_FILE + 1)
+    else:
+        name, content = path.name, _content(path)
+    if len(content) > LARGEST_FILE:
+        raise UnreadableFile(f"{name} is larger than {LARGEST_FILE >> 20} MB. Part it into several files.")
+    return read_bytes(content, name, sheet=sheet, knows=knows, decimal=decimal)
+
+
+def _content(path: Path) -> bytes:
+    try:
+        if not stat.S_ISREG(path.stat().st_mode):
+            raise UnreadableFile(f"{path.name} is no regular file. Name a CSV, XLSX or Parquet file, or - for a pipe.")
+        with path.open("rb") as file:
+            return file.read(LARGEST_FILE + 1)
+    except FileNotFoundError:
+        raise UnreadableFile(f"There is no file {path}. Check its name.") from None
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) else "its name cannot be used"
+        raise UnreadableFile(f"{path.name} cannot be read: {reason}. Check its rights.") from None
+
+
+def read_bytes(
+    content: bytes, name: str, *, sheet: str | None = None, knows: Knows | None = None, decimal: DecimalMark = ""
+) -> Table:
+    """Return the table in a file's bytes.
+
+    Parameters
+    ----------
+    content : the file's bytes
+    name : what to call it in the report
+    sheet, knows, decimal : as in `read`
+
+    Raises
+    ------
+    UnreadableFile
+        The bytes hold no table.
+    """
+    try:
+        return _read(content, name, sheet, knows, decimal)
+    except NoTable as error:
+        raise UnreadableFile(f"{name} {error}") from None
+
+
+def _read(content: bytes, name: str, sheet: str | None, knows: Knows | None, decimal: DecimalMark) -> Table:
+    if content.startswith(_ARCHIVE):
+        return _workbook(content, name, sheet, knows, decimal)
+    if sheet is not None:
+        raise NoTable("is no workbook, so it has no sheets. Leave --sheet out.")
+    if content.startswith(_OLD_WORKBOOK):
+        raise NoTable("is a workbook of the older kind, or locked with a password. Save it as .xlsx without one.")
+    if content.startswith(parquet.MAGIC):
+        return _parquet(content, name, knows, decimal)
+    text, encoding = delimited.decode(content)
+    grid = delimited.grid_in(text, knows, content if encoding == "utf-8" else None)
+    noticed: list[Finding] = [findings.GuessedEncoding(values={"encoding": encoding})] if encoding == "cp1252" else []
+    return _table(content, name, encoding, grid, noticed)
+
+
+def _table(
+    content: bytes,
+    name: str,
+    encoding: str,
+    grid: Grid | None,
+    noticed: list[Finding],
+    decimal: DecimalMark | None = None,
+) -> Table:
+    if grid is None:
+        raise NoTable("holds no rows. One row must name the columns.")
+    laid = layout.laid_out(grid)
+    return Table(
+        name=name,
+        sha256=hashlib.sha256(content).hexdigest(),
+        encoding=encoding,
+        headers=laid.headings,
+        columns=laid.columns,
+        lines=laid.lines,
+        units=laid.units,
+        findings=(*laid.findings, *noticed),
+        refused=laid.refused,
+        decimal=decimal,
+    )
+
+
+def _workbook(content: bytes, name: str, sheet: str | None, knows: Knows | None, decimal: DecimalMark) -> Table:
+    page = workbook.read_sheet(content, sheet, knows)
+    mark = decimal or decimal_of(cell for row in page["rows"] for cell in row)
+    rows = [(line, [as_text(cell, mark) for cell in row]) for line, row in enumerate(page["rows"], 1)]
+    grid = grid_of(rows, knows)
+    noticed: list[Finding] = []
+    if page["others"]:
+        others = ", ".join(map(repr, page["others"]))
+        noticed.append(findings.OtherSheets(values={"sheet": page["sheet"], "others": others}))
+    below = grid.heading_line if grid else 0
+    for (top, left), (bottom, right) in page["merged"]:
+        if bottom > top and bottom >= below:
+            cells = f"{workbook.cell_name(top, left)}:{workbook.cell_name(bottom, right)}"
+            noticed.append(findings.MergedCells(row=top + 1, values={"cells": cells}))
+    return _table(content, name, f"xlsx, sheet {page['sheet']}", grid, noticed, mark)
+
+
+def _parquet(content: bytes, name: str, knows: Knows | None, decimal: DecimalMark) -> Table:
+    page = parquet.read_rows(content)
+    mark = decimal or decimal_of(cell for row in page["rows"] for cell in row)
+    rows = [(line, [as_text(cell, mark) for cell in row]) for line, row in enumerate(page["rows"], 1)]
+    grid = grid_of([(0, page["headings"]), *rows], knows)
+    return _table(content, name, "parquet", grid, [], mark)

@@ -1,0 +1,1 @@
+"""From a TOML job sheet to a `JobSheet`, or to every mistake it holds."""

@@ -1,0 +1,185 @@
+"""What must agree between the keys of a job sheet once each is read by itself."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from evener.ingest.jobsheet import findings as found
+from evener.ingest.jobsheet.lines import Path
+from evener.ingest.jobsheet.values import Reading, suggestion
+from evener.ingest.jobsheet.words import fold, near
+from evener.schema.records import Quantity
+
+DESCRIBING = frozenset(
+    {
+        "pto_power",
+        "engine_power",
+        "mass",
+        "hitch_lift",
+        "loader_lift",
+        "loader_height",
+        "hitch_category",
+        "remotes",
+        "drive",
+        "pto_speed",
+    }
+)
+
+
+@dataclass
+class Section:
+    """One table of the sheet.
+
+    Attributes
+    ----------
+    path : where it stands
+    fields : what could be read of it, by the record's fields
+    said : every key that is written, or that a misspelt one stands for, with its value as written
+    broken : it is no table at all
+    """
+
+    path: Path
+    fields: dict[str, Any] = field(default_factory=dict)
+    said: dict[str, object] = field(default_factory=dict)
+    broken: bool = False
+
+    def at(self, key: str) -> Path:
+        """Return the path of one of its keys, or of the table when the key is not written."""
+        return (*self.path, key)
+
+
+def check_place(reading: Reading, land: Sequence[Section]) -> None:
+    """Report pieces of land without use or area, and a use named twice."""
+    for one in land:
+        require(reading, one, "use", "area", hint='write use = "pasture" and area = "12 ha", one [[place.land]] a use')
+    no_name_twice(reading, land, "use", hint="say each use once, with its whole area")
+
+
+def check_tasks(reading: Reading, tasks: Sequence[Section], land: Sequence[Section] | None) -> None:
+    """Report what cannot be of each task, by itself and on the land of the place where that could be read."""
+    areas = {one.fields["use"]: one.fields.get("area_ha") for one in land or () if "use" in one.fields}
+    whole = land is not None and all("use" in one.fields for one in land)
+    for task in tasks:
+        if task.broken:
+            continue
+        require(reading, task, "name", hint="add a short name of the work")
+        settle_family(reading, task)
+        check_bale(reading, task)
+        check_size(reading, task)
+        check_plan(reading, task)
+        if whole:
+            check_land(reading, task, areas)
+    no_name_twice(reading, tasks, "name", hint="give each task a name of its own")
+
+
+def check_machines(reading: Reading, machines: Sequence[Section], tasks: Sequence[Section]) -> None:
+    """Report machines without a name, described twice, or said to take a task that is not there."""
+    for machine in machines:
+        if machine.broken:
+            continue
+        check_identity(reading, machine)
+        check_takes(reading, machine, tasks)
+
+
+def require(reading: Reading, section: Section, *keys: str, hint: str) -> None:
+    """Report every key of these that is not written."""
+    for key in keys:
+        if key not in section.said and not section.broken:
+            reading.report(found.SheetMissingKey, section.at(key), hint=hint)
+
+
+def no_name_twice(reading: Reading, sections: Sequence[Section], key: str, *, hint: str) -> None:
+    """Report a name that an earlier section has."""
+    first: dict[str, int] = {}
+    for section in sections:
+        name = section.fields.get(key)
+        if name is None:
+            continue
+        line = reading.lines.of(section.at(key))
+        if fold(name) in first:
+            reading.report(
+                found.SheetDuplicateName, section.at(key), section.said[key], first=first[fold(name)], hint=hint
+            )
+        first.setdefault(fold(name), line)
+
+
+def settle_family(reading: Reading, task: Section) -> None:
+    """Fill the family in from the implement, or report that the two disagree or that both are missing."""
+    implement = task.fields.get("implement_id")
+    if implement is not None:
+        own = reading.vocabulary.implements[implement]
+        said = task.fields.setdefault("family", own)
+        if said != own:
+            path = task.at("implement")
+            reading.report(found.SheetOtherFamily, path, task.said["implement"], own=own, family=said)
+    elif not {"implement", "family"} & task.said.keys():
+        hint = 'name an implement record, or a family with its size: family = "rotary_cutter", width = "8 ft"'
+        reading.report(found.SheetMissingKey, task.at("family"), hint=hint)
+
+
+def check_size(reading: Reading, task: Section) -> None:
+    """Report a family without the size its power comes from; an implement record has its own."""
+    family = task.fields.get("family")
+    if family is None or "implement" in task.said:
+        return
+    for key in reading.vocabulary.needs.get(family, ()):
+        if key not in task.said:
+            reading.report(found.SheetSize, task.at(key), family=family.replace("_", " "))
+
+
+def check_bale(reading: Reading, task: Section) -> None:
+    """Report a bale said in one text and by its lengths as well."""
+    for key in ("bale_width", "bale_diameter", "bale_height"):
+        if key in task.said and "bale" in task.said:
+            reading.report(found.SheetTwoWays, task.at(key), task.said[key], other="task.bale")
+
+
+def check_plan(reading: Reading, task: Section) -> None:
+    """Report a plan without its chance, and a chance or a year without a plan."""
+    if task.fields.get("when") == "planned":
+        if "chance" not in task.said:
+            hint = 'add chance, such as 0.3 or "30 %": how likely the plan comes true'
+            reading.report(found.SheetPlan, task.at("when"), reason="a planned task has no chance", hint=hint)
+        return
+    for key in ("chance", "year"):
+        if key in task.said and ("when" not in task.said or "when" in task.fields):
+            hint = 'add when = "planned", or leave it out'
+            reading.report(found.SheetPlan, task.at(key), reason=f"a task of today has no {key}", hint=hint)
+
+
+def check_land(reading: Reading, task: Section, land: Mapping[str, Quantity | None]) -> None:
+    """Report a task on land the place does not have, or on more of it than there is."""
+    use = task.fields.get("land")
+    if use is None:
+        return
+    if use not in land:
+        reading.report(found.SheetLand, task.at("land"), task.said["land"], hint=suggestion((), land))
+        return
+    there, worked = land[use], task.fields.get("area_ha")
+    if there is None or there.high is None or worked is None or worked.low is None:
+        return
+    if worked.low > there.high * (1 + 1e-9):
+        reading.report(found.SheetArea, task.at("area"), task.said["area"], land=use, there=there.text)
+
+
+def check_takes(reading: Reading, machine: Section, tasks: Sequence[Section]) -> None:
+    """Report tasks a machine is said to take and that the sheet does not have; spell the others as the sheet does."""
+    names = {fold(name): name for task in tasks if (name := task.fields.get("name")) is not None}
+    taken = machine.fields.get("takes", ())
+    for index, name in enumerate(taken):
+        if fold(name) not in names:
+            hint = suggestion(near(name, names.values()), names.values())
+            reading.report(found.SheetTask, (*machine.at("takes"), index), name, hint=hint)
+    machine.fields["takes"] = tuple(names.get(fold(name), name) for name in taken)
+
+
+def check_identity(reading: Reading, machine: Section) -> None:
+    """Report a machine with no name of any kind, and one both named by a record and described."""
+    if not {"label", "tractor", "implement"} & machine.said.keys():
+        reading.report(found.SheetMissingKey, machine.at("label"), hint="add a label, or the id of a record")
+    described = [key for key in machine.said if key in DESCRIBING]
+    if "tractor" in machine.said and described:
+        path = machine.at(described[0])
+        reading.report(found.SheetTwoWays, path, machine.said[described[0]], other="machine.tractor")

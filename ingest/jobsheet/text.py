@@ -1,0 +1,116 @@
+"""A `JobSheet` back into the TOML text of a job sheet, in the customer's own words."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator
+from dataclasses import fields, replace
+from typing import Any
+
+from evener.ingest.jobsheet.bales import fields_of, is_bale
+from evener.ingest.jobsheet.keys import Key, keys_of
+from evener.ingest.jobsheet.records import NOT_STATED, SAID_BY
+from evener.schema.records import Choice, JobSheet, LandUse, OwnedMachine, Place, Quantity, Task, Tractor
+
+BALE_FIELDS = ("bale_height_m", "bale_width_m", "bale_diameter_m")
+
+
+def write_jobsheet(job: JobSheet) -> str:
+    """Return the TOML text that reads back to the same job sheet.
+
+    Parameters
+    ----------
+    job : values are written as their texts were typed, or in the unit kept where they have none
+
+    Returns
+    -------
+    str
+        One section after the other; keys that hold the usual value are left out.
+    """
+    blocks = [_block("[place]", _stated("place", job.place, Place("", slope=NOT_STATED)))]
+    blocks += [_block("[[place.land]]", _stated("land", use, LandUse("", NOT_STATED))) for use in job.place.land]
+    blocks += [_block("[[task]]", _task(task)) for task in job.tasks]
+    blocks += [_block("[[machine]]", _machine(machine)) for machine in job.machines]
+    policy = list(_stated("policy", job.policy, type(job.policy)()))
+    if policy:
+        blocks.append(_block("[policy]", policy))
+    return "\n".join(blocks)
+
+
+def _block(header: str, pairs: Iterable[tuple[str, str]]) -> str:
+    return "".join(f"{line}\n" for line in (header, *(f"{key} = {value}" for key, value in pairs)))
+
+
+def _stated(section: str, record: Any, usual: Any) -> Iterator[tuple[str, str]]:
+    """Yield every key of a section whose field differs from the usual one, with its value as TOML."""
+    names = {one.name for one in fields(record)}
+    written: set[str] = set()
+    for key in keys_of(section).values():
+        if key.field not in names or key.field in written or key.kind == "tables":
+            continue
+        written.add(key.field)
+        value = getattr(record, key.field)
+        if value is not None and value != getattr(usual, key.field):
+            yield key.name, _toml(key, value)
+
+
+def _task(task: Task) -> Iterator[tuple[str, str]]:
+    usual = Task("", task.family if task.implement_id else "", chance=task.chance)
+    whole = _bale(task)
+    apart: dict[str, Any] = dict.fromkeys(BALE_FIELDS) if whole else {}
+    yield from _stated("task", replace(task, year=None, **apart), usual)
+    if whole:
+        yield "bale", json.dumps(whole, ensure_ascii=False)
+    if task.planned:
+        yield "when", '"planned"'
+        yield "chance", repr(task.chance)
+        if task.year is not None:
+            yield "year", repr(task.year)
+
+
+def _bale(task: Task) -> str | None:
+    """Return the one text that said both lengths of a bale, or None where they were said apart or not at all."""
+    said = {name: getattr(task, name) for name in BALE_FIELDS if getattr(task, name) is not None}
+    texts = {quantity.text for quantity in said.values()}
+    if len(said) != 2 or len(texts) != 1:
+        return None
+    text = texts.pop()
+    return text if is_bale(text) and set(fields_of(text, task.family)) == set(said) else None
+
+
+def _machine(machine: OwnedMachine) -> Iterator[tuple[str, str]]:
+    yield from _stated("machine", machine, OwnedMachine(""))
+    if machine.tractor is None:
+        return
+    words = {name: how.removesuffix(SAID_BY) for name, how in machine.tractor.estimated.items()}
+    usual = Tractor("", "member", "", drive=None)
+    for name, value in _stated("machine", replace(machine.tractor, label="", tractor_id=""), usual):
+        text = words.get(keys_of("machine")[name].field)
+        yield name, value if text is None else json.dumps(text, ensure_ascii=False)
+
+
+def _toml(key: Key, value: Any) -> str:
+    if isinstance(value, Quantity):
+        value = value.text or _composed(key, value)
+    elif isinstance(value, Choice):
+        value = value.text or " or ".join(value.among)
+    elif isinstance(value, float) and key.kind == "quantity":
+        value = f"{value!r} {key.of}"
+    elif isinstance(value, dict):
+        return f"{{ {', '.join(f'{name} = {head}' for name, head in value.items())} }}"
+    elif isinstance(value, tuple):
+        value = list(value)
+    return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
+
+
+def _composed(key: Key, quantity: Quantity) -> str:
+    """Return the words for a quantity that was not typed: in per cent for a slope, else in the unit kept."""
+    if quantity.low is None or quantity.high is None or quantity.middle is None:
+        return "?"
+    unit, scale = ("%", 100.0) if key.kind == "slope" else (key.of, 1.0)
+    unit = "" if unit == "1" else f" {unit}"
+    if quantity.given == "about":
+        return f"about {quantity.middle * scale!r}{unit}"
+    if quantity.low == quantity.high:
+        return f"{quantity.low * scale!r}{unit}"
+    return f"{quantity.low * scale!r} to {quantity.high * scale!r}{unit}"

@@ -1,0 +1,358 @@
+"""A file's rows as records of one kind: matched, parsed, checked, with the refused ones set apart.
+
+Nothing here writes. What the check needs of the store (families, sources, power ratios) is read beforehand, so that a
+store is held open for writing only while rows go in.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import os
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from evener.ingest import findings
+from evener.ingest.columns import columns, headers
+from evener.ingest.columns.columns import Column
+from evener.ingest.columns.headers import Match, fold
+from evener.ingest.columns.mappings import FileMapping
+from evener.ingest.files.readers import Table
+from evener.ingest.findings import Finding
+from evener.ingest.rows import estimates, keys, marks, peers, rules
+from evener.ingest.text.field_cells import Setting, near
+from evener.ingest.text.held_values import Values, Words, blanks, is_blank
+from evener.schema import fields
+from evener.schema.store import connection as store
+
+if TYPE_CHECKING:
+    from evener.schema.store.connection import Connection
+
+OWN_FIELDS = ("batch_id", "file_row")
+STATED = "stated"
+FILE_SOURCE = "file:"
+_OPTIONS = {"kind": ", or give it for the whole file with --kind", "owner": ", or give it with --owner"}
+
+
+_NOTHING_SETTLED = FileMapping()
+_MOST_THREADS = 4
+
+
+@dataclass(frozen=True)
+class Known:
+    """What a store holds that rows are checked against.
+
+    Attributes
+    ----------
+    families : family by each of its names, folded
+    sources : ids of the sources
+    ratios : PTO over engine power; empty where the store has no such table filled
+    peers : what records of the same kind and size have
+    """
+
+    families: Mapping[str, str]
+    sources: frozenset[str]
+    ratios: Mapping[tuple[bool, str | None], estimates.Ratio]
+    peers: peers.Peers
+
+
+def known_in(con: Connection) -> Known:
+    """Return what an open store knows."""
+    meant: dict[str, set[str]] = defaultdict(set)
+    for family in store.read_families(con).values():
+        for name in (family.family, family.label, *family.names):
+            meant[fold(name)].add(family.family)
+    # A name that two families share settles nothing, and is not known.
+    words = {name: min(families) for name, families in meant.items() if len(families) == 1}
+    table = store.read_rows(con, "power_ratios")
+    return Known(
+        families=words,
+        sources=frozenset(row["source_id"] for row in store.read_rows(con, "source")),
+        ratios=estimates.pto_ratios(table) if table else {},
+        peers=peers.peers_in(con),
+    )
+
+
+@dataclass
+class Rows:
+    """The rows of one file as records.
+
+    Attributes
+    ----------
+    record : kind of record
+    table : the file
+    matches : what its columns mean
+    findings : everything noticed, in the order of the file
+    owner, kind : given for the whole file
+    setting : decimal mark and measures its cells are read with
+    values : by field, the values of all rows
+    refused : rows that a finding refuses, with those findings
+    """
+
+    record: str
+    table: Table
+    matches: list[Match]
+    findings: list[Finding]
+    owner: str | None = None
+    kind: str | None = None
+    setting: Setting = field(default_factory=Setting)
+    values: dict[str, Values] = field(default_factory=dict)
+    refused: dict[int, list[Finding]] = field(default_factory=dict)
+
+    @property
+    def unusable(self) -> bool:
+        """Whether the headings already rule the file out."""
+        return any(finding.refuses and finding.row is None for finding in self.findings)
+
+    @property
+    def count(self) -> int:
+        """Rows that have a place in the columns."""
+        return len(self.table.lines)
+
+    @property
+    def read(self) -> int:
+        """Rows of the file, the misshapen ones among them."""
+        return self.count + len(self.table.refused)
+
+    @property
+    def source_id(self) -> str:
+        """Id of the source the file itself is, for rows that cite no other."""
+        return f"{FILE_SOURCE}{self.table.name}"
+
+    @property
+    def mapping(self) -> dict[str, tuple[str | None, str | None]]:
+        """By heading, the field it fills and the unit of its bare numbers."""
+        return {one.header: (one.field.name if one.field else None, one.unit) for one in self.matches}
+
+    @property
+    def settled(self) -> dict[str, list[str | None]]:
+        """By heading, what it takes to read a column so again: field, unit, and the kind of engine power."""
+        return {
+            one.header: [one.field.name if one.field else None, one.unit, *one.implies.values()] for one in self.matches
+        }
+
+    def refuse(self, position: int, finding: Finding) -> None:
+        """Note a finding on a row, and set the row apart if it refuses."""
+        self.findings.append(finding)
+        if finding.refuses:
+            self.refused.setdefault(position, []).append(finding)
+
+    def good(self) -> NDArray[np.int64]:
+        """Return the positions of the rows that no finding refuses."""
+        keep = np.ones(self.count, bool)
+        keep[list(self.refused)] = False
+        return np.flatnonzero(keep)
+
+
+def prepare(
+    table: Table,
+    record: str,
+    known: Known,
+    *,
+    owner: str | None = None,
+    kind: str | None = None,
+    mapping: FileMapping = _NOTHING_SETTLED,
+) -> Rows:
+    """Return a file's rows as records, with everything that is wrong with them.
+
+    Parameters
+    ----------
+    table : the file
+    record : kind of record its rows are
+    known : what the store holds
+    owner, kind : given for the whole file; a cell goes before them
+    mapping : settled by hand
+    """
+    matches, noticed = headers.match(table.headers, record, mapping.columns, table.units, mapping.measures)
+    setting = Setting(mapping.decimal, mapping.measures)
+    rows = Rows(record, table, matches, [*noticed, *table.findings], owner, kind, setting)
+    given = _given(rows)
+    rows.findings += _missing_columns(rows, given)
+    rows.findings.sort(key=_line)
+    if rows.unusable:
+        return rows
+    used = [one for one in matches if one.field is not None and one.field.name not in OWN_FIELDS]
+    if not mapping.decimal:
+        settled = table.decimal
+        if settled is None:
+            settled = columns.decimal_mark([(one, table.columns[one.position]) for one in used], mapping.measures)
+        rows.setting = Setting(settled, mapping.measures)
+
+    def read_one(one: Match) -> Column | Finding:
+        family = record == "implement" and one.field is not None and one.field.name == "family"
+        return columns.read_column(
+            one,
+            table.columns[one.position],
+            setting=rows.setting,
+            words=known.families if family else None,
+            lines=table.lines,
+        )
+
+    read: list[tuple[Match, Column]] = []
+    with ThreadPoolExecutor(min(_MOST_THREADS, os.cpu_count() or 1)) as threads:
+        found = list(threads.map(read_one, used))
+    for one, column in zip(used, found, strict=True):
+        if isinstance(column, Finding):
+            rows.findings.insert(0, column)
+        else:
+            read.append((one, column))
+    if rows.unusable:
+        return rows
+    noted = _place(rows, read)
+    _fill(rows, given)
+    if record == "tractor" and known.ratios:
+        rows.values["pto_power_kw"], estimated = estimates.pto_power(rows.values, known.ratios)
+        noted += [marks.Mark(where, "pto_power_kw", reason) for where, reason in estimated]
+    if noted:
+        rows.values["estimated"] = marks.marked(rows.values["estimated"], noted)
+    _check(rows, known)
+    rows.findings.sort(key=_line)
+    return rows
+
+
+def _line(finding: Finding) -> int:
+    return finding.row or 0
+
+
+def _given(rows: Rows) -> dict[str, str]:
+    given = {"kind": rows.kind, "owner": rows.owner, "status": STATED}
+    if rows.record != "source":
+        given["source_id"] = rows.source_id
+    return {name: value for name, value in given.items() if value and name in fields.of(rows.record)}
+
+
+def _missing_columns(rows: Rows, given: Mapping[str, str]) -> list[Finding]:
+    present = {one.field.name for one in rows.matches if one.field is not None} | set(given)
+    return [
+        findings.MissingColumn(values={"field": one.name, "meaning": one.meaning, "option": _OPTIONS.get(one.name, "")})
+        for one in fields.of(rows.record).values()
+        if one.required and one.name not in present
+    ]
+
+
+def _positions(mask: NDArray[np.bool_]) -> list[int]:
+    return [int(position) for position in np.flatnonzero(mask)]
+
+
+def _place(rows: Rows, read: Sequence[tuple[Match, Column]]) -> list[marks.Mark]:
+    """Put every column in its field's place, ranges at both their ends, and blanks where the file has no column.
+
+    Returns what is to be marked as estimated.
+    """
+    noted: list[marks.Mark] = []
+    rows.values = blanks(fields.of(rows.record).values(), rows.count)
+    for _, column in read:
+        rows.values[column.field.name] = column.values
+        for position, finding in column.findings:
+            rows.refuse(position, finding)
+    for one, column in read:
+        if column.upper is not None and column.field.upper is not None:
+            _place_upper(rows, one, column.field.upper, column.upper)
+        if column.about is not None:
+            if "estimated" in rows.values:
+                noted.append(marks.Mark(column.about, column.field.name, columns.ABOUT))
+            else:
+                for position in _positions(column.about):
+                    _refuse_range(rows, one, position)
+        for name, value in one.implies.items():
+            held = rows.values[name]
+            if isinstance(held, Words):
+                rows.values[name] = held.filled(~is_blank(column.values) & is_blank(held), value)
+    return noted
+
+
+def _place_upper(rows: Rows, one: Match, name: str, upper: Values) -> None:
+    """Put the upper ends of ranges in their field; a row that states both a range and an upper end says two things."""
+    ends = rows.values[name]
+    given = ~is_blank(upper)
+    for position in _positions(given & ~is_blank(ends)):
+        _refuse_range(rows, one, position)
+    if isinstance(upper, Words) and isinstance(ends, Words):
+        for word in upper.words:
+            ends = ends.filled(upper.is_word(word), word)
+        rows.values[name] = ends
+    elif not isinstance(upper, Words) and not isinstance(ends, Words):
+        rows.values[name] = np.where(given, upper, ends)
+
+
+def _refuse_range(rows: Rows, one: Match, position: int) -> None:
+    text = rows.table.columns[one.position][position]
+    values = {"field": one.field.name if one.field else ""}
+    line = int(rows.table.lines[position])
+    rows.refuse(position, findings.RangeNotKept(row=line, column=one.header, raw=text, values=values))
+
+
+def _fill(rows: Rows, given: Mapping[str, str]) -> None:
+    for name, value in given.items():
+        held = rows.values[name]
+        if isinstance(held, Words):
+            rows.values[name] = held.filled(is_blank(held), value)
+
+
+def _check(rows: Rows, known: Known) -> None:
+    lines = rows.table.lines
+    for one in fields.of(rows.record).values():
+        if not one.required or one.name in OWN_FIELDS:
+            continue
+        for position in _positions(is_blank(rows.values[one.name])):
+            # A cell that could not be read is blank here, and has its finding already.
+            if not any(finding.column in _headings(rows, one.name) for finding in rows.refused.get(position, ())):
+                values = {"field": one.name, "meaning": one.meaning}
+                blank = findings.MissingValue(row=int(lines[position]), column=one.name, values=values)
+                rows.refuse(position, as_written(rows, position, blank))
+    for position, finding in rules.check(rows.record, rows.values, lines):
+        rows.refuse(position, as_written(rows, position, finding))
+    if rows.record != "source":
+        _check_sources(rows, known)
+    for position, others in keys.doubles(rows.record, rows.values):
+        _refuse_double(rows, position, others)
+    keep = np.ones(rows.count, bool)
+    keep[list(rows.refused)] = False
+    for position, finding in known.peers.check(rows.record, rows.values, lines, keep):
+        rows.refuse(position, as_written(rows, position, finding))
+
+
+def _headings(rows: Rows, name: str) -> set[str]:
+    return {one.header for one in rows.matches if one.field is not None and one.field.name == name}
+
+
+def as_written(rows: Rows, position: int, finding: Finding) -> Finding:
+    """Return a finding that names a field as one that names the column and text it came from."""
+    for one in rows.matches:
+        if one.field is not None and one.field.name == finding.column:
+            text = rows.table.columns[one.position][position]
+            return dataclasses.replace(finding, column=one.header, raw=text)
+    return finding
+
+
+def _check_sources(rows: Rows, known: Known) -> None:
+    cited = rows.values["source_id"]
+    if not isinstance(cited, Words):
+        raise TypeError("a source is named by words")
+    for source in cited.words:
+        # An export cites the files its records came from; each of them is a source of its own.
+        if source in known.sources or source.startswith(FILE_SOURCE):
+            continue
+        hint = near(source, sorted(known.sources))
+        for position in _positions(cited.is_word(source)):
+            values = {"target": "source", "near": hint, "listed": "sources"}
+            line = int(rows.table.lines[position])
+            finding = findings.UnknownReference(row=line, column="source_id", raw=source, values=values)
+            rows.refuse(position, finding)
+
+
+def _refuse_double(rows: Rows, position: int, others: Sequence[int]) -> None:
+    """Refuse rows of one name by one finding, which stands on the last of them."""
+    names = fields.keys(rows.record)
+    shown = " / ".join(str(part) for part in (rows.values[name][position] for name in names) if part is not None)
+    values = {"key": shown, "rows": ", ".join(str(int(rows.table.lines[other])) for other in others)}
+    line = int(rows.table.lines[position])
+    finding = as_written(rows, position, findings.DoubleKey(row=line, column=names[0], values=values))
+    rows.findings.append(finding)
+    for each in (*others, position):
+        rows.refused.setdefault(each, []).append(finding)

@@ -1,0 +1,54 @@
+"""Text of columns that no field takes, kept beside the rows that were loaded: nothing in a file is dropped."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from evener.ingest.columns.headers import OWN_HEADING
+from evener.ingest.rows.rows import Rows
+from evener.schema.store import connection as store
+
+if TYPE_CHECKING:
+    from evener.schema.store.connection import Connection
+
+
+def keep(con: Connection, rows: Rows, batch_id: str, unchanged: set[int]) -> None:
+    """Keep what the loaded rows say in columns that no field takes.
+
+    Parameters
+    ----------
+    con : a store open for writing
+    rows : prepared rows
+    batch_id : ingest they belong to
+    unchanged : lines of the rows that were not loaded, since the store held them
+    """
+    strange = [one for one in rows.matches if one.field is None and not one.header.startswith(OWN_HEADING)]
+    good = rows.good()
+    if not strange or not len(good):
+        return
+    columns = [rows.table.columns[one.position].take(good) for one in strange]
+    combined, which = np.unique(np.stack([column.codes for column in columns]), axis=1, return_inverse=True)
+    texts = []
+    for codes in combined.T.tolist():
+        said = {
+            one.header: column.distinct[code].strip()
+            for one, column, code in zip(strange, columns, codes, strict=True)
+            if column.distinct[code].strip()
+        }
+        texts.append(json.dumps(said, ensure_ascii=False) if said else None)
+    lines = rows.table.lines[good].tolist()
+    held = [
+        (line, texts[place])
+        for line, place in zip(lines, which.reshape(-1).tolist(), strict=True)
+        if texts[place] is not None and line not in unchanged
+    ]
+    if held:
+        at, raw = zip(*held, strict=True)
+        store.append(
+            con,
+            "unplaced",
+            {"batch_id": [batch_id] * len(at), "record": [rows.record] * len(at), "file_row": at, "raw": raw},
+        )

@@ -1,0 +1,1 @@
+"""From records to the store: batches, quarantine, undo, export."""

@@ -1,0 +1,221 @@
+"""Rows that were refused: kept as text with their findings, and given back in a shape that can be corrected.
+
+A refused row waits until it comes again, corrected or not: in the list that was written out for correction, under its
+own name in another file of the same owner, or, where it has no name, in a newer file of the same name.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from evener.ingest.columns.headers import OWN_HEADING, Choice, Match
+from evener.ingest.columns.mappings import FileMapping
+from evener.ingest.files.readers import Table
+from evener.ingest.rows.rows import Rows
+from evener.schema import fields
+from evener.schema.store import connection as store
+
+if TYPE_CHECKING:
+    from evener.schema.store.connection import Connection
+
+BATCH, LINE, WRONG, FIX = (f"{OWN_HEADING}{word}" for word in ("batch", "line", "finding", "fix"))
+_CELL = "cell "  # before the place of a cell that stands under no heading
+
+
+@dataclass(frozen=True)
+class Refused:
+    """One refused row.
+
+    Attributes
+    ----------
+    batch_id : ingest that refused it
+    record : kind of record it was read as
+    file_name : name of its file
+    file_row : line of the file
+    raw : its text by heading, or by place where it did not fit the headings
+    findings : what is wrong with it
+    headings : headings of its file
+    """
+
+    batch_id: str
+    record: str
+    file_name: str
+    file_row: int
+    raw: dict[str, str]
+    findings: list[dict[str, Any]]
+    headings: tuple[str, ...]
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return the row as the JSON answer gives it."""
+        return {
+            "batch_id": self.batch_id,
+            "record": self.record,
+            "file": self.file_name,
+            "row": self.file_row,
+            "raw": self.raw,
+            "findings": self.findings,
+        }
+
+    def to_correct(self) -> dict[str, str]:
+        """Return the row under the headings of its file, with what is wrong with it before them."""
+        said = {
+            BATCH: self.batch_id,
+            LINE: str(self.file_row),
+            WRONG: "; ".join(one["message"] for one in self.findings),
+            FIX: "; ".join(one["fix"] for one in self.findings),
+        }
+        if any(heading in self.raw for heading in self.headings):
+            return {**said, **{heading: self.raw.get(heading, "") for heading in self.headings}}
+        cells = list(self.raw.values())
+        under = dict(zip(self.headings, cells + [""] * len(self.headings), strict=False))
+        beyond = " | ".join(cells[len(self.headings) :])
+        return {**said, **under, **({f"{OWN_HEADING}cells beyond": beyond} if beyond else {})}
+
+
+def keep(con: Connection, rows: Rows, batch_id: str) -> None:
+    """Put the refused rows of a file into the quarantine.
+
+    Parameters
+    ----------
+    con : a store open for writing
+    rows : prepared rows
+    batch_id : ingest they belong to
+    """
+    misshapen = {finding.row: finding for finding in rows.findings if finding.row in rows.table.refused}
+    refused = [
+        (int(rows.table.lines[position]), rows.table.row(position), found)
+        for position, found in sorted(rows.refused.items())
+    ] + [
+        (line, {f"{_CELL}{place}": cell for place, cell in enumerate(cells, 1)}, [misshapen[line]])
+        for line, cells in rows.table.refused.items()
+    ]
+    if not refused:
+        return
+    lines, raws, found = zip(*sorted(refused, key=lambda one: one[0]), strict=True)
+    store.append(
+        con,
+        "quarantine",
+        {
+            "batch_id": [batch_id] * len(lines),
+            "record": [rows.record] * len(lines),
+            "file_row": lines,
+            "raw": [json.dumps(raw, ensure_ascii=False) for raw in raws],
+            "findings": [json.dumps([finding.as_dict() for finding in one], ensure_ascii=False) for one in found],
+        },
+    )
+
+
+def waiting(con: Connection, batch_id: str | None = None) -> list[Refused]:
+    """Return the refused rows that wait to be corrected.
+
+    Parameters
+    ----------
+    con : an open store
+    batch_id : only of this ingest
+    """
+    rows = con.execute(
+        "SELECT batch_id, q.record, b.file_name, q.file_row, q.raw, q.findings, b.mapping"
+        " FROM quarantine q JOIN batch b USING (batch_id) WHERE settled_by IS NULL AND ($1 IS NULL OR batch_id = $1)"
+        " ORDER BY batch_id, q.file_row",
+        [batch_id],
+    ).fetchall()
+    return [
+        Refused(batch, record, name, line, json.loads(raw), json.loads(found), tuple(json.loads(mapping)))
+        for batch, record, name, line, raw, found, mapping in rows
+    ]
+
+
+def answered(con: Connection, rows: Rows) -> list[tuple[str, int]]:
+    """Return the waiting rows, by ingest and line, that come again with a file.
+
+    Parameters
+    ----------
+    con : an open store
+    rows : prepared rows of the file
+    """
+    waits = con.execute(
+        "SELECT batch_id, q.file_row, q.raw, b.file_name, b.mapping, b.owner IS NOT DISTINCT FROM $2"
+        " AND b.kind IS NOT DISTINCT FROM $3 FROM quarantine q JOIN batch b USING (batch_id)"
+        " WHERE q.record = $1 AND settled_by IS NULL",
+        [rows.record, rows.owner, rows.kind],
+    ).fetchall()
+    if not waits:
+        return []
+    named = _column(rows, BATCH), _column(rows, LINE)
+    pointed = set(zip(*named, strict=True)) if all(named) else set()
+    first = fields.keys(rows.record)[0]
+    names = {
+        name.strip() for one in rows.matches if one.field and one.field.name == first for name in _cells(rows, one)
+    }
+    names.discard("")
+    again = []
+    for batch_id, line, raw, file_name, mapping, same_owner in waits:
+        name = _name(json.loads(raw), json.loads(mapping), first)
+        newer = name in names if name else file_name == rows.table.name
+        if (batch_id, str(line)) in pointed or (same_owner and newer):
+            again.append((batch_id, line))
+    return again
+
+
+def is_corrected(table: Table) -> bool:
+    """Tell whether a table is a list that was written out for correction."""
+    return BATCH in table.headers
+
+
+def as_before(
+    con: Connection, table: Table, record: str, mapping: FileMapping, owner: str | None, kind: str | None
+) -> tuple[FileMapping, str | None, str | None]:
+    """Return how a list written out for correction is to be read: as its file was, where nothing else is said.
+
+    Parameters
+    ----------
+    con : an open store
+    table : the list
+    record : kind of record its rows are
+    mapping, owner, kind : said for the list itself; they go before what was said for the file
+    """
+    named = set(table.columns[table.headers.index(BATCH)])
+    found = con.execute(
+        "SELECT mapping, decimal, measures, owner, kind FROM batch WHERE record = $1 AND list_contains($2, batch_id)",
+        [record, [name.strip() for name in named]],
+    ).fetchall()
+    if len(found) != 1:
+        return mapping, owner, kind
+    (settled, decimal, measures, first_owner, first_kind) = found[0]
+    columns = {
+        heading: Choice(*said) for heading, said in json.loads(settled).items() if said[0] and heading in table.headers
+    }
+    before = FileMapping({**columns, **mapping.columns}, mapping.decimal or decimal or "", measures or "us")
+    return before, owner or first_owner, kind or first_kind
+
+
+def settle(con: Connection, again: Sequence[tuple[str, int]], batch_id: str) -> None:
+    """Note that waiting rows came again: a later ingest holds them now, among its records or its own refused rows.
+
+    Parameters
+    ----------
+    con : a store open for writing
+    again : from `answered`
+    batch_id : the later ingest
+    """
+    for waited, line in again:
+        con.execute(
+            "UPDATE quarantine SET settled_by = $1 WHERE batch_id = $2 AND file_row = $3 AND settled_by IS NULL",
+            [batch_id, waited, line],
+        )
+
+
+def _name(raw: Mapping[str, str], mapping: Mapping[str, Sequence[str | None]], first: str) -> str:
+    headings = [heading for heading, said in mapping.items() if said[0] == first]
+    return next((raw[heading].strip() for heading in headings if heading in raw), "")
+
+
+def _column(rows: Rows, header: str) -> list[str]:
+    return [text.strip() for one in rows.matches if one.header == header for text in _cells(rows, one)]
+
+
+def _cells(rows: Rows, one: Match) -> Sequence[str]:
+    return rows.table.columns[one.position]

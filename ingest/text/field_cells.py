@@ -1,0 +1,232 @@
+"""One cell of one field: a number in the store's unit, a word of the trade, a list, or the finding it is."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from difflib import get_close_matches
+from typing import Any
+
+import numpy as np
+
+from evener.ingest import findings
+from evener.ingest.columns.headers import Match, fold
+from evener.ingest.findings import Finding
+from evener.ingest.text import cells
+from evener.schema import units
+from evener.schema.fields import Field
+from evener.schema.units import Measures
+
+FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+_CURRENCY = "$€£"
+_PARTS = re.compile(r"\s*(?:[;/|,&+]|\band\b|\bto\b|(?<=\w)-(?=\w)|\s-\s)\s*")
+_LISTED = re.compile(r"\s*[;/|,&+]\s*|\s+and\s+")
+# Before a linkage category the trade writes the word or not.
+_CATEGORY = re.compile(r"^(?:cat|category)\b\W*|^cat(?=\d|i)")
+
+
+@dataclass(frozen=True)
+class Cell:
+    """What one text says.
+
+    Attributes
+    ----------
+    value : the value, or None when the text says that there is none
+    upper : the upper end, when the text is a range the record keeps
+    about : whether the text gives the value as about so much
+    problem : the finding the text is, and what it names
+    """
+
+    value: Any = None
+    upper: Any = None
+    about: bool = False
+    problem: tuple[type[Finding], dict[str, Any]] | None = None
+
+
+@dataclass(frozen=True)
+class Setting:
+    """How the cells of one file are to be read.
+
+    Attributes
+    ----------
+    decimal : decimal mark, or "" when it is not known
+    measures : what a bare gallon, ton, hundredweight or bushel means
+    """
+
+    decimal: cells.DecimalMark = "."
+    measures: Measures = "us"
+
+
+def near(word: str, known: Sequence[str]) -> str:
+    """Return a hint that names the nearest words, or nothing."""
+    close = get_close_matches(word, known, n=2, cutoff=0.6)
+    return f"; did you mean {' or '.join(close)}?" if close else ""
+
+
+def without_currency(text: str) -> str:
+    """Return a text without the currency sign before or after it."""
+    return text.strip().strip(_CURRENCY)
+
+
+def unit_of_bare(match: Match, meant: Field) -> str | None:
+    """Return the unit of a column's bare numbers, "" for counts, or None where each cell must give its own."""
+    if is_counted(meant):
+        return ""
+    return match.unit or (None if meant.is_measured else meant.unit)
+
+
+def is_counted(meant: Field) -> bool:
+    """Tell whether a field is a count or a bare number, which takes no unit."""
+    return meant.kind == "integer" or not meant.unit or meant.unit == "currency" or not units.known(meant.unit)
+
+
+def plain_text(text: str) -> str | None:
+    """Return a text as it is kept, or None when it says that there is none."""
+    bare = without_apostrophe(text.strip())
+    return None if cells.is_missing(bare) else bare
+
+
+def without_apostrophe(text: str) -> str:
+    """Return a text without the apostrophe that lists for spreadsheets put before what would run as a formula."""
+    return text[1:] if text[:1] == "'" and text[1:2] in FORMULA_STARTS else text
+
+
+def parser(match: Match, meant: Field, setting: Setting, words: Mapping[str, str] | None) -> Callable[[str], Cell]:
+    """Return what reads one text of a field; `words` are the spellings allowed, where they are not the field's own."""
+    spelled = words if words is not None else {fold(key): word for key, word in meant.choice_spellings.items()}
+    if spelled or meant.kind == "choice":
+        return lambda text: _word(meant, text, spelled)
+    if meant.kind == "list":
+        return lambda text: _list(meant, text)
+    if meant.kind == "json":
+        return _json
+    return lambda text: number(match, meant, text, setting)
+
+
+def unreadable(error: cells.CellError) -> Cell:
+    """Return the cell that an error of the grammar is."""
+    return Cell(problem=(findings.UnreadableCell, {"problem": error.message, "cure": error.fix}))
+
+
+def number(match: Match, meant: Field, text: str, setting: Setting) -> Cell:
+    """Return what a text says as a number in the unit of its field."""
+    try:
+        if is_counted(meant):
+            plain = without_currency(text) if meant.unit == "currency" else text
+            value = cells.read_number(plain, decimal=setting.decimal)
+            if meant.kind == "integer" and not value.is_integer():
+                return Cell(problem=_not_whole(text))
+            return Cell(value)
+        quantity = cells.read_quantity(
+            text,
+            meant.unit,
+            default_unit=unit_of_bare(match, meant),
+            decimal=setting.decimal,
+            measures=setting.measures,
+        )
+    except cells.CellError as error:
+        return unreadable(error)
+    if quantity.given == "range" and not meant.upper:
+        return Cell(problem=(findings.RangeNotKept, {"field": meant.name}))
+    if quantity.given == "range":
+        return Cell(quantity.low, quantity.high)
+    return Cell(quantity.middle, about=quantity.given == "about")
+
+
+def _not_whole(text: str) -> tuple[type[Finding], dict[str, Any]]:
+    return findings.UnreadableCell, {"problem": f"{text.strip()!r} is no whole number", "cure": "write a whole number"}
+
+
+def _word(meant: Field, text: str, spelled: Mapping[str, str]) -> Cell:
+    def known(part: str) -> str | None:
+        folded = fold(part)
+        return spelled.get(folded) or spelled.get(_CATEGORY.sub("", folded))
+
+    word = known(text)
+    if word is not None:
+        return Cell(word)
+    ends = [known(part) for part in _PARTS.split(_CATEGORY.sub("", text.strip().casefold()))]
+    if len(ends) == 2 and all(ends):
+        if meant.upper:
+            return Cell(ends[0], ends[1])
+        return Cell(problem=(findings.RangeNotKept, {"field": meant.name}))
+    turned = cells.turned_error(text)
+    if turned is not None:
+        return unreadable(turned)
+    if meant.choices:
+        return Cell(problem=(findings.UnknownWord, {"choices": ", ".join(meant.choices)}))
+    names = sorted(set(spelled.values()))
+    hint = near(fold(text).replace(" ", "_"), names)
+    return Cell(problem=(findings.UnknownReference, {"target": meant.name, "near": hint, "listed": "families"}))
+
+
+def _list(meant: Field, text: str) -> Cell:
+    parts = [part for part in _LISTED.split(text.strip()) if part]
+    if meant.item == "text":
+        return Cell(parts)
+    values: list[float] = []
+    for part in parts:
+        try:
+            quantity = cells.read_quantity(part, meant.unit, default_unit=meant.unit)
+        except cells.CellError as error:
+            return unreadable(error)
+        if quantity.given != "exact" or quantity.low is None:
+            return Cell(problem=(findings.RangeNotKept, {"field": meant.name}))
+        if meant.item == "integer" and not quantity.low.is_integer():
+            return Cell(problem=_not_whole(part))
+        values.append(quantity.low)
+    return Cell([int(value) for value in values] if meant.item == "integer" else values)
+
+
+def _json(text: str) -> Cell:
+    try:
+        held = json.loads(text)
+    except (ValueError, RecursionError):
+        held = None
+    if not isinstance(held, dict) or not all(isinstance(value, str) for value in held.values()):
+        return Cell(
+            problem=(findings.UnreadableCell, {"problem": "no JSON of texts by field", "cure": "leave it blank"})
+        )
+    return Cell(json.dumps(held, sort_keys=True) if held else None)
+
+
+def bounds(meant: Field) -> tuple[float, float]:
+    """Return the bounds of a field, both inclusive, in its own unit."""
+    return -np.inf if meant.low is None else meant.low, np.inf if meant.high is None else meant.high
+
+
+def bounded(match: Match, meant: Field, text: str, cell: Cell, measures: Measures) -> Cell:
+    """Return a cell, or the finding it is where a value is beyond what any machine has."""
+    held = cell.value if isinstance(cell.value, list) else [cell.value, cell.upper]
+    low, high = bounds(meant)
+    for value in held:
+        if isinstance(value, int | float) and not low <= value <= high:
+            values = {
+                "value": value,
+                "unit": f" {meant.unit}" if meant.unit not in ("", "1", "currency") else "",
+                "low": low,
+                "high": high,
+                "suspect": _suspect(match, meant, text, value, measures),
+            }
+            return Cell(problem=(findings.OutOfBounds, values))
+    return cell
+
+
+def _suspect(match: Match, meant: Field, text: str, value: float, measures: Measures) -> str:
+    """Name the units in which the same number would be within bounds."""
+    if not meant.is_measured or meant.kind == "list" or not units.known(meant.unit):
+        return ""
+    written = cells.written_unit(text, match.unit)
+    if written is None:
+        return ""
+    low, high = bounds(meant)
+    number = value / units.factor(written, meant.unit, measures=measures)
+    fitting = [
+        symbol
+        for symbol in units.symbols(meant.unit)
+        if symbol != units.find(written).symbol
+        and max(low, 0) <= number * units.factor(symbol, meant.unit, measures=measures) <= high
+    ]
+    return f"; was it in {' or '.join(fitting[:3])}?" if fitting else ""

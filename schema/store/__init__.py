@@ -1,0 +1,1 @@
+"""The store, a DuckDB file: the only room that speaks SQL."""

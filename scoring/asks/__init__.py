@@ -1,0 +1,1 @@
+"""What each task asks of a tractor, axis by axis."""

@@ -1,0 +1,108 @@
+"""Towed mass against tractor mass, by brakes and speed. The law of the place comes first."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from evener.scoring.core.demand import Demand, Terms, nothing
+from evener.scoring.core.draws import median
+from evener.scoring.core.trace import Step, applied, step
+from evener.scoring.gives.capacities import UNKNOWN, Value
+from evener.scoring.mechanics.stance import towing
+from evener.scoring.place.ground import by_choice
+from evener.scoring.place.sizes import key
+
+if TYPE_CHECKING:
+    from evener.schema.records import Task
+    from evener.scoring.core.draws import Array
+    from evener.scoring.core.setting import Row, Setting
+    from evener.scoring.gives.capacities import Offer
+    from evener.scoring.place.loads import Load
+    from evener.scoring.place.sizes import Size
+
+UNBRAKED = "none"
+BRAKED = "braked"
+FIELD_MACHINE = (UNBRAKED,)
+
+
+@dataclass(frozen=True)
+class Towing(Terms):
+    """The published mass ratio on which a mass is towed.
+
+    Attributes
+    ----------
+    key : names the task
+    ratio : towed mass over tractor mass, draws [1]
+    source, status : of the rule
+    """
+
+    key: str
+    ratio: Array
+    source: str
+    status: str
+
+    def capacity(self, offer: Offer) -> Value:
+        """Return the largest towed mass [kg]."""
+        mass = offer.mass
+        if mass.draws is None:
+            return UNKNOWN
+        most = np.asarray(towing.towed_limit(mass.draws, k=self.ratio))
+        written = applied(
+            "towing.towed_limit",
+            {"m": (mass.draws, "kg"), "k": (self.ratio, "1")},
+            (most, "kg"),
+            source=self.source,
+            status=self.status,
+        )
+        return Value(median(most), most, mass.assumed_from, (written,))
+
+
+def brakes_of(setting: Setting, task: Task) -> tuple[str, ...]:
+    """Return what brakes the towed machine may have: said, recorded, or what its family may have."""
+    if task.brakes is not None:
+        return task.brakes.among
+    record = setting.record(task)
+    if record is not None and record.brakes is not None:
+        return (record.brakes,)
+    return setting.family(task).brakes or FIELD_MACHINE
+
+
+def tow_mass(setting: Setting, task: Task, speed: Size | None, empty: Load, full: Load | None) -> Demand:
+    """Return the mass towed [kg], loaded."""
+    mass = empty.mass_kg + (full.mass_kg if full else 0.0)
+    among = brakes_of(setting, task)
+    fastest = speed.high if speed is not None else 0.0
+    rules = {word: rule(setting, word, fastest) for word in among}
+    ratios = {word: np.full(setting.draws.n, row["mass_ratio_max"]) for word, row in rules.items()}
+    ratio = by_choice(setting, key(task, "brakes"), among, ratios)
+    strictest = min(rules.values(), key=lambda row: float(row["mass_ratio_max"]))
+    inputs: dict[str, tuple[Array | float | str, str]] = {
+        "empty": (empty.mass_kg, "kg"),
+        "load": (full.mass_kg if full else 0.0, "kg"),
+    }
+    total = step("towed mass = empty + load", inputs, (mass, "kg"), source="PRACTICE", status="practice")
+    steps: tuple[Step, ...] = (*empty.steps, *(full.steps if full else ()), total)
+    terms = Towing(f"{task.name}/{'/'.join(among)}/{fastest:g}", ratio, strictest["source_id"], strictest["status"])
+    return Demand(
+        task.name, "tow_mass", mass, nothing(setting.draws.n), None, "towed", steps, (), _notes(task, among), terms
+    )
+
+
+def rule(setting: Setting, brakes: str, fastest_km_h: float) -> Row:
+    """Return the row of the towing table that gives the mass ratio for these brakes at this speed.
+
+    Faster than any row of theirs, unbraked machines keep the ratio of the slower speed, and a note says so.
+    """
+    rows = [row for row in setting.library.rows("towing", brake_on_towed=brakes) if row["mass_ratio_max"] is not None]
+    rows.sort(key=lambda row: float(row["speed_max_km_h"]))
+    fitting = [row for row in rows if row["speed_max_km_h"] >= fastest_km_h]
+    return fitting[0] if fitting else rows[-1]
+
+
+def _notes(task: Task, among: tuple[str, ...]) -> tuple[str, ...]:
+    if task.brakes is None and among == FIELD_MACHINE:
+        return ("field machines are taken as unbraked: say brakes where it has them",)
+    return ()

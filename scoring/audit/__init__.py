@@ -1,0 +1,1 @@
+"""Which ratings of implements nobody should believe."""

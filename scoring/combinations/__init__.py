@@ -1,0 +1,1 @@
+"""One tractor with one machine on one task: margins, remedies, checks, hours."""

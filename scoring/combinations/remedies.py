@@ -1,0 +1,250 @@
+"""What would fix it: weights that the verdict rests on, and ballast or a smaller machine that would close a gap."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from contextlib import suppress
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from evener.scoring.asks import tow
+from evener.scoring.asks.loader_stance import loader_stance
+from evener.scoring.asks.stance import Raised, stand
+from evener.scoring.combinations import margins as fit
+from evener.scoring.core.draws import median, quantile
+from evener.scoring.core.setting import CannotSize
+from evener.scoring.gives.grip import Snow, Soil
+from evener.scoring.mechanics.stance import balance, towing
+from evener.scoring.mechanics.validity import OutOfRange
+from evener.scoring.place.going import speed_of
+from evener.scoring.place.sizes import size
+
+if TYPE_CHECKING:
+    from evener.schema.records import Task
+    from evener.scoring.combinations.margins import TaskFit
+    from evener.scoring.core.demand import Demand
+    from evener.scoring.core.draws import Array, Mask
+    from evener.scoring.decision.sizing import Sizing
+    from evener.scoring.gives.capacities import Offer
+
+LEAST_WEIGHT = 0.005
+MOST_BALLAST = 0.5
+DRAWN = {"draft", "tow", "ground"}
+
+
+@dataclass(frozen=True)
+class Fix:
+    """One thing that a task needs fitted, or that would close a gap.
+
+    Attributes
+    ----------
+    task, axis : what it is for
+    kind : front_weights, rear_weights, counterweight, ballast, narrower, slower, lighter, brakes, chains or own_pump
+    text : in words, without the amount
+    amount, unit : how much, where that is a number
+    needed : whether the task counts as met only with it; otherwise it would close a gap
+    """
+
+    task: str
+    axis: str
+    kind: str
+    text: str
+    amount: float | None = None
+    unit: str = "kg"
+    needed: bool = False
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return the keys of the JSON contract."""
+        return {
+            "task": self.task,
+            "axis": self.axis,
+            "kind": self.kind,
+            "text": self.text,
+            "amount": self.amount,
+            "unit": self.unit,
+            "needed": self.needed,
+        }
+
+
+def fixes(sizing: Sizing, offer: Offer, details: Sequence[TaskFit]) -> list[Fix]:
+    """Return what one tractor's work needs fitted, then what would close its gaps, task by task.
+
+    Parameters
+    ----------
+    sizing : the job
+    offer : the tractor
+    details : its margins, in the order of the sizing's tasks
+    """
+    by_name = {task.name: task for task in sizing.setting.job.tasks}
+    found: list[Fix] = []
+    for asked, detail in zip(sizing.tasks, details, strict=True):
+        comes = fit.present(asked, sizing.setting.draws)
+        keep = comes if comes.any() else np.ones_like(comes)
+        one = _Gap(sizing, offer, by_name[asked.task], keep)
+        for demand, axis in zip(asked.demands, detail.axes, strict=True):
+            # Outside the range of the formulas there is no amount to name; `checks` says so.
+            with suppress(OutOfRange):
+                found += list(one.of(demand, short=axis.adequacy < sizing.confidence))
+    return sorted(found, key=lambda fix: not fix.needed)
+
+
+@dataclass(frozen=True)
+class _Gap:
+    """One task of one tractor."""
+
+    sizing: Sizing
+    offer: Offer
+    task: Task
+    keep: Mask
+
+    def of(self, demand: Demand, *, short: bool) -> Iterator[Fix]:
+        """Yield the fixes of one demand."""
+        if demand.axis in {"front_axle", "rear_axle"}:
+            yield from self._weights(demand, short=short)
+        elif demand.axis == "loader_lift":
+            yield from self._counterweight(demand)
+        if not short or self.offer.on(demand).draws is None:
+            return
+        makers = {
+            "pto_power": self._power,
+            "drawbar_pull": self._pull,
+            "tow_mass": self._towed,
+            "hydraulic_flow": self._oil,
+            "rear_lift": self._lighter,
+            "loader_lift": self._lighter,
+        }
+        if demand.axis in makers:
+            yield from makers[demand.axis](demand)
+
+    def _most(self, values: Array) -> float:
+        """Return what surely is enough."""
+        return quantile(values[self.keep], self.sizing.confidence)
+
+    def _least(self, values: Array) -> float:
+        """Return what surely is not too much."""
+        return quantile(values[self.keep], 1 - self.sizing.confidence)
+
+    def _fix(self, demand: Demand, kind: str, text: str, amount: float | None = None, unit: str = "kg") -> Fix:
+        return Fix(demand.task, demand.axis, kind, text, amount, unit)
+
+    def _spare(self, demand: Demand) -> Array:
+        """Return capacity over demand per draw."""
+        capacity = self.offer.on(demand).draws
+        return np.ones(self.keep.size) if capacity is None else capacity / fit.asked_of(demand, self.offer)
+
+    def _weights(self, demand: Demand, *, short: bool) -> Iterator[Fix]:
+        terms = demand.terms
+        tractor = stand(self.sizing.setting, self.offer)
+        if tractor is None or not isinstance(terms, Raised):
+            return
+        reach = demand.alpha / demand.beta
+        if terms.rear:
+            weights = balance.front_ballast(
+                demand.beta,
+                T_L=tractor.mass_kg,
+                T_V=tractor.front_kg,
+                a=tractor.weights_ahead_m,
+                b=tractor.base_m,
+                c=tractor.behind_m,
+                d=reach,
+            )
+        else:
+            weights = balance.rear_ballast(
+                demand.beta,
+                T_L=tractor.mass_kg,
+                T_H=tractor.rear_kg,
+                a=tractor.ahead_m + reach,
+                b=tractor.base_m,
+                c=tractor.behind_m,
+                d=np.maximum(tractor.weights_behind_m - tractor.behind_m, 0.0),
+            )
+        amount = self._most(np.asarray(weights))
+        if amount > LEAST_WEIGHT * median(tractor.mass_kg):
+            where = "front" if terms.rear else "rear"
+            more = ", more than a usual set" if short else ""
+            text = f"{where} weights{more}, at least"
+            yield Fix(demand.task, demand.axis, f"{where}_weights", text, amount, needed=not short)
+        if short:
+            heaviest = self._least(demand.beta * self._spare(demand))
+            yield self._fix(demand, "lighter", "a machine that weighs, full, at most", heaviest)
+
+    def _counterweight(self, demand: Demand) -> Iterator[Fix]:
+        try:
+            stance = loader_stance(self.sizing.setting, self.offer, self.task)
+        except CannotSize:
+            stance = None
+        if stance is None:
+            return
+        amount = self._most(stance.counterweight_kg)
+        mass = self.offer.mass.value or 0.0
+        if amount > LEAST_WEIGHT * mass:
+            yield Fix(
+                demand.task,
+                demand.axis,
+                "counterweight",
+                "a counterweight on the rear hitch, at least",
+                amount,
+                needed=True,
+            )
+
+    def _lighter(self, demand: Demand) -> Iterator[Fix]:
+        mass = demand.alpha * (1 - self.sizing.setting.job.policy.reserve_lift)
+        if demand.axis == "rear_lift":
+            heaviest = self._least(mass * self._spare(demand))
+            yield self._fix(demand, "lighter", "a machine that weighs, full, at most", heaviest)
+        else:
+            share = self._least(self._spare(demand))
+            yield self._fix(demand, "lighter", "of tool and load, at most this share:", share * 100, "%")
+
+    def _power(self, demand: Demand) -> Iterator[Fix]:
+        setting = self.sizing.setting
+        spare = self._spare(demand)
+        speed, width = speed_of(setting, self.task), size(setting, self.task, "working_width_m")
+        family = setting.family(self.task)
+        if demand.basis == "computed" and family.power in DRAWN and speed is not None:
+            yield self._fix(demand, "slower", "no faster than", self._least(speed.values * spare), "km/h")
+        if family.first_variable == "working_width_m" and width is not None:
+            yield self._fix(demand, "narrower", "a machine about as wide as", self._least(width.values * spare), "m")
+
+    def _pull(self, demand: Demand) -> Iterator[Fix]:
+        setting, terms = self.sizing.setting, demand.terms
+        pull, mass = self.offer.on(demand).draws, self.offer.mass.draws
+        if pull is None or mass is None:
+            return
+        if isinstance(terms, Snow) and terms.tyres == "plain":
+            chained = Snow("snow/chains", setting, "chains").capacity(self.offer).draws
+            if chained is not None and self._least(chained - fit.asked_of(demand, self.offer)) >= 0:
+                yield self._fix(demand, "chains", "chains on the driven wheels", None)
+        per_kg = pull / mass - demand.beta
+        if isinstance(terms, Soil) and self._least(per_kg) > 0:
+            short = np.maximum(demand.alpha + demand.beta * mass - pull, 0.0)
+            ballast = self._most(short / np.maximum(per_kg, 1e-9))
+            allowed = (self.offer.tractor.max_mass_kg or np.inf) - median(mass)
+            if ballast <= min(allowed, MOST_BALLAST * median(mass)):
+                yield self._fix(demand, "ballast", "ballast on the driven wheels of about", ballast)
+        share = np.maximum(pull - demand.beta * mass, 0.0) / demand.alpha
+        width = size(setting, self.task, "working_width_m")
+        if setting.family(self.task).draft_row is not None and width is not None:
+            yield self._fix(demand, "narrower", "a tool no wider than", self._least(width.values * share), "m")
+        else:
+            yield self._fix(
+                demand, "lighter", "of machine and load, at most this share:", self._least(share) * 100, "%"
+            )
+
+    def _towed(self, demand: Demand) -> Iterator[Fix]:
+        most, mass = self.offer.on(demand).draws, self.offer.mass.draws
+        if most is None or mass is None:
+            return
+        yield self._fix(demand, "lighter", "machine and load of at most", self._least(most))
+        if tow.UNBRAKED in tow.brakes_of(self.sizing.setting, self.task):
+            speed = speed_of(self.sizing.setting, self.task)
+            row = tow.rule(self.sizing.setting, tow.BRAKED, speed.high if speed is not None else 0.0)
+            braked = np.asarray(towing.towed_limit(mass, k=row["mass_ratio_max"]))
+            if self._least(braked - demand.alpha) >= 0:
+                text = "brakes on the towed machine, which allow it up to"
+                yield self._fix(demand, "brakes", text, self._least(braked))
+
+    def _oil(self, demand: Demand) -> Iterator[Fix]:
+        yield self._fix(demand, "own_pump", "a machine with a pump of its own on the PTO", None)

@@ -1,0 +1,131 @@
+"""A demand: one thing a task asks of a tractor on one axis, as draws, with its steps."""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from evener.scoring.asks.power import Estimate
+    from evener.scoring.core.draws import Array
+    from evener.scoring.core.trace import Step
+    from evener.scoring.gives.capacities import Offer, Value
+    from evener.scoring.place.sizes import Size
+
+UNITS = {
+    "pto_power": "kW",
+    "drawbar_pull": "kN",
+    "rear_lift": "kg",
+    "front_axle": "kg m",
+    "rear_axle": "kg m",
+    "loader_lift": "kg",
+    "loader_height": "m",
+    "hydraulic_flow": "L/min",
+    "tow_mass": "kg",
+}
+AXES = tuple(UNITS)
+GATES = ("hitch_category", "pto_speed", "remotes", "drive")
+
+
+class Terms(ABC):
+    """The terms on which a capacity is offered where it is no column of the record: on a soil, with brakes, balanced.
+
+    Attributes
+    ----------
+    key : names the terms, so that a capacity is worked out once for all tasks that share them
+    """
+
+    key: str
+
+    @abstractmethod
+    def capacity(self, offer: Offer) -> Value:
+        """Return what a tractor offers on these terms, in the axis's unit."""
+
+    def lever_m(self, offer: Offer) -> Array | None:  # noqa: ARG002 - for terms that have one
+        """Return the tractor's lever that a demand grows with [m], or None where there is none or it is not known."""
+        return None
+
+
+@dataclass(frozen=True)
+class Demand:
+    """What one task asks on one continuous axis: `alpha + beta * x`, x being one property of the tractor.
+
+    Attributes
+    ----------
+    task, axis : where it belongs
+    alpha : draws, in the axis's unit
+    beta : draws, in the axis's unit per unit of x
+    depends : x: "mass_kg", "link_per_m" (bend of the hitch's lift with reach), "lever_m" (hitch from axle), or None
+    basis : rated, fitted, computed, carried, pulled, towed or listed
+    steps : how it came about, in the middle case
+    estimates : for PTO power, all estimates that stand side by side
+    notes : what a reader should know of it
+    terms : on what terms the capacity is offered, where it is no column of the record
+    """
+
+    task: str
+    axis: str
+    alpha: Array
+    beta: Array
+    depends: str | None
+    basis: str
+    steps: tuple[Step, ...]
+    estimates: tuple[Estimate, ...] = ()
+    notes: tuple[str, ...] = ()
+    terms: Terms | None = None
+
+    @property
+    def unit(self) -> str:
+        """SI unit of the axis."""
+        return UNITS[self.axis]
+
+    def at(self, x: float) -> Array:
+        """Return the draws asked of a tractor with this property, in the axis's unit."""
+        return self.alpha if self.depends is None else self.alpha + self.beta * x
+
+
+@dataclass(frozen=True)
+class Gate:
+    """What one task asks that is met or not, never by a margin.
+
+    Attributes
+    ----------
+    asked : words to print, for example "category 2 to 3" or "540 rpm"
+    accepts : the values that meet it; for numbers, the least one
+    """
+
+    task: str
+    axis: str
+    asked: str
+    accepts: tuple[str, ...] = ()
+    least: int | None = None
+
+
+@dataclass(frozen=True)
+class TaskDemands:
+    """Everything one task asks, and what had to be taken for granted to say so.
+
+    Attributes
+    ----------
+    chance : that the task comes at all: below 1 for a plan
+    trade_kw : size of tractor the trade puts before such a machine, where the record gives one [kW]
+    open_words : what was left open among words: of the place or of the task, its name, and the words
+    """
+
+    task: str
+    chance: float
+    demands: tuple[Demand, ...]
+    gates: tuple[Gate, ...]
+    sizes: tuple[Size, ...]
+    cautions: tuple[str, ...]
+    trade_kw: float | None = None
+    notes: tuple[str, ...] = field(default=())
+    open_words: tuple[tuple[str, str, tuple[str, ...]], ...] = ()
+
+
+def nothing(n: int) -> Array:
+    """Return n zeros: the beta of a demand that no tractor property changes."""
+    return np.zeros(n)

@@ -1,0 +1,1 @@
+"""From demands and capacities to a pick: scores, plans, tractors already there."""

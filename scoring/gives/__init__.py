@@ -1,0 +1,1 @@
+"""What a tractor gives on each axis."""

@@ -1,0 +1,1 @@
+"""Power from the engine to shaft, drawbar and oil, and the fuel it takes."""

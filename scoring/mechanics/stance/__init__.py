@@ -1,0 +1,1 @@
+"""How masses lie on the axles: balance, lift, loader, ballast, towing, tipping."""

@@ -1,0 +1,1 @@
+"""What tyres and tractors pull, on which ground and slope."""

@@ -1,0 +1,1 @@
+"""The work itself: tools, bales, liquids, snow, hours, money."""

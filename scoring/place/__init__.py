@@ -1,0 +1,1 @@
+"""The ground and the machines of a place: soil, slope, sizes, loads."""

@@ -1,0 +1,175 @@
+"""Sizes of a task: what the sheet says, else the record, else a prior; and which of them stay open."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from evener.schema.records import Quantity, Task
+from evener.scoring.core.setting import CannotSize
+from evener.scoring.ratings import model as ratings
+
+if TYPE_CHECKING:
+    from evener.scoring.core.draws import Array
+    from evener.scoring.core.setting import Setting
+
+SPAN_LOW, SPAN_HIGH = 0.1, 0.9
+SHEET_NAME = {
+    "working_width_m": "width_m",
+    "max_stem_m": "stem_m",
+    "payload_kg": "load_kg",
+    "typical_speed_km_h": "speed_km_h",
+    "mass_kg": "machine_mass_kg",
+}
+UNIT_SUFFIX = {
+    "_km_h": "km/h",
+    "_t_ha": "t/ha",
+    "_t_h": "t/h",
+    "_m3": "m3",
+    "_m2": "m2",
+    "_kg": "kg",
+    "_kw": "kW",
+    "_ha": "ha",
+    "_m": "m",
+    "_l": "L",
+    "_h": "h",
+}
+BUILT_IN = {"working_width_m", "max_stem_m", "auger_diameter_m"}
+
+
+@dataclass(frozen=True)
+class Size:
+    """One drawn size of a task, with where it comes from.
+
+    Attributes
+    ----------
+    name : column or key, unit suffix included
+    values : draws, in that unit
+    low, high : bounds of what is believed
+    text : the words of the sheet, or what stands in for them
+    source, status : where it comes from
+    open : whether the customer could still answer it
+    """
+
+    name: str
+    values: Array
+    low: float
+    high: float
+    text: str
+    source: str
+    status: str
+    open: bool
+
+
+def key(task: Task, name: str) -> str:
+    """Return the key under which a task's size is drawn."""
+    return f"task/{task.name}/{name}"
+
+
+def unit_of(name: str) -> str:
+    """Return the SI unit a column or key carries in its name."""
+    for suffix, unit in UNIT_SUFFIX.items():
+        if name.endswith(suffix):
+            return unit
+    return "1"
+
+
+def size(setting: Setting, task: Task, name: str) -> Size | None:
+    """Return a size of a task, or None where neither sheet, record, prior nor library knows it.
+
+    `name` is the record's column; `SHEET_NAME` gives the sheet's. What a named record is built for (width, stems, its
+    bale) is the record's to say. Otherwise the order is: the sheet; the record; `prior.csv`; the span of the library's
+    records of the family. The last two are open: the customer was not asked, or said "?".
+    """
+    record = setting.record(task)
+    stated = getattr(record, name, None) if record else None
+    given: Quantity | None = getattr(task, SHEET_NAME.get(name, name), None)
+    if stated is not None and (name in BUILT_IN or _is_baler_size(task, name)):
+        given = None
+    if given is not None and given.low is not None and given.high is not None:
+        opened = given.given in {"about", "range"}
+        values = setting.draws.quantity(key(task, name), given)
+        return Size(name, values, given.low, given.high, given.text, "job sheet", "customer", opened)
+    if stated is not None and record is not None and given is None:
+        values = setting.draws.uniform(name, stated, stated)
+        return Size(name, values, stated, stated, f"{record.label}", record.source_id, record.status, open=False)
+    return _prior(setting, task, name) or _span(setting, task, name)
+
+
+def need(setting: Setting, task: Task, name: str) -> Size:
+    """Return a size a task cannot be sized without.
+
+    Raises
+    ------
+    CannotSize
+        If nobody knows it.
+    """
+    found = size(setting, task, name)
+    if found is None:
+        plain = name.rsplit("_", 1)[0].replace("_", " ")
+        raise CannotSize(task.name, f"its {plain} is not known", f"Say the {plain}, or name an implement record")
+    return found
+
+
+def slope(setting: Setting, task: Task) -> Size:
+    """Return the slope along the work [1]: the task's own, else the place's, else the prior."""
+    if task.slope is not None and task.slope.low is not None:
+        return need(setting, task, "slope")
+    given = setting.job.place.slope
+    if task.slope is None and given.low is not None and given.high is not None:
+        values = setting.draws.quantity("place/slope", given)
+        opened = given.given in {"about", "range"}
+        return Size("slope", values, given.low, given.high, given.text, "job sheet", "customer", opened)
+    found = _prior(setting, task, "slope", own="place/slope")
+    if found is None:
+        raise LookupError("prior.csv has no row for slope")
+    return found
+
+
+def variable(setting: Setting, task: Task, name: str) -> Size | None:
+    """Return a size a fit rests on, derived from others where it has to be."""
+    parts = {
+        "bale_volume_m3": ("bale_width_m", "bale_diameter_m"),
+        "bale_section_m2": ("bale_height_m", "bale_width_m"),
+    }
+    if name not in parts:
+        return size(setting, task, name)
+    first, second = (size(setting, task, part) for part in parts[name])
+    if first is None or second is None:
+        return None
+    derive = ratings.bale_volume_m3 if name == "bale_volume_m3" else ratings.bale_section_m2
+    return Size(
+        name,
+        np.asarray(derive(first.values, second.values)),
+        float(derive(first.low, second.low)),
+        float(derive(first.high, second.high)),
+        f"{first.text}; {second.text}" if first.text != second.text else first.text,
+        first.source,
+        first.status,
+        open=first.open or second.open,
+    )
+
+
+def _is_baler_size(task: Task, name: str) -> bool:
+    return name.startswith("bale_") and task.family.endswith("baler")
+
+
+def _prior(setting: Setting, task: Task, name: str, own: str | None = None) -> Size | None:
+    for family in (task.family, None):
+        for row in setting.library.rows("prior", quantity=name, family=family):
+            values = setting.draws.uniform(own or key(task, name), row["low"], row["high"])
+            text = f"not said; taken from a prior: {row['note']}"
+            return Size(name, values, row["low"], row["high"], text, row["source_id"], row["status"], open=True)
+    return None
+
+
+def _span(setting: Setting, task: Task, name: str) -> Size | None:
+    stated = sorted(value for peer in setting.peers(task) if (value := getattr(peer, name, None)) is not None)
+    if not stated:
+        return None
+    low, high = (float(np.quantile(stated, p, method="nearest")) for p in (SPAN_LOW, SPAN_HIGH))
+    values = setting.draws.uniform(key(task, name), low, high)
+    text = f"not said; taken from the middle of {len(stated)} library records"
+    return Size(name, values, low, high, text, "PRACTICE", "practice", open=True)

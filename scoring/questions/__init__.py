@@ -1,0 +1,1 @@
+"""What to ask or measure next, and whether the place adds up."""
