@@ -253,7 +253,7 @@ class Machine:
     machine_mass_kg: Quantity | None = None
     centre_of_mass_m: Quantity | None = None
     electric_power_kw: Quantity | None = None
-    rating_kw: Quantity | None = None
+    rated_pto_power_kw: Quantity | None = None
     hitch_category: str | None = None
     pto_speeds_rpm: tuple[int, ...] = ()
     brakes: Choice | None = None
@@ -277,7 +277,7 @@ class Task:
     build: str | None = None
     duty: str | None = None
     have: bool = False
-    rating_kw: Quantity | None = None
+    rated_pto_power_kw: Quantity | None = None
     hitch_category: str | None = None
     pto_speeds_rpm: tuple[int, ...] = ()
     hire: bool = False

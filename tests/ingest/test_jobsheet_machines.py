@@ -48,7 +48,7 @@ def test_a_machine_named_once_serves_every_task_that_names_it(read):
     for task in job.tasks:
         assert (task.family, task.attachment, task.machine) == ("rotary_cutter", "trailed", "The cutter")
         assert task.width_m.low == pytest.approx(3.048)
-        assert task.rating_kw.low == pytest.approx(29.828, abs=1e-3)
+        assert task.rated_pto_power_kw.low == pytest.approx(29.828, abs=1e-3)
         assert (task.pto_speeds_rpm, task.have) == ((540,), True)
 
 
@@ -115,7 +115,7 @@ def test_machines_slopes_and_plates_are_written_and_read_back(read):
     )
     job = read(text)
     again, _ = read_jobsheet_text(write_jobsheet(job), _words_of(job))
-    assert (again.implements[0].rating_kw, again.tasks[0].hire) == (job.implements[0].rating_kw, True)
+    assert (again.implements[0].rated_pto_power_kw, again.tasks[0].hire) == (job.implements[0].rated_pto_power_kw, True)
     assert (again.place.steepest, again.place.land[0].steepest) == (job.place.steepest, job.place.land[0].steepest)
     assert again.tasks[0].width_m == job.tasks[0].width_m
 
