@@ -271,9 +271,9 @@ class Task:
 
     name: str
     family: str
-    machine: str | None = None
     implement_id: str | None = None
     attachment: str | None = None
+    machine: str | None = None
     build: str | None = None
     duty: str | None = None
     have: bool = False

@@ -214,7 +214,7 @@ def test_every_question_can_be_answered_in_the_sheet(library):
         if name == "plan":
             continue
         if row["family"] == "tractor":
-            assert keys_of("machine")[row["key"]].field == name
+            assert keys_of("tractor")[row["key"]].field == name
             continue
         section = "place" if name in {"altitude_m", "soil"} else "task"
         assert keys_of(section)[row["key"]].field == field, row
