@@ -30,8 +30,7 @@ from evener.scoring.core.otherwise import planned_for_sure, with_task, without_t
 from evener.scoring.core.setting import CannotSize, Library, Setting
 from evener.scoring.decision.sizing import size_job
 from evener.scoring.gives.capacities import offer
-from evener.scoring.place import loads
-from evener.scoring.place.sizes import SHEET_NAME, size
+from evener.scoring.place.sizes import SHEET_NAME
 from evener.scoring.questions.asking import Question, survey
 from evener.scoring.ratings import model as ratings
 
@@ -176,14 +175,8 @@ class Truth:
         return with_task(job, one.task, **{field: real})
 
     def _drawn(self, task: Task, quantity: str) -> float:
-        if quantity == "mass_kg":
-            return float(loads.machine(self.setting, task).mass_kg[COLUMN])
-        if quantity == "payload_kg":
-            return float(loads.bale(self.setting, task).mass_kg[COLUMN])
-        found = size(self.setting, task, quantity)
-        if found is None:
-            raise LookupError(quantity)
-        return float(found.values[COLUMN])
+        told = (one.values for one in self.setting.unknowns.of(task.name) if one.fact.asks == quantity)
+        return float(next(values for values in told if values is not None)[COLUMN])
 
 
 def rating(job: JobSheet, library: Library) -> float:

@@ -31,6 +31,7 @@ if TYPE_CHECKING:
 
 RATING = "rated_pto_power_kw"
 SLACK = 0.001
+BESIDE = "its rating is known: the line of its family only stands beside it"
 
 
 @dataclass(frozen=True)
@@ -56,7 +57,7 @@ class Estimate:
 def rated(setting: Setting, task: Task, carried_kg: Array) -> Estimate | None:
     """Estimate from the rating on the machine's plate, else its record's; None without one."""
     record, trace = setting.record(task), setting.trace()
-    if task.rated_pto_power_kw is not None and task.rated_pto_power_kw.low is not None:
+    if _plate_is_read(task):
         plate = need(setting, task, RATING)
         trace.given(f"rating ({plate.text})", plate.values, "kW", source=plate.source, status=plate.status)
         return _on_rating(setting, task, plate.values, "rated", carried_kg, trace)
@@ -68,6 +69,15 @@ def rated(setting: Setting, task: Task, carried_kg: Array) -> Estimate | None:
     return _on_rating(setting, task, base, "rated", carried_kg, trace)
 
 
+def _is_rated(setting: Setting, task: Task) -> bool:
+    record = setting.record(task)
+    return _plate_is_read(task) or (record is not None and record.rated_pto_power_kw is not None)
+
+
+def _plate_is_read(task: Task) -> bool:
+    return task.rated_pto_power_kw is not None and task.rated_pto_power_kw.low is not None
+
+
 def fitted(setting: Setting, task: Task, carried_kg: Array) -> Estimate | None:
     """Estimate from the regression of rated PTO power on size over the family's records; None without one."""
     fit = setting.library.fits.get(task.family)
@@ -77,7 +87,8 @@ def fitted(setting: Setting, task: Task, carried_kg: Array) -> Estimate | None:
     if len(known) < len(fit.variables):
         return None
     text = f"fitted to {fit.n} records"
-    fact = of_task(task.name, "fitted", asks=RATING, text=text)
+    stays = BESIDE if _is_rated(setting, task) else ""
+    fact = of_task(task.name, "fitted", asks=RATING, stays=stays, text=text)
     xs = [own.values for own in known]
     base = ratings.predict(fit, xs[0], xs[1] if len(xs) > 1 else None, setting.unknowns.normal(fact))
     setting.unknowns.would_tell(fact, base)
