@@ -26,13 +26,12 @@ from evener.schema.store import connection as store
 from evener.scoring.asks import power
 from evener.scoring.combinations import margins as fit
 from evener.scoring.core.draws import Draws
+from evener.scoring.core.otherwise import planned_for_sure, with_task, without_task
 from evener.scoring.core.setting import CannotSize, Library, Setting
 from evener.scoring.decision.sizing import size_job
 from evener.scoring.gives.capacities import offer
-from evener.scoring.place import loads
-from evener.scoring.place.sizes import SHEET_NAME, size
+from evener.scoring.place.sizes import SHEET_NAME
 from evener.scoring.questions.asking import Question, survey
-from evener.scoring.questions.open_answers import planned_for_sure, with_task, without_task
 from evener.scoring.ratings import model as ratings
 
 World = Literal["plain", "hopeful"]
@@ -176,19 +175,13 @@ class Truth:
         return with_task(job, one.task, **{field: real})
 
     def _drawn(self, task: Task, quantity: str) -> float:
-        if quantity == "mass_kg":
-            return float(loads.machine(self.setting, task).mass_kg[COLUMN])
-        if quantity == "payload_kg":
-            return float(loads.bale(self.setting, task).mass_kg[COLUMN])
-        found = size(self.setting, task, quantity)
-        if found is None:
-            raise LookupError(quantity)
-        return float(found.values[COLUMN])
+        told = (one.values for one in self.setting.unknowns.of(task.name) if one.fact.asks == quantity)
+        return float(next(values for values in told if values is not None)[COLUMN])
 
 
 def rating(job: JobSheet, library: Library) -> float:
     """Return the largest rating [kW] of the implements in use today, at the middle of the sizes said."""
-    setting = Setting(job, library, Draws(1))
+    setting = Setting(job, library, Draws(1), traced=True)
     found = [0.0]
     for task in job.tasks:
         if not task.planned and task.family != "bale_spear":

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from evener.scoring.core.demand import Demand, nothing
-from evener.scoring.core.trace import Step, step
+from evener.scoring.mechanics.stance import lift
+from evener.scoring.mechanics.stance import loader as front_loader
 from evener.scoring.place import loads
 from evener.scoring.place.sizes import Size, need, size
 
@@ -15,27 +16,25 @@ if TYPE_CHECKING:
     from evener.schema.records import Task
     from evener.scoring.core.draws import Array, Mask
     from evener.scoring.core.setting import Setting
+    from evener.scoring.core.trace import Trace
 
 TEST_POINT_M = 0.61
+TIPPED = frozenset({"loader_bucket", "grapple"})
+HELD_IN_THE_MIDDLE = 0.5
 
 
 def reach_behind(setting: Setting, task: Task) -> Size:
     """Return how far the full machine's centre of mass lies behind the hitch balls [m]."""
     if task.family == "bale_spear" and task.centre_of_mass_m is None:
         width, _, _ = loads.bale_size(setting, task)
-        gap = setting.allowance("spear_clearance")
-        values = width.values / 2 + gap
+        values = np.asarray(lift.bale_reach(width.values, e=setting.allowance("spear_clearance")))
         low, high = float(values.min()), float(values.max())
-        return Size(
-            "centre_of_mass_m", values, low, high, "half the bale and the gap", "PRACTICE", "practice", width.open
-        )
-    found = size(setting, task, "centre_of_mass_m")
-    if found is not None:
-        return found
+        return Size("centre_of_mass_m", values, low, high, "half the bale and the gap", "PRACTICE", "practice")
+    centre = size(setting, task, "centre_of_mass_m")
+    if centre is not None:
+        return centre
     values = np.full(setting.draws.n, TEST_POINT_M)
-    return Size(
-        "centre_of_mass_m", values, TEST_POINT_M, TEST_POINT_M, "test point", "PRACTICE", "practice", open=False
-    )
+    return Size("centre_of_mass_m", values, TEST_POINT_M, TEST_POINT_M, "test point", "PRACTICE", "practice")
 
 
 def rear_lift(setting: Setting, task: Task) -> Demand:
@@ -44,71 +43,30 @@ def rear_lift(setting: Setting, task: Task) -> Demand:
     A linkage lifts less the further back the load sits: F(x) = F_0 / (1 + c x), with c [1/m] of the tractor. The load m
     at x asks of F(0.61) therefore m (1 + c x) / (1 + 0.61 c); `alpha + beta c` is its numerator.
     """
-    empty = loads.machine(setting, task)
-    full = loads.payload(setting, task)
+    trace = setting.trace()
+    mass = loads.full(setting, task, trace)
     reach = reach_behind(setting, task)
-    mass = empty.mass_kg + (full.mass_kg if full else 0.0)
-    held = 1 - setting.job.policy.reserve_lift
-    steps = [*empty.steps, *(full.steps if full else ())]
-    steps.append(
-        step(
-            "full machine = empty + payload",
-            {"empty": (empty.mass_kg, "kg"), "payload": (full.mass_kg if full else 0.0, "kg")},
-            (mass, "kg"),
-            source="PRACTICE",
-            status="practice",
-        )
-    )
-    steps.append(
-        step("centre of mass behind the hitch balls", {}, (reach.values, "m"), source=reach.source, status=reach.status)
-    )
-    steps.append(
-        step(
-            "load with the reserve kept in hand = m / (1 - reserve)",
-            {"m": (mass, "kg"), "reserve": (setting.job.policy.reserve_lift, "1")},
-            (mass / held, "kg"),
-            source="PRACTICE",
-            status="practice",
-        )
-    )
-    return Demand(
-        task.name, "rear_lift", mass / held, mass * reach.values / held, "link_per_m", "carried", tuple(steps)
-    )
+    text = f"centre of mass behind the hitch balls ({reach.text})"
+    trace.given(text, reach.values, "m", source=reach.source, status=reach.status)
+    asked = trace.call(lift.lift_with_reserve)(mass, r=setting.job.policy.reserve_lift)
+    moment = trace.call(lift.hitch_moment)(asked, x=reach.values)
+    return Demand(task.name, "rear_lift", np.asarray(asked), np.asarray(moment), "link_per_m", "carried", trace.steps)
 
 
 def loader(setting: Setting, task: Task) -> tuple[Demand, Demand]:
     """Return loader lift at the pin at full height [kg] and the pin height asked [m]."""
-    tool = loads.machine(setting, task)
-    load = loads.payload(setting, task)
-    mass = tool.mass_kg + (load.mass_kg if load else 0.0)
+    zero, trace, height_trace = nothing(setting.draws.n), setting.trace(), setting.trace()
+    mass = loads.full(setting, task, trace)
     ahead, where = load_centre(setting, task)
-    lever = setting.allowance("loader_lever")
-    height, low, height_steps = _height(setting, task)
+    height, low = _height(setting, task, height_trace)
     gain = np.where(low, setting.allowance("loader_low_lift_gain", "feed"), 1.0)
-    held = 1 - setting.job.policy.reserve_lift
-    asked = mass * (1 + lever * ahead) / gain / held
-    steps = [*tool.steps, *(load.steps if load else ())]
-    steps.append(step(f"load centre ahead of the pin: {where}", {}, (ahead, "m"), source="PRACTICE", status="practice"))
-    steps.append(
-        step(
-            "lift asked at the pin at full height = (tool + load) (1 + k x) / gain / (1 - reserve)",
-            {
-                "tool": (tool.mass_kg, "kg"),
-                "load": (load.mass_kg if load else 0.0, "kg"),
-                "k": (lever, "1/m"),
-                "x": (ahead, "m"),
-                "gain at low height": (gain, "1"),
-                "reserve": (setting.job.policy.reserve_lift, "1"),
-            },
-            (asked, "kg"),
-            source="PRACTICE",
-            status="practice",
-        )
-    )
-    zero = nothing(setting.draws.n)
+    trace.given(f"load centre ahead of the pin: {where}", ahead, "m", source="PRACTICE", status="practice")
+    what = "share of the pin's lift left there"
+    left = trace.call(front_loader.lift_ahead_of_pin, what)(1.0, x=ahead, k=setting.allowance("loader_lever"))
+    asked = trace.call(front_loader.pin_lift_asked)(mass, share=left, gain=gain, r=setting.job.policy.reserve_lift)
     return (
-        Demand(task.name, "loader_lift", asked, zero, None, "carried", tuple(steps)),
-        Demand(task.name, "loader_height", height, zero, None, "carried", tuple(height_steps)),
+        Demand(task.name, "loader_lift", np.asarray(asked), zero, None, "carried", trace.steps),
+        Demand(task.name, "loader_height", height, zero, None, "carried", height_trace.steps),
     )
 
 
@@ -117,45 +75,31 @@ def load_centre(setting: Setting, task: Task) -> tuple[Array, str]:
     if task.centre_of_mass_m is not None:
         return need(setting, task, "centre_of_mass_m").values, "said"
     if task.family == "bale_spear":
-        width, _, _ = loads.bale_size(setting, task)
-        return width.values / 2 + setting.allowance("spear_clearance"), "half the bale's width and the gap"
+        return reach_behind(setting, task).values, "half the bale's width and the gap"
     if task.family == "pallet_fork":
         return setting.allowance("pallet_load_centre"), "half a fork tine"
     return setting.allowance("bucket_load_centre"), "middle of a heaped bucket"
 
 
-def _height(setting: Setting, task: Task) -> tuple[Array, Mask, list[Step]]:
-    """Return the pin height asked [m], where it is low enough for the loader's low-height lift, and the steps."""
+def _height(setting: Setting, task: Task, trace: Trace) -> tuple[Array, Mask]:
+    """Return the pin height asked [m], and where it is low enough for the loader's low-height lift."""
     carry = setting.allowance("carry_height")
-    carry_top = setting.library.allowance("carry_height")["high"]
     n = setting.draws.n
     if task.stack_high is not None:
         layers = np.round(need(setting, task, "stack_high").values)
-        rise, depth = _layer(setting, task)
-        high = (layers - 1) * rise + depth / 2 + setting.allowance("stack_clearance")
-        height = np.asarray(np.where(layers <= 1, carry, high))
-        written = step(
-            "pin height = (layers - 1) x rise + half a layer + clearance; one layer: carrying height",
-            {"layers": (layers, "1"), "rise per layer": (rise, "m"), "layer": (depth, "m")},
-            (height, "m"),
-            source="PRACTICE",
-            status="practice",
+        rise, thick = _layer(setting, task)
+        what = "top of the stack; one layer: carrying height"
+        top = trace.call(front_loader.height_to_stack, what)(
+            layers, h=rise, q=HELD_IN_THE_MIDDLE, t=thick, e=setting.allowance("stack_clearance")
         )
-        return height, layers <= 1, [written]
+        return np.asarray(np.where(layers <= 1, carry, top)), layers <= 1
     if task.lift_height_m is not None:
         up = need(setting, task, "lift_height_m")
-        reach = setting.allowance("dump_reach") if task.family in {"loader_bucket", "grapple"} else np.zeros(n)
-        height = up.values + reach
-        written = step(
-            "pin height = height asked + reach of a tipped bucket below its pin",
-            {"height asked": (up.values, "m"), "reach": (reach, "m")},
-            (height, "m"),
-            source="PRACTICE",
-            status="practice",
-        )
-        return height, height <= carry_top, [written]
-    written = step("pin height for carrying and feeding", {}, (carry, "m"), source="PRACTICE", status="practice")
-    return carry, np.ones(n, bool), [written]
+        hangs = setting.allowance("dump_reach") if task.family in TIPPED else np.zeros(n)
+        height = np.asarray(trace.call(front_loader.height_to_tip)(up.values, d=hangs))
+        return height, height <= setting.library.allowance("carry_height")["high"]
+    trace.given("pin height for carrying and feeding", carry, "m", source="PRACTICE", status="practice")
+    return carry, np.ones(n, bool)
 
 
 def _layer(setting: Setting, task: Task) -> tuple[Array, Array]:
@@ -163,7 +107,8 @@ def _layer(setting: Setting, task: Task) -> tuple[Array, Array]:
     if task.family == "bale_spear":
         first, second, round_bale = loads.bale_size(setting, task)
         if round_bale:
-            return second.values * setting.allowance("stack_spacing", "round"), second.values
+            nested = front_loader.nested_rise(second.values, k=setting.allowance("stack_spacing", "round"))
+            return np.asarray(nested), second.values
         return first.values, first.values
     layer = need(setting, task, "lift_height_m").values
     return layer, layer

@@ -8,13 +8,13 @@ import numpy as np
 
 from evener.scoring.asks.gates import nearest
 from evener.scoring.core.demand import Demand, nothing
-from evener.scoring.core.trace import Step, applied, step
 from evener.scoring.mechanics.engine import hydraulics
 
 if TYPE_CHECKING:
     from evener.schema.records import Implement, Task
     from evener.scoring.core.draws import Array
     from evener.scoring.core.setting import Setting
+    from evener.scoring.core.trace import Trace
 
 STEADY = "steady"
 
@@ -28,12 +28,15 @@ def flow_asked(setting: Setting, task: Task) -> Demand | None:
     near = record or nearest(setting, task) or _middle(setting, task)
     if near is None or not near.hydraulic_flow_l_min or setting.attachment(task) == "loader":
         return None
-    exact = record is not None
-    spread = np.ones(setting.draws.n) if exact else setting.allowance("nearest_flow")
-    flow = near.hydraulic_flow_l_min * spread
-    words = "oil flow its record gives" if exact else f"oil flow of the nearest record, {near.label}"
-    written = step(words, {}, (flow, "L/min"), source=near.source_id, status=near.status)
-    return Demand(task.name, "hydraulic_flow", flow, nothing(setting.draws.n), None, "listed", (written,))
+    n, trace = setting.draws.n, setting.trace()
+    if record is not None:
+        flow = np.full(n, near.hydraulic_flow_l_min)
+        trace.given("oil flow its record gives", flow, "L/min", source=near.source_id, status=near.status)
+    else:
+        words = f"oil flow of the nearest record, {near.label}"
+        of_near = trace.call(hydraulics.flow_near, words, source=near.source_id, status=near.status)
+        flow = np.asarray(of_near(near.hydraulic_flow_l_min, k=setting.allowance("nearest_flow")))
+    return Demand(task.name, "hydraulic_flow", flow, nothing(n), None, "listed", trace.steps)
 
 
 def _middle(setting: Setting, task: Task) -> Implement | None:
@@ -47,11 +50,9 @@ def _middle(setting: Setting, task: Task) -> Implement | None:
     return peers[len(peers) // 2] if peers else None
 
 
-def oil_power(setting: Setting, task: Task, flow: Demand | None) -> tuple[Array, list[Step]]:
-    """Return the power of the oil at PTO equivalent [kW]: nothing for a machine that moves a cylinder now and then."""
+def oil_power(setting: Setting, task: Task, flow: Demand | None, trace: Trace) -> Array | None:
+    """Return the power of the oil at PTO equivalent [kW]; None for a machine that moves a cylinder now and then."""
     if flow is None or setting.family(task).hydraulics != STEADY:
-        return np.zeros(setting.draws.n), []
+        return None
     pressure = setting.allowance("hydraulic_pressure")
-    power = np.asarray(hydraulics.hydraulic_power(pressure, q=flow.alpha))
-    inputs: dict[str, tuple[Array | float | str, str]] = {"p": (pressure, "kPa"), "q": (flow.alpha, "L/min")}
-    return power, [applied("hydraulics.hydraulic_power", inputs, (power, "kW"))]
+    return np.asarray(trace.call(hydraulics.hydraulic_power)(pressure, q=flow.alpha))

@@ -13,12 +13,13 @@ import numpy as np
 from evener.scoring.asks.oil import oil_power
 from evener.scoring.asks.pull import traction_power
 from evener.scoring.asks.shaft import THROWN_SNOW, generator, shaft_power
-from evener.scoring.core.trace import Step, applied, step
-from evener.scoring.mechanics.engine import drawbar
+from evener.scoring.core.comparing import holds
+from evener.scoring.core.unknowns import of_task
+from evener.scoring.mechanics.engine import drawbar, moving, rating
 from evener.scoring.place.going import going, speed_of
 from evener.scoring.place.ground import by_choice
 from evener.scoring.place.loads import sized_by
-from evener.scoring.place.sizes import Size, key, unit_of
+from evener.scoring.place.sizes import need, unit_of
 from evener.scoring.ratings import model as ratings
 
 if TYPE_CHECKING:
@@ -26,6 +27,11 @@ if TYPE_CHECKING:
     from evener.scoring.core.demand import Demand
     from evener.scoring.core.draws import Array
     from evener.scoring.core.setting import Setting
+    from evener.scoring.core.trace import Step, Trace
+
+RATING = "rated_pto_power_kw"
+SLACK = 0.001
+BESIDE = "its rating is known: the line of its family only stands beside it"
 
 
 @dataclass(frozen=True)
@@ -48,91 +54,28 @@ class Estimate:
     notes: tuple[str, ...] = ()
 
 
-def allowances(setting: Setting, task: Task) -> tuple[Array, list[Step]]:
-    """Return the factor growth and pace put on a rating [1], with its steps."""
-    factor = np.ones(setting.draws.n)
-    steps = []
-    group = setting.family(task).group
-    for name, choice in (("growth", task.growth), ("pace", task.pace)):
-        arrays = {}
-        for level in choice.among:
-            row = setting.library.allowance(name, level)
-            applies = row["applies_to"] is None or group in row["applies_to"].split(";")
-            arrays[level] = setting.allowance(name, level) if applies else np.ones(setting.draws.n)
-        drawn = by_choice(setting, key(task, name), choice.among, arrays)
-        factor = factor * drawn
-        if np.any(drawn != 1.0):
-            words = " or ".join(choice.among)
-            steps.append(step(f"factor for {words} {name}", {}, (drawn, "1"), source="PRACTICE", status="practice"))
-    return factor, steps
-
-
-def on_rating(
-    setting: Setting, task: Task, base: Array, basis: str, steps: list[Step], carried_kg: Array, notes: tuple[str, ...]
-) -> Estimate:
-    """Raise a rating [kW] for growth, pace, the policy's reserve and the hills."""
-    factor, more = allowances(setting, task)
-    usual = setting.library.allowance("rating_reserve")["low"]
-    asked = setting.job.policy.reserve_power
-    held = (1 - usual) / (1 - asked)
-    alpha = base * factor * held
-    steps = [*steps, *more]
-    if held != 1.0:
-        inputs = {"reserve in ratings": (usual, "1"), "reserve asked": (asked, "1")}
-        steps.append(
-            step(
-                "factor for the reserve = (1 - usual) / (1 - asked)",
-                inputs,
-                (held, "1"),
-                source="PRACTICE",
-                status="practice",
-            )
-        )
-    steps.append(
-        step(
-            "rating x growth x pace x reserve",
-            {"rating": (base, "kW"), "growth x pace": (factor, "1"), "reserve": (held, "1")},
-            (alpha, "kW"),
-            source="PRACTICE",
-            status="practice",
-        )
-    )
-    beta = np.zeros(setting.draws.n)
-    speed = speed_of(setting, task)
-    if speed is not None:
-        ground = going(setting, task, speed)
-        if np.any(ground.hill > 0):
-            alpha = alpha + ground.hill * carried_kg
-            beta = ground.hill
-            steps.append(ground.steps[0])
-            inputs = {"machine": (carried_kg, "kg"), "grade power per kg": (ground.hill, "kW/kg")}
-            steps.append(
-                step(
-                    "with the machine uphill, tractor's mass still to add",
-                    inputs,
-                    (alpha, "kW"),
-                    source="UAZ",
-                    status="published",
-                    method="power_flow.pto_from_drawbar",
-                )
-            )
-    return Estimate(basis, alpha, beta, tuple(steps), notes)
-
-
 def rated(setting: Setting, task: Task, carried_kg: Array) -> Estimate | None:
-    """Estimate from the record's own rating; None without one."""
-    record = setting.record(task)
+    """Estimate from the rating on the machine's plate, else its record's; None without one."""
+    record, trace = setting.record(task), setting.trace()
+    if _plate_is_read(task):
+        plate = need(setting, task, RATING)
+        trace.given(f"rating ({plate.text})", plate.values, "kW", source=plate.source, status=plate.status)
+        return _on_rating(setting, task, plate.values, "rated", carried_kg, trace)
     if record is None or record.rated_pto_power_kw is None:
         return None
     base = np.full(setting.draws.n, record.rated_pto_power_kw)
-    first = step(
-        f"least PTO power its record gives for {record.label}",
-        {},
-        (base, "kW"),
-        source=record.source_id,
-        status=record.status,
-    )
-    return on_rating(setting, task, base, "rated", [first], carried_kg, ())
+    text = f"least PTO power its record gives for {record.label}"
+    trace.given(text, base, "kW", source=record.source_id, status=record.status)
+    return _on_rating(setting, task, base, "rated", carried_kg, trace)
+
+
+def _is_rated(setting: Setting, task: Task) -> bool:
+    record = setting.record(task)
+    return _plate_is_read(task) or (record is not None and record.rated_pto_power_kw is not None)
+
+
+def _plate_is_read(task: Task) -> bool:
+    return task.rated_pto_power_kw is not None and task.rated_pto_power_kw.low is not None
 
 
 def fitted(setting: Setting, task: Task, carried_kg: Array) -> Estimate | None:
@@ -140,27 +83,65 @@ def fitted(setting: Setting, task: Task, carried_kg: Array) -> Estimate | None:
     fit = setting.library.fits.get(task.family)
     if fit is None:
         return None
-    sizes = [sized_by(setting, task, name) for name in fit.variables]
-    if any(found is None for found in sizes):
+    known = [own for name in fit.variables if (own := sized_by(setting, task, name)) is not None]
+    if len(known) < len(fit.variables):
         return None
-    known = [found for found in sizes if found is not None]
-    z = setting.draws.normal(key(task, "fitted"))
-    xs = [found.values for found in known]
-    base = ratings.predict(fit, xs[0], xs[1] if len(xs) > 1 else None, z)
+    text = f"fitted to {fit.n} records"
+    stays = BESIDE if _is_rated(setting, task) else ""
+    fact = of_task(task.name, "fitted", asks=RATING, stays=stays, text=text)
+    xs = [own.values for own in known]
+    base = ratings.predict(fit, xs[0], xs[1] if len(xs) > 1 else None, setting.unknowns.normal(fact))
+    setting.unknowns.would_tell(fact, base)
     notes = tuple(
         f"{name.rsplit('_', 1)[0].replace('_', ' ')} lies outside the family's {fit.n} records: the fit is stretched"
-        for name, found, low, high in zip(fit.variables, known, fit.lows, fit.highs, strict=True)
-        if found.low < low * 0.999 or found.high > high * 1.001
+        for name, own, low, high in zip(fit.variables, known, fit.lows, fit.highs, strict=True)
+        if not holds(low, high, own.low, own.high, SLACK)
     )
     terms = " ".join(f"+ {b:.4f} ln({name})" for b, name in zip(fit.coefficients[1:], fit.variables, strict=True))
-    first = step(
+    trace = setting.trace()
+    trace.given(
         f"ln P = {fit.coefficients[0]:.4f} {terms}, over {fit.n} records, spread {fit.spread:.3f} of ln P",
-        {name: (found.values, unit_of(name)) for name, found in zip(fit.variables, known, strict=True)},
-        (base, "kW"),
+        base,
+        "kW",
         source="PRACTICE",
         status="practice",
+        inputs={name: (own.values, unit_of(name)) for name, own in zip(fit.variables, known, strict=True)},
     )
-    return on_rating(setting, task, base, "fitted", [first], carried_kg, notes)
+    return _on_rating(setting, task, base, "fitted", carried_kg, trace, notes)
+
+
+def _on_rating(
+    setting: Setting, task: Task, base: Array, basis: str, carried_kg: Array, trace: Trace, notes: tuple[str, ...] = ()
+) -> Estimate:
+    """Raise a rating [kW] for growth, pace, the policy's reserve and the hills."""
+    factors = [_allowed(setting, task, name, trace) for name in ("growth", "pace")]
+    usual = setting.library.allowance("rating_reserve")["low"]
+    held = trace.call(rating.reserve_factor)(usual, r=setting.job.policy.reserve_power)
+    asked = trace.call(rating.rating_asked)(base, k_growth=factors[0], k_pace=factors[1], k_reserve=held)
+    ground = going(setting, task)
+    if ground is None or not np.any(ground.hill > 0):
+        return Estimate(basis, np.asarray(asked), np.zeros(setting.draws.n), trace.steps, notes)
+    trace.follow(ground.uphill)
+    what = "with the machine uphill, tractor's mass still to add"
+    alpha = trace.call(moving.grade_on_top, what)(asked, m=carried_kg, p_grade=ground.hill)
+    return Estimate(basis, np.asarray(alpha), ground.hill, trace.steps, notes)
+
+
+def _allowed(setting: Setting, task: Task, name: str, trace: Trace) -> Array:
+    """Return the factor that growth or pace puts on a rating [1]; 1 where it does not concern the machine."""
+    choice = task.growth if name == "growth" else task.pace
+    group = setting.family(task).group
+    arrays = {}
+    for level in choice.among:
+        row = setting.library.allowance(name, level)
+        applies = row["applies_to"] is None or group in row["applies_to"].split(";")
+        arrays[level] = setting.allowance(name, level) if applies else np.ones(setting.draws.n)
+    fact = of_task(task.name, name, text=choice.text, source="job sheet", status="customer")
+    drawn = by_choice(setting, fact, choice.among, arrays)
+    if np.any(drawn != 1.0):
+        words = " or ".join(choice.among)
+        trace.given(f"factor for {words} {name}", drawn, "1", source="PRACTICE", status="practice")
+    return drawn
 
 
 def computed(
@@ -177,56 +158,41 @@ def computed(
     pulled : the drawbar pull it asks, where it pulls a tool
     flow : the oil it asks
     """
-    family = setting.family(task)
-    speed = speed_of(setting, task)
-    at_rest = generator(setting, task)
+    family, trace = setting.family(task), setting.trace()
+    speed, zero = speed_of(setting, task), np.zeros(setting.draws.n)
+    at_rest = generator(setting, task, trace)
     if at_rest is not None:
-        return Estimate("computed", at_rest[0], np.zeros(setting.draws.n), tuple(at_rest[1]))
+        return Estimate("computed", at_rest, zero, trace.steps)
     if family.rotary_row == THROWN_SNOW and (task.speed_km_h is None or task.snow_depth_m is None):
         return None
-    shaft = np.zeros(setting.draws.n)
-    steps: list[Step] = []
+    shaft, alpha, beta = zero, zero, zero
     if family.rotary_row and family.power != "ground" and speed is not None:
-        shaft, steps = shaft_power(setting, task, speed)
-    oil, oil_steps = oil_power(setting, task, flow)
-    steps += oil_steps
-    if speed is None:
-        return _standing(setting, oil, steps) if oil_steps else None
-    if family.power == "pto" and family.rotary_row is None:
+        shaft = shaft_power(setting, task, speed, trace)
+    oil = oil_power(setting, task, flow, trace)
+    if speed is not None:
+        if family.power == "pto" and family.rotary_row is None:
+            return None
+        if pulled is not None and family.power in {"draft", "ground"}:
+            alpha, beta = traction_power(setting, task, pulled, speed, trace)
+        else:
+            alpha, beta = _moving(setting, task, carried_kg, trace)
+    elif oil is None:
         return None
-    if pulled is not None and family.power in {"draft", "ground"}:
-        alpha, beta, more = traction_power(setting, task, pulled, speed)
-    else:
-        alpha, beta, more = _moving(setting, task, carried_kg, speed)
-    return _with_reserve(setting, shaft + oil + alpha, beta, [*steps, *more])
+    whole = trace.call(moving.task_power)(alpha, P_pto=shaft, P_hyd=zero if oil is None else oil)
+    load = trace.call(rating.load_held)(setting.job.policy.reserve_power)
+    what = "the policy's reserve kept in hand, tractor's mass still to add"
+    needed = trace.call(drawbar.rated_power_needed, what)(whole, X=load)
+    per_kg = drawbar.rated_power_needed(beta, X=load)
+    return Estimate("computed", np.asarray(needed), np.asarray(per_kg), trace.steps)
 
 
-def _moving(setting: Setting, task: Task, carried_kg: Array, speed: Size) -> tuple[Array, Array, list[Step]]:
+def _moving(setting: Setting, task: Task, carried_kg: Array, trace: Trace) -> tuple[Array, Array]:
     """Return the power of rolling and grade of machine and load [kW], and per kg of tractor [kW/kg]."""
-    ground = going(setting, task, speed)
-    moving = (ground.roll if setting.attachment(task) == "trailed" else ground.own) * carried_kg
-    uphill = ground.hill * carried_kg
-    inputs: dict[str, tuple[Array | float | str, str]] = {
-        "machine": (carried_kg, "kg"),
-        "rolling": (moving, "kW"),
-        "grade": (uphill, "kW"),
-    }
-    written = step("rolling + grade of the machine", inputs, (moving + uphill, "kW"), source="EP496", status="memory")
-    return moving + uphill, ground.own + ground.hill, [*ground.steps, written]
-
-
-def _standing(setting: Setting, alpha: Array, steps: list[Step]) -> Estimate:
-    return _with_reserve(setting, alpha, np.zeros(setting.draws.n), steps)
-
-
-def _with_reserve(setting: Setting, alpha: Array, beta: Array, steps: list[Step]) -> Estimate:
-    """Return the rated power that keeps the policy's reserve in hand."""
-    load = 1 - setting.job.policy.reserve_power
-    rated_for = np.asarray(drawbar.rated_power_needed(alpha, X=load))
-    written = applied(
-        "drawbar.rated_power_needed",
-        {"P_T": (alpha, "kW"), "X": (load, "1")},
-        (rated_for, "kW"),
-        what="shaft, oil and traction with the policy's reserve, tractor's mass still to add",
-    )
-    return Estimate("computed", rated_for, beta / load, (*steps, written))
+    ground = going(setting, task)
+    if ground is None:
+        raise LookupError(f"{task.name} has no speed")
+    trace.follow(ground.steps)
+    roll = ground.roll if setting.attachment(task) == "trailed" else ground.own
+    alpha = trace.call(moving.moving_power, "machine and load")(carried_kg, p_roll=roll, p_grade=ground.hill)
+    beta = trace.call(moving.moving_power, "each kg of tractor")(1.0, p_roll=ground.own, p_grade=ground.hill)
+    return np.asarray(alpha), np.asarray(beta)

@@ -6,23 +6,26 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from evener.scoring.asks.tools import snow_density
+from evener.scoring.core.printing import rounded
 from evener.scoring.core.setting import CannotSize
-from evener.scoring.core.trace import Step, applied, step
-from evener.scoring.mechanics.engine import rotary_power
-from evener.scoring.mechanics.work import bales, snow, work_rate
-from evener.scoring.place.loads import density_of, payload
-from evener.scoring.place.sizes import Size, key, need, size
+from evener.scoring.core.unknowns import SCATTER, of_task, of_trade
+from evener.scoring.mechanics.engine import rotary_power, shaft
+from evener.scoring.mechanics.work import bales, flow, snow, work_rate
+from evener.scoring.place.loads import payload
+from evener.scoring.place.sizes import Size, need, size
 from evener.scoring.place.variants import rotary_row
 
 if TYPE_CHECKING:
     from evener.schema.records import Task
     from evener.scoring.core.draws import Array
     from evener.scoring.core.setting import Row, Setting
+    from evener.scoring.core.trace import Trace
 
 THROWN_SNOW = "snow|mass flow"
 GENERATOR = "generator"
 DRY_MATTER = "dry matter"
-SETTLED_SNOW = "snow, settled on ground"
+MOISTURE = "the moisture of the crop differs from day to day"
 
 
 def throughput(setting: Setting, task: Task, speed: Size) -> Size:
@@ -34,16 +37,7 @@ def throughput(setting: Setting, task: Task, speed: Size) -> Size:
     if crop is not None:
         width = need(setting, task, "width_m" if task.width_m is not None else "working_width_m")
         values = np.asarray(work_rate.throughput(speed.values, w=width.values, y=crop.values))
-        return Size(
-            "throughput_t_h",
-            values,
-            float(values.min()),
-            float(values.max()),
-            crop.text,
-            "EP496",
-            "memory",
-            open=crop.open,
-        )
+        return _flow(values, crop.text, "EP496", "memory")
     family = setting.family(task)
     if family.batch_low_h is not None and family.batch_high_h is not None:
         return _batch(setting, task, family.batch_low_h, family.batch_high_h)
@@ -52,151 +46,90 @@ def throughput(setting: Setting, task: Task, speed: Size) -> Size:
     machine, quantity = family.throughput_row.split("|")
     row = setting.library.row("crop_throughput", machine=machine, quantity=quantity)
     efficiency = family.field_efficiency or 1.0
-    low, high = row["low_t_h"] / efficiency, row["high_t_h"] / efficiency
-    values = setting.draws.uniform(key(task, "throughput_t_h"), low, high)
+    low, high = (float(flow.flow_while_moving(row[end], eta_f=efficiency)) for end in ("low_t_h", "high_t_h"))
     text = f"usual rate over field efficiency {efficiency:.2f}"
-    return Size("throughput_t_h", values, low, high, text, row["source_id"], row["status"], open=False)
+    fact = of_task(task.name, "throughput_t_h", unit="t/h", text=text, source=row["source_id"], status=row["status"])
+    return Size(fact.name, setting.unknowns.uniform(fact, low, high), low, high, text, fact.source, fact.status, fact)
 
 
 def _batch(setting: Setting, task: Task, shortest_h: float, longest_h: float) -> Size:
     """Return the flow of a machine that is emptied or mixed load by load [t/h]."""
     load = payload(setting, task)
     mass = load.mass_kg if load is not None else need(setting, task, "payload_kg").values
-    values = mass / 1000 / setting.draws.uniform(f"batch/{task.family}", shortest_h, longest_h)
-    text = f"one load in {shortest_h * 60:.0f} to {longest_h * 60:.0f} minutes"
-    low, high = float(values.min()), float(values.max())
-    return Size("throughput_t_h", values, low, high, text, "PRACTICE", "practice", open=False)
+    text = f"one load in {rounded(shortest_h)} to {rounded(longest_h)} h"
+    fact = of_task(task.name, "time_h", drawn_as=f"batch/{task.family}", asks="throughput_t_h", unit="h", text=text)
+    values = np.asarray(flow.batch_flow(mass, t=setting.unknowns.uniform(fact, shortest_h, longest_h)))
+    setting.unknowns.would_tell(fact, values)
+    return _flow(values, text, "PRACTICE", "practice")
 
 
-def generator(setting: Setting, task: Task) -> tuple[Array, list[Step]] | None:
+def _flow(values: Array, text: str, source: str, status: str) -> Size:
+    return Size("throughput_t_h", values, float(values.min()), float(values.max()), text, source, status)
+
+
+def generator(setting: Setting, task: Task, trace: Trace) -> Array | None:
     """Return the PTO power a generator asks for the electric power it gives [kW], or None where that is not known."""
-    output = size(setting, task, "electric_power_kw")
-    if task.family != GENERATOR or output is None:
+    output = size(setting, task, "electric_power_kw") if task.family == GENERATOR else None
+    if output is None:
         return None
     row = setting.library.row("pto_power_rules", implement="generator, PTO", size_class="any")
-    power = output.values * row["pto_power_kw_per_kw_electric"]
-    inputs: dict[str, tuple[Array | float | str, str]] = {
-        "electric_power_kw": (output.values, "kW"),
-        "kW for each kW electric": (row["pto_power_kw_per_kw_electric"], "1"),
-    }
-    formula = "power = electric power x what the rule asks for each kW"
-    return power, [step(formula, inputs, (power, "kW"), source=row["source_id"], status=row["status"])]
+    power = trace.call(shaft.generator_power, source=row["source_id"], status=row["status"])
+    return np.asarray(power(output.values, k=row["pto_power_kw_per_kw_electric"]))
 
 
-def shaft_power(setting: Setting, task: Task, speed: Size) -> tuple[Array, list[Step]]:
-    """Return the power the machine's shaft takes at its peaks [kW], with the steps."""
+def shaft_power(setting: Setting, task: Task, speed: Size, trace: Trace) -> Array:
+    """Return the power the machine's shaft takes at its peaks [kW]."""
     family = setting.family(task)
-    mean, steps = (_thrown_snow if family.rotary_row == THROWN_SNOW else _rotary)(setting, task, speed)
-    peak = family.peak_factor or 1.0
-    factor = setting.draws.published(f"peak/{family.family}", peak, family.peak_spread_pct)
-    steps.append(
-        step(
-            "shaft peaks = average x peak factor",
-            {"average": (mean, "kW"), "peak factor": (factor, "1")},
-            (mean * factor, "kW"),
-            source="PRACTICE",
-            status="practice",
-        )
-    )
-    return mean * factor, steps
+    mean = (_thrown_snow if family.rotary_row == THROWN_SNOW else _rotary)(setting, task, speed, trace)
+    fact = of_trade(f"peak/{family.family}", source=family.source_id, status=family.status)
+    factor = setting.unknowns.published(fact, family.peak_factor or 1.0, family.peak_spread_pct)
+    return np.asarray(trace.call(shaft.peak_power, "shaft")(mean, k=factor))
 
 
-def _thrown_snow(setting: Setting, task: Task, speed: Size) -> tuple[Array, list[Step]]:
+def _thrown_snow(setting: Setting, task: Task, speed: Size, trace: Trace) -> Array:
     width, depth = need(setting, task, "working_width_m"), need(setting, task, "snow_depth_m")
-    name = task.material or SETTLED_SNOW
-    low, high, source, status = density_of(setting, task, name)
-    density = setting.draws.uniform(f"density/{name}", low, high)
-    flow = snow.blower_flow(density, w=width.values, h=depth.values, S=speed.values)
+    density, source, status = snow_density(setting, task)
+    mass_flow = trace.call(snow.blower_flow, "snow thrown", source=source, status=status)(
+        density, w=width.values, h=depth.values, S=speed.values
+    )
     throw, efficiency = setting.allowance("snow_throw_speed"), setting.allowance("snow_blower_efficiency")
-    power = np.asarray(snow.throw_power(flow, v_t=throw, eta=efficiency))
-    steps = [
-        step(
-            "snow thrown = density x width x depth x speed",
-            {
-                f"density of {name}": (density, "kg/m3"),
-                "width": (width.values, "m"),
-                "snow_depth_m": (depth.values, "m"),
-                "speed": (speed.values, "km/h"),
-            },
-            (np.asarray(flow), "kg/s"),
-            source=source,
-            status=status,
-            method="snow.blower_flow",
-        ),
-        step(
-            "P = m v^2 / (2000 x efficiency)",
-            {"m": (np.asarray(flow), "kg/s"), "v": (throw, "m/s"), "efficiency": (efficiency, "1")},
-            (power, "kW"),
-            source="PRACTICE",
-            status="practice",
-            method="snow.throw_power",
-        ),
-    ]
-    return power, steps
+    return np.asarray(trace.call(snow.throw_power)(mass_flow, v_t=throw, eta=efficiency))
 
 
-def _rotary(setting: Setting, task: Task, speed: Size) -> tuple[Array, list[Step]]:
+def _rotary(setting: Setting, task: Task, speed: Size, trace: Trace) -> Array:
     machine, variant, *practice = (rotary_row(setting, task) or "").split("|")
     scope = practice[0] if practice else "standard"
     row = setting.library.row("rotary_power", machine=machine, variant=variant or None, scope=scope)
-    a, b, c, b_draws = _coefficients(setting, row)
-    steps: list[Step] = []
-    inputs: dict[str, tuple[Array | float | str, str]] = {}
-    width, flow = None, None
-    if b != 0 or b_draws is not None:
-        width = need(setting, task, "working_width_m")
-        inputs["w"] = (width.values, "m")
+    printed = {"source": row["source_id"], "status": row["status"]}
+    a, b, c = _coefficients(setting, row)
+    by_width = row["b_low_kw_per_m"] is not None or bool(row["b_kw_per_m"])
+    width = need(setting, task, "working_width_m").values if by_width else 0.0
+    through: Array | float = 0.0
     if c != 0:
-        flow = throughput(setting, task, speed).values
-        basis = row["throughput_basis"] or ""
-        if basis.startswith(DRY_MATTER):
-            flow, written = _dried(setting, task, flow)
-            steps.append(written)
-        inputs["F"] = (flow, "t/h")
-    spread = setting.draws.published(f"rotary_power/{machine}|{variant}", 1.0, row["range_pct"])
-    mean = rotary_power.rotary_power(
-        a,
-        b=b if b_draws is None else b_draws,
-        w=width.values if width else 0.0,
-        c=c,
-        F=0.0 if flow is None else flow,
-    )
+        through = throughput(setting, task, speed).values
+        if (row["throughput_basis"] or "").startswith(DRY_MATTER):
+            through = _dried(setting, task, through, trace)
+    fact = of_trade(f"rotary_power/{machine}|{variant}", stays=SCATTER, **printed)
+    spread = setting.unknowns.published(fact, 1.0, row["range_pct"])
     named = f"{machine}, {variant}" if variant else machine
-    mean = np.broadcast_to(mean, spread.shape) * spread
-    steps.append(
-        step(
-            f"P_shaft = {a:g} + {'b' if b_draws is not None else format(b, 'g')} w + {c:g} F, for {named}",
-            inputs,
-            (mean, "kW"),
-            source=row["source_id"],
-            status=row["status"],
-            method="rotary_power.rotary_power",
-        )
-    )
-    return mean, steps
+    mean = trace.call(rotary_power.rotary_power, named, **printed)(a, b=b, w=width, c=c, F=through)
+    return np.asarray(trace.call(rotary_power.scattered_power, f"+-{row['range_pct'] or 0:.0f} %")(mean, k=spread))
 
 
-def _dried(setting: Setting, task: Task, wet: Array) -> tuple[Array, Step]:
+def _dried(setting: Setting, task: Task, wet: Array, trace: Trace) -> Array:
     """Return the dry matter in a flow as it lies [t/h], for a row that counts dry matter."""
     family = setting.family(task)
-    low, high = family.dry_matter_low or 1.0, family.dry_matter_high or 1.0
-    share = setting.draws.uniform(f"dry_matter/{family.family}", low, high)
-    dry = np.asarray(bales.dry_matter(wet, dm=share))
-    written = applied(
-        "bales.dry_matter",
-        {"m": (wet, "t/h"), "dm": (share, "1")},
-        (dry, "t/h"),
-        what="the row counts dry matter",
-        source="PRACTICE",
-        status="practice",
-    )
-    return dry, written
+    fact = of_trade(f"dry_matter/{family.family}", source=family.source_id, status=family.status, stays=MOISTURE)
+    share = setting.unknowns.uniform(fact, family.dry_matter_low or 1.0, family.dry_matter_high or 1.0)
+    dry = trace.call(bales.dry_matter, "the row counts dry matter", source="PRACTICE", status="practice")
+    return np.asarray(dry(wet, dm=share))
 
 
-def _coefficients(setting: Setting, row: Row) -> tuple[float, float, float, Array | None]:
-    """Return a, b, c and, for a row that prints only a band of b, the draws of b."""
-    if row["b_low_kw_per_m"] is None:
-        return row["a_kw"] or 0.0, row["b_kw_per_m"] or 0.0, row["c_kwh_per_t"] or 0.0, None
+def _coefficients(setting: Setting, row: Row) -> tuple[float, Array | float, float]:
+    """Return a, b and c; of a row that prints only a band of b, the draws of b."""
     low = row["b_low_kw_per_m"]
-    high = row["b_high_kw_per_m"] or low
-    return 0.0, 0.0, 0.0, setting.draws.uniform(f"rotary_power/{row['machine']}|{row['variant']}/b", low, high)
+    if low is None:
+        return row["a_kw"] or 0.0, row["b_kw_per_m"] or 0.0, row["c_kwh_per_t"] or 0.0
+    key = f"rotary_power/{row['machine']}|{row['variant']}/b"
+    fact = of_trade(key, unit="kW/m", source=row["source_id"], status=row["status"], stays=SCATTER)
+    return 0.0, setting.unknowns.uniform(fact, low, row["b_high_kw_per_m"] or low), 0.0

@@ -6,10 +6,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from evener.scoring.core.trace import Step, applied, step
+from evener.scoring.core.unknowns import SCATTER, of_place, of_trade
+from evener.scoring.mechanics.quantities import centimetres
 from evener.scoring.mechanics.work import draft, snow
 from evener.scoring.place.ground import by_choice
-from evener.scoring.place.loads import density_of
+from evener.scoring.place.materials import density_of
 from evener.scoring.place.sizes import need, size
 from evener.scoring.place.variants import draft_row
 
@@ -17,113 +18,77 @@ if TYPE_CHECKING:
     from evener.schema.records import Task
     from evener.scoring.core.draws import Array
     from evener.scoring.core.setting import Row, Setting
+    from evener.scoring.core.trace import Trace
     from evener.scoring.place.sizes import Size
 
 PUSHED_SNOW = "snow|push"
 SETTLED_SNOW = "snow, settled on ground"
 TEXTURES = {"fine": "f1_fine", "medium": "f2_medium", "coarse": "f3_coarse"}
+DAILY = "snow differs from day to day"
 
 
-def tool_pull(setting: Setting, task: Task, speed: Size) -> tuple[Array, list[Step]] | None:
-    """Return the pull of a task's tool [kN] with its steps, or None where it has no row that gives one.
+def tool_pull(setting: Setting, task: Task, speed: Size, trace: Trace) -> Array | None:
+    """Return the pull of a task's tool [kN], or None where it has no row that gives one.
 
     Published draft includes the rolling resistance of the tool itself (D497, from memory).
     """
     row = draft_row(setting, task)
     if row is None:
         return None
-    return _snow(setting, task) if row == PUSHED_SNOW else _draft(setting, task, row, speed)
+    return _snow(setting, task, trace) if row == PUSHED_SNOW else _draft(setting, task, row, speed, trace)
 
 
-def _draft(setting: Setting, task: Task, named: str, speed: Size) -> tuple[Array, list[Step]]:
-    implement, _, variant = named.partition("|")
-    row = setting.library.row("draft", implement=implement, variant=variant or None)
-    count, counted = _width(setting, task, row)
-    depth = need(setting, task, "depth_m").values * 100 if row["depth_unit"] == "cm" else np.ones(setting.draws.n)
-    texture = setting.job.place.texture
-    factors = {word: np.full(setting.draws.n, row[column]) for word, column in TEXTURES.items()}
-    factor = by_choice(setting, "place/texture", texture.among, factors)
-    pull = np.asarray(
-        draft.draft(
-            factor,
-            A=row["a_n"],
-            B=row["b_n_per_km_h"],
-            C=row["c_n_per_km_h2"],
-            S=speed.values,
-            W=count,
-            T=depth,
-        )
-    )
-    spread = setting.draws.published(f"draft/{named}", 1.0, row["range_pct"])
-    inputs: dict[str, tuple[Array | float | str, str]] = {
-        "F_i": (factor, "1"),
-        "A": (row["a_n"], "N"),
-        "B": (row["b_n_per_km_h"], "N/(km/h)"),
-        "C": (row["c_n_per_km_h2"], "N/(km/h)2"),
-        "S": (speed.values, "km/h"),
-        "W": (count, "m" if row["width_unit"] == "m" else "1"),
-    }
-    if row["depth_unit"] == "cm":
-        inputs["depth_m"] = (depth / 100, "m")
-    label = f"{implement}, {variant}" if variant else implement
-    steps = [*counted]
-    steps.append(
-        applied(
-            "draft.draft",
-            inputs,
-            (pull * spread, "kN"),
-            what=f"draft of {label}, T in {row['depth_unit']}, +-{row['range_pct']:.0f} %",
-            source=row["source_id"],
-            status=row["status"],
-        )
-    )
-    return pull * spread, steps
-
-
-def _width(setting: Setting, task: Task, row: Row) -> tuple[Array, list[Step]]:
-    """Return the width in the row's unit: metres, or how many tools or rows."""
-    if row["width_unit"] == "m":
-        return need(setting, task, "working_width_m").values, []
-    if task.tools is not None and (said := size(setting, task, "tools")) is not None:
-        return said.values, []
-    width, spacing = need(setting, task, "working_width_m"), need(setting, task, "tool_spacing_m")
-    count = np.maximum(width.values / spacing.values, 1.0)
-    written = step(
-        f"number of {row['width_unit']} = width / spacing",
-        {"working_width_m": (width.values, "m"), "tool_spacing_m": (spacing.values, "m")},
-        (count, "1"),
-        source=spacing.source,
-        status=spacing.status,
-    )
-    return count, [written]
-
-
-def _snow(setting: Setting, task: Task) -> tuple[Array, list[Step]]:
-    width, depth = need(setting, task, "working_width_m"), need(setting, task, "snow_depth_m")
+def snow_density(setting: Setting, task: Task) -> tuple[Array, str, str]:
+    """Return the density of the snow to clear [kg/m3], with source and status."""
     name = task.material or SETTLED_SNOW
     low, high, source, status = density_of(setting, task, name)
-    density = setting.draws.uniform(f"density/{name}", low, high)
+    fact = of_trade(f"density/{name}", unit="kg/m3", source=source, status=status, stays=DAILY)
+    return setting.unknowns.uniform(fact, low, high), source, status
+
+
+def _draft(setting: Setting, task: Task, named: str, speed: Size, trace: Trace) -> Array:
+    implement, _, variant = named.partition("|")
+    row = setting.library.row("draft", implement=implement, variant=variant or None)
+    count = _width(setting, task, row, trace)
+    by_depth = row["depth_unit"] == "cm"
+    texture = setting.job.place.texture
+    factors = {word: np.full(setting.draws.n, row[column]) for word, column in TEXTURES.items()}
+    fact = of_place("texture", text=texture.text, source="job sheet", status="customer")
+    label = f"{implement}, {variant}" if variant else implement
+    what = f"draft of {label}, T in {row['depth_unit']}"
+    pull = trace.call(draft.draft, what, source=row["source_id"], status=row["status"])(
+        by_choice(setting, fact, texture.among, factors),
+        A=row["a_n"],
+        B=row["b_n_per_km_h"],
+        C=row["c_n_per_km_h2"],
+        S=speed.values,
+        W=count,
+        T=centimetres(need(setting, task, "depth_m").values) if by_depth else np.ones(setting.draws.n),
+    )
+    printed = of_trade(f"draft/{named}", source=row["source_id"], status=row["status"], stays=SCATTER)
+    spread = setting.unknowns.published(printed, 1.0, row["range_pct"])
+    return np.asarray(trace.call(draft.scattered_draft, f"+-{row['range_pct']:.0f} %")(pull, k=spread))
+
+
+def _width(setting: Setting, task: Task, row: Row, trace: Trace) -> Array:
+    """Return the width in the row's unit: metres, or how many tools or rows."""
+    if row["width_unit"] == "m":
+        return need(setting, task, "working_width_m").values
+    if task.tools is not None and (said := size(setting, task, "tools")) is not None:
+        return said.values
+    width, apart = need(setting, task, "working_width_m"), need(setting, task, "tool_spacing_m")
+    across = trace.call(draft.tools_across, f"number of {row['width_unit']}", source=apart.source, status=apart.status)
+    count = np.asarray(across(width.values, s=apart.values))
+    if apart.fact is not None:
+        setting.unknowns.would_tell(apart.fact, count)
+    return count
+
+
+def _snow(setting: Setting, task: Task, trace: Trace) -> Array:
+    width, depth = need(setting, task, "working_width_m"), need(setting, task, "snow_depth_m")
+    density, source, status = snow_density(setting, task)
     ahead, friction = setting.allowance("snow_ahead"), setting.allowance("snow_push_friction")
     edge = setting.allowance("snow_edge")
-    mass = np.asarray(snow.prism_mass(density, w=width.values, h=depth.values, length=ahead))
-    push = np.asarray(snow.push_force(mass, f=friction, k=edge, w=width.values))
-    steps = [
-        applied(
-            "snow.prism_mass",
-            {
-                "rho": (density, "kg/m3"),
-                "working_width_m": (width.values, "m"),
-                "snow_depth_m": (depth.values, "m"),
-                "l": (ahead, "m"),
-            },
-            (mass, "kg"),
-            source=source,
-            status=status,
-        ),
-        applied(
-            "snow.push_force",
-            {"f": (friction, "1"), "m": (mass, "kg"), "k": (edge, "kN/m"), "w": (width.values, "m")},
-            (push, "kN"),
-        ),
-    ]
-    return push, steps
+    prism = trace.call(snow.prism_mass, source=source, status=status)
+    mass = prism(density, w=width.values, h=depth.values, length=ahead)
+    return np.asarray(trace.call(snow.push_force)(mass, f=friction, k=edge, w=width.values))

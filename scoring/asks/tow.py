@@ -10,17 +10,17 @@ import numpy as np
 from evener.scoring.core.demand import Demand, Terms, nothing
 from evener.scoring.core.draws import median
 from evener.scoring.core.trace import Step, applied, step
+from evener.scoring.core.unknowns import of_task
 from evener.scoring.gives.capacities import UNKNOWN, Value
 from evener.scoring.mechanics.stance import towing
 from evener.scoring.place.ground import by_choice
-from evener.scoring.place.sizes import key
 
 if TYPE_CHECKING:
     from evener.schema.records import Task
     from evener.scoring.core.draws import Array
     from evener.scoring.core.setting import Row, Setting
     from evener.scoring.gives.capacities import Offer
-    from evener.scoring.place.loads import Load
+    from evener.scoring.place.materials import Load
     from evener.scoring.place.sizes import Size
 
 UNBRAKED = "none"
@@ -77,7 +77,7 @@ def tow_mass(setting: Setting, task: Task, speed: Size | None, empty: Load, full
     fastest = speed.high if speed is not None else 0.0
     rules = {word: rule(setting, word, fastest) for word in among}
     ratios = {word: np.full(setting.draws.n, row["mass_ratio_max"]) for word, row in rules.items()}
-    ratio = by_choice(setting, key(task, "brakes"), among, ratios)
+    ratio = by_choice(setting, of_task(task.name, "brakes", text=" or ".join(among)), among, ratios)
     strictest = min(rules.values(), key=lambda row: float(row["mass_ratio_max"]))
     inputs: dict[str, tuple[Array | float | str, str]] = {
         "empty": (empty.mass_kg, "kg"),

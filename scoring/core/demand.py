@@ -13,7 +13,6 @@ if TYPE_CHECKING:
     from evener.scoring.core.draws import Array
     from evener.scoring.core.trace import Step
     from evener.scoring.gives.capacities import Offer, Value
-    from evener.scoring.place.sizes import Size
 
 UNITS = {
     "pto_power": "kW",
@@ -106,24 +105,21 @@ class Gate:
 
 @dataclass(frozen=True)
 class TaskDemands:
-    """Everything one task asks, and what had to be taken for granted to say so.
+    """Everything one task asks.
 
     Attributes
     ----------
     chance : that the task comes at all: below 1 for a plan
     trade_kw : size of tractor the trade puts before such a machine, where the record gives one [kW]
-    open_words : what was left open among words: of the place or of the task, its name, and the words
     """
 
     task: str
     chance: float
     demands: tuple[Demand, ...]
     gates: tuple[Gate, ...]
-    sizes: tuple[Size, ...]
     cautions: tuple[str, ...]
     trade_kw: float | None = None
     notes: tuple[str, ...] = field(default=())
-    open_words: tuple[tuple[str, str, tuple[str, ...]], ...] = ()
 
 
 def nothing(n: int) -> Array:

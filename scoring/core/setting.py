@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
 from evener.schema.records import Family, Implement, JobSheet, RatingFit, Task
 from evener.scoring.core.draws import Array, Draws
+from evener.scoring.core.trace import Trace
+from evener.scoring.core.unknowns import Fact, Settled, Unknowns, of_trade
 
 Row = Mapping[str, Any]
 Tables = Mapping[str, Sequence[Row]]
@@ -39,10 +41,22 @@ class Library:
     families: Mapping[str, Family]
     fits: Mapping[str, RatingFit]
     tables: Tables
+    _rows: dict[tuple[str, ...], dict[tuple[Any, ...], list[Row]]] = field(
+        default_factory=dict, init=False, compare=False, repr=False
+    )
+    _peers: dict[tuple[str, str | None], list[Implement]] = field(
+        default_factory=dict, init=False, compare=False, repr=False
+    )
 
     def rows(self, table: str, **wanted: Any) -> list[Row]:
         """Return the rows of a reference table whose columns equal what is wanted."""
-        return [row for row in self.tables[table] if all(row[column] == value for column, value in wanted.items())]
+        columns = (table, *wanted)
+        index = self._rows.get(columns)
+        if index is None:
+            index = self._rows[columns] = {}
+            for row in self.tables[table]:
+                index.setdefault(tuple(row[column] for column in wanted), []).append(row)
+        return index.get(tuple(wanted.values()), [])
 
     def row(self, table: str, **wanted: Any) -> Row:
         """Return the one row that matches.
@@ -52,34 +66,64 @@ class Library:
         LookupError
             If none or several match: the table was edited into a shape the models do not know.
         """
-        found = self.rows(table, **wanted)
-        if len(found) != 1:
+        matching = self.rows(table, **wanted)
+        if len(matching) != 1:
             named = ", ".join(f"{column} = {value!r}" for column, value in wanted.items())
-            raise LookupError(f"{len(found)} rows of {table}.csv have {named}; the models need exactly one")
-        return found[0]
+            raise LookupError(f"{len(matching)} rows of {table}.csv have {named}; the models need exactly one")
+        return matching[0]
 
     def allowance(self, name: str, level: str | None = None) -> Row:
         """Return one allowance by name and level."""
         return self.row("allowance", allowance=name, level=level)
 
+    def peers(self, family: str, attachment: str | None) -> list[Implement]:
+        """Return the records of a family that are carried in one way."""
+        if not self._peers:
+            for implement in self.implements.values():
+                self._peers.setdefault((implement.family, implement.attachment), []).append(implement)
+        return self._peers.get((family, attachment), [])
+
 
 @dataclass(frozen=True)
 class Setting:
-    """One job against one library with one set of draws."""
+    """One job against one library with one set of draws.
+
+    Attributes
+    ----------
+    job, library, draws : the sheet, the records and tables, and the shared draws
+    traced : whether steps are written down
+    settled : value by key of unknowns that are taken as known
+    unknowns : the register of what is uncertain, and the only way to draw
+    """
 
     job: JobSheet
     library: Library
     draws: Draws
-    _drawn: dict[tuple[str, str | None], Array] = field(default_factory=dict, init=False, compare=False, repr=False)
+    traced: bool = False
+    settled: Settled = field(default_factory=dict)
+    unknowns: Unknowns = field(init=False, compare=False, repr=False)
+    _worked: dict[tuple[Any, Task], tuple[Any, dict[Fact, None]]] = field(
+        default_factory=dict, init=False, compare=False, repr=False
+    )
 
-    _worked: dict[tuple[Any, Task], Any] = field(default_factory=dict, init=False, compare=False, repr=False)
+    def __post_init__(self) -> None:
+        """Open the register."""
+        object.__setattr__(self, "unknowns", Unknowns(self.draws, self.settled))
+
+    def trace(self) -> Trace:
+        """Return an empty line of reasoning, written down where the setting asks for it."""
+        return Trace(on=self.traced)
 
     def once(self, task: Task, work_out: Callable[[Setting, Task], Worked]) -> Worked:
         """Return what is worked out of a task, worked out once for all that ask."""
-        if (work_out, task) not in self._worked:
-            self._worked[work_out, task] = work_out(self, task)
-        found: Worked = self._worked[work_out, task]
-        return found
+        kept = self._worked.get((work_out, task))
+        if kept is None:
+            with self.unknowns.listening() as used:
+                kept = self._worked[work_out, task] = work_out(self, task), used
+        else:
+            self.unknowns.used_again(kept[1])
+        result: Worked = kept[0]
+        return result
 
     def family(self, task: Task) -> Family:
         """Return the family of a task's implement."""
@@ -94,18 +138,18 @@ class Setting:
         record = self.record(task)
         return task.attachment or (record.attachment if record else None) or self.family(task).attachment
 
-    def peers(self, task: Task) -> Iterator[Implement]:
-        """Yield the library's records of the same family that are carried the same way."""
-        attachment = self.attachment(task)
-        for implement in self.library.implements.values():
-            if implement.family == task.family and implement.attachment == attachment:
-                yield implement
+    def peers(self, task: Task) -> list[Implement]:
+        """Return the library's records of the same family that are carried the same way."""
+        return self.library.peers(task.family, self.attachment(task))
 
     def allowance(self, name: str, level: str | None = None) -> Array:
         """Draw an allowance, uniform between its low and high, in the unit of its row."""
-        drawn = self._drawn.get((name, level))
-        if drawn is None:
-            row = self.library.allowance(name, level)
-            drawn = self.draws.uniform(f"allowance/{name}/{level or ''}", row["low"], row["high"])
-            self._drawn[name, level] = drawn
-        return drawn
+        row = self.library.allowance(name, level)
+        fact = of_trade(
+            f"allowance/{name}/{level or ''}",
+            unit=row["unit"],
+            text=row["note"] or "",
+            source=row["source_id"],
+            status=row["status"],
+        )
+        return self.unknowns.uniform(fact, row["low"], row["high"])

@@ -129,17 +129,28 @@ class Trace:
         if self.on:
             self._steps += steps
 
-    def given(self, text: str, value: Array | float | str, unit: str, *, source: str, status: str) -> None:
-        """Write down a figure that is stated or taken, not worked out.
+    def given(
+        self,
+        text: str,
+        value: Array | float | str,
+        unit: str,
+        *,
+        source: str,
+        status: str,
+        inputs: Mapping[str, tuple[Array | float | str, str]] | None = None,
+    ) -> None:
+        """Write down a figure that is stated, taken, or read off a line fitted to records.
 
         Parameters
         ----------
         text : what it is, in words
         value, unit : the figure or its draws, and its unit
         source, status : where it comes from
+        inputs : what the line was read at, as (value or draws, unit)
         """
         if self.on:
-            self._steps.append(Step(text, {}, Figure(value, unit), source, status))
+            at = {name: Figure(*each) for name, each in (inputs or {}).items()}
+            self._steps.append(Step(text, at, Figure(value, unit), source, status))
 
     def call(
         self,

@@ -20,12 +20,11 @@ from evener.scoring.decision.plans import plans
 from evener.scoring.decision.sizing import Sizing, size_job
 from evener.scoring.decision.what_if import WhatIf
 from evener.scoring.gives.capacities import Offer
-from evener.scoring.place.sizes import unit_of
+from evener.scoring.questions.open_unknowns import open_unknowns
 from evener.scoring.questions.reconcile import reconcile
 
 SCHEMA = 1
 ROWS = 8
-PLACE = "the place"
 
 
 def rank(
@@ -67,7 +66,7 @@ def rank(
         "tractors": [_tractor(sizing, one) for one in scores[:top]],
         "ranked": len(scores),
         "steps": _steps(sizing, steps),
-        "open": _open(sizing),
+        "open": [one.as_dict() for one in open_unknowns(sizing)],
         "not_sized": [{"task": one.task, "why": one.why, "fix": one.fix} for one in sizing.not_sized],
         "work": work(sizing),
         "covered_by_owned": list(sizing.owned),
@@ -92,7 +91,7 @@ def explain(
         If there is no such tractor.
     """
     sizing = size_job(job, library)
-    middle = size_job(job, library, Draws(n=1))
+    middle = size_job(job, library, Draws(n=1), traced=True)
     classes = [one for one in tractors if one.kind == "class"]
     chosen = [one for one in tractors if one.tractor_id == tractor_id]
     if not chosen:
@@ -300,34 +299,3 @@ def _limit(one: AxisFit | GateFit | None) -> dict[str, Any] | None:
     if isinstance(one, GateFit):
         return {"task": one.task, "axis": one.axis, "margin": None, "asked": one.asked, "offered": one.offered}
     return {"task": one.task, "axis": one.axis, "margin": one.margin}
-
-
-def _open(sizing: Sizing) -> list[dict[str, Any]]:
-    """Return what the sheet did not settle, each once, with the span or the words that were used instead."""
-    found: dict[tuple[str, str], dict[str, Any]] = {}
-    job = sizing.setting.job
-    sized = {task.task for task in sizing.tasks}
-    for task in sizing.tasks:
-        for size in task.sizes:
-            where = PLACE if size.name == "slope" else task.task
-            span = {"low": size.low, "high": size.high, "unit": unit_of(size.name), "text": size.text}
-            found.setdefault((where, size.name), {"task": where, "size": size.name, "among": [], **span})
-    choices = [(PLACE, "soil", job.place.soil)]
-    for one in job.tasks:
-        if one.name in sized:
-            choices += [(one.name, "growth", one.growth), (one.name, "pace", one.pace)]
-            choices += [(one.name, "crop", one.crop)] if one.crop else []
-            if one.planned:
-                word = f"with a chance of {one.chance * 100:.0f} %"
-                found[one.name, "plan"] = _words(one.name, "plan", [word], word)
-    for where, name, choice in choices:
-        if choice.settled is None:
-            found[where, name] = _words(where, name, list(choice.among), choice.text)
-    for task in sizing.tasks:
-        for where, name, among in task.open_words:
-            found[where, name] = _words(where, name, list(among), " or ".join(among))
-    return list(found.values())
-
-
-def _words(where: str, name: str, among: list[str], text: str) -> dict[str, Any]:
-    return {"task": where, "size": name, "among": among, "low": None, "high": None, "unit": "1", "text": text}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from evener.scoring.questions.open_answers import planned_for_sure, without_task
+from evener.scoring.core.otherwise import planned_for_sure, without_task
 
 if TYPE_CHECKING:
     from evener.scoring.decision.what_if import WhatIf

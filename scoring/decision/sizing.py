@@ -66,13 +66,13 @@ class Sizing:
         return self._details[id(one)][1]
 
 
-def size_job(job: JobSheet, library: Library, draws: Draws | None = None) -> Sizing:
+def size_job(job: JobSheet, library: Library, draws: Draws | None = None, *, traced: bool = False) -> Sizing:
     """Work out what every task of a job asks.
 
     Tasks that an owned machine is said to take are left out, but for those of an implement that has no tractor; those
-    that cannot be sized are kept with the reason.
+    that cannot be sized are kept with the reason. With `traced`, steps are written down.
     """
-    setting = Setting(job, library, draws or Draws())
+    setting = Setting(job, library, draws or Draws(), traced=traced)
     taken = {name for machine in job.machines if not machine.needs_tractor for name in machine.takes}
     sized: list[TaskDemands] = []
     failed: list[CannotSize] = []

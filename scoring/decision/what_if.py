@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from evener.scoring.asks.tasks import demands_of
+from evener.scoring.core.otherwise import changed_tasks
 from evener.scoring.core.setting import CannotSize, Setting
 from evener.scoring.decision.contenders import Contenders, Pick
-from evener.scoring.questions.open_answers import changed_tasks
 
 if TYPE_CHECKING:
     from evener.schema.records import JobSheet

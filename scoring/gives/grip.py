@@ -27,6 +27,7 @@ from evener.scoring.place.ground import SURFACE, by_choice
 if TYPE_CHECKING:
     from evener.scoring.core.draws import Array
     from evener.scoring.core.setting import Setting
+    from evener.scoring.core.unknowns import Fact
     from evener.scoring.gives.capacities import Offer
     from evener.scoring.place.ground import Ground
 
@@ -49,7 +50,7 @@ class Soil(Terms):
     key: str
     setting: Setting
     ground: Ground
-    drawn_as: str
+    drawn_as: Fact
     speed_km_h: Array
 
     def capacity(self, offer: Offer) -> Value:

@@ -11,3 +11,13 @@ Values = float | NDArray[np.float64]
 
 GRAVITY: Final = 9.80665
 """Standard acceleration of free fall [m/s2]."""
+
+
+def centimetres(metres: Values) -> Values:
+    """Return a length in metres as centimetres."""
+    return metres * 100
+
+
+def from_percent(percent: float) -> float:
+    """Return a share printed in per cent as a fraction."""
+    return percent / 100

@@ -6,6 +6,7 @@ from typing import Any
 
 from evener.schema.records import JobSheet
 from evener.scoring.core.printing import Units, in_units
+from evener.scoring.mechanics.work.land import area_left
 
 
 def land(job: JobSheet, units: Units = "si") -> dict[str, Any]:
@@ -15,9 +16,10 @@ def land(job: JobSheet, units: Units = "si") -> dict[str, Any]:
     their middle.
     """
     covered: dict[str, float] = {}
-    total: dict[str, float] = {}
+    areas: dict[str, list[float]] = {}
     for use in job.place.land:
-        total[use.use] = total.get(use.use, 0.0) + (use.area_ha.middle or 0.0)
+        areas.setdefault(use.use, []).append(use.area_ha.middle or 0.0)
+    total = {use: sum(each) for use, each in areas.items()}
     for task in job.tasks:
         if task.land in total:
             own = task.area_ha.middle if task.area_ha is not None else None
@@ -29,7 +31,7 @@ def land(job: JobSheet, units: Units = "si") -> dict[str, Any]:
             "unit": "ha",
             "total": area,
             "covered": covered.get(use, 0.0),
-            "unexplained": area - covered.get(use, 0.0),
+            "unexplained": area_left(area, A_covered=covered.get(use, 0.0)),
         }
         for use, area in total.items()
     ]
@@ -37,7 +39,7 @@ def land(job: JobSheet, units: Units = "si") -> dict[str, Any]:
         "unit": "ha",
         "total": sum(total.values()),
         "covered": sum(covered.values()),
-        "unexplained": sum(total.values()) - sum(covered.values()),
+        "unexplained": area_left(sum(total.values()), A_covered=sum(covered.values())),
         "uses": uses,
     }
     return in_units(answer, units)

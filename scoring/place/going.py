@@ -7,20 +7,20 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from evener.scoring.core.trace import Step, step
+from evener.scoring.core.unknowns import SCATTER, of_trade
 from evener.scoring.mechanics.engine import drawbar, power_flow
 from evener.scoring.mechanics.tyres import grade, traction
 from evener.scoring.place.ground import CONE_ROW, SURFACE, by_choice, ground_of, soil_of
 from evener.scoring.place.loads import HAULING
-from evener.scoring.place.sizes import Size, key, size, slope
+from evener.scoring.place.sizes import Size, size, slope
 
 if TYPE_CHECKING:
     from evener.schema.records import Task
     from evener.scoring.core.draws import Array
     from evener.scoring.core.setting import Setting
+    from evener.scoring.core.trace import Step
 
 WHEELED = ("2WD", "MFWD")
-STANDARD_GRAVITY_KN = 9.80665e-3
 
 
 @dataclass(frozen=True)
@@ -32,12 +32,13 @@ class Going:
     hill : grade power per kg of anything on wheels or hitch [kW/kg]
     roll : motion-resistance power per kg carried by the machine's own wheels [kW/kg]
     own : motion-resistance power per kg of tractor [kW/kg]
+    uphill, steps : how the grade power came about, and all of it
     """
 
     hill: Array
     roll: Array
     own: Array
-    speed: Size
+    uphill: tuple[Step, ...]
     steps: tuple[Step, ...]
 
 
@@ -46,78 +47,68 @@ def speed_of(setting: Setting, task: Task) -> Size | None:
 
     What is hauled, or spread and mixed load by load, slows down on a hill unless the sheet says how fast it goes.
     """
+    return setting.once(task, _speed)
+
+
+def going(setting: Setting, task: Task) -> Going | None:
+    """Return what a kilogram costs to move over this ground and up this slope; None for standing work."""
+    return setting.once(task, _going)
+
+
+def _speed(setting: Setting, task: Task) -> Size | None:
     record = setting.record(task)
     family = setting.family(task)
     slows = task.speed_km_h is None and (family.group == HAULING or family.batch_low_h is not None)
-    found = None
+    level = None
     if task.speed_km_h is not None or (record is not None and record.typical_speed_km_h is not None):
-        found = size(setting, task, "speed_km_h" if task.speed_km_h is not None else "typical_speed_km_h")
+        level = size(setting, task, "speed_km_h" if task.speed_km_h is not None else "typical_speed_km_h")
     elif family.speed_typical_km_h is not None:
         typical = family.speed_typical_km_h
-        values = setting.draws.uniform(key(task, "speed_km_h"), typical, typical)
-        found = Size(
-            "speed_km_h", values, typical, typical, "usual for the family", family.source_id, family.status, open=False
-        )
-    return _climbing(setting, task, found) if found is not None and slows else found
+        values = np.full(setting.draws.n, typical)
+        level = Size("speed_km_h", values, typical, typical, "usual for the family", family.source_id, family.status)
+    return _climbing(setting, task, level) if level is not None and slows else level
 
 
 def _climbing(setting: Setting, task: Task, level: Size) -> Size:
     """Return the speed of hauling on a slope: what the power of rolling on the level still gives, but not a crawl."""
     steep = slope(setting, task)
-    rolling = np.asarray(traction.undriven_resistance(ground_of(setting, task).mobility))
+    rolling = traction.undriven_resistance(ground_of(setting, task).mobility)
     slowest = setting.family(task).speed_low_km_h or level.low
-    values = np.maximum(level.values * rolling / (rolling + np.sin(grade.angle(steep.values))), slowest)
-    values = np.minimum(values, level.values)
+    uphill = grade.climbing_speed(level.values, MR_W=rolling, slope=steep.values)
+    values = np.minimum(np.maximum(uphill, slowest), level.values)
     low, high = float(values.min()), float(values.max())
-    return replace(level, values=values, low=low, high=high, text=f"{level.text}, slower uphill", open=False)
+    return replace(level, values=values, low=low, high=high, text=f"{level.text}, slower uphill")
 
 
-def going(setting: Setting, task: Task, speed: Size) -> Going:
-    """Return what a kilogram costs to move over this ground and up this slope, as PTO power [kW/kg]."""
+def _going(setting: Setting, task: Task) -> Going | None:
+    speed = speed_of(setting, task)
+    if speed is None:
+        return None
+    trace = setting.trace()
+    ratio, resistance = _ground(setting, task)
     steep = slope(setting, task)
-    drawn_as, soil = soil_of(setting, task)
+    at_wheels = trace.call(grade.grade_power, "each kg uphill")(1.0, slope=steep.values, S=speed.values)
+    hill = trace.call(power_flow.pto_from_drawbar, "each kg uphill")(at_wheels, ratio=ratio)
+    uphill = trace.steps
+    axle = setting.library.row("power_ratios", from_point="transmission input", to_point="axle")
+    gears = trace.call(power_flow.middle_ratio, "transmission to axle")(axle["ratio_low"], high=axle["ratio_high"])
+    drag = trace.call(traction.rolling_force, "each kg rolling")(1.0, MR_W=resistance)
+    rolling = trace.call(drawbar.drawbar_power, "each kg rolling")(drag, S=speed.values)
+    roll = trace.call(power_flow.pto_from_drawbar, "each kg on the machine's wheels")(rolling, ratio=ratio)
+    own = trace.call(drawbar.total_power, "each kg on the tractor's wheels")(rolling, E_m=gears, E_t=1.0)
+    return Going(np.asarray(hill), np.asarray(roll), np.asarray(own), uphill, trace.steps)
+
+
+def _ground(setting: Setting, task: Task) -> tuple[Array, Array]:
+    """Return the ratio of drawbar to PTO power and the motion resistance of undriven wheels on this soil [1]."""
+    fact, soil = soil_of(setting, task)
     ratios, resistances = {}, {}
     for word in soil.among:
         rows = setting.library.rows("power_ratios", from_point="PTO", to_point="drawbar", surface=SURFACE[word])
         wheeled = [row["ratio"] for row in rows if row["tractor_type"].startswith(WHEELED)]
-        ratios[word] = setting.draws.uniform(f"power_ratio/{word}", min(wheeled), max(wheeled))
+        printed = of_trade(f"power_ratio/{word}", source="UAZ", status="published", stays=SCATTER)
+        ratios[word] = setting.unknowns.uniform(printed, min(wheeled), max(wheeled))
         cone = setting.library.row("soil_conditions", soil_condition=CONE_ROW[word])
-        resistances[word] = np.full(setting.draws.n, traction.undriven_resistance(cone["bn_at_30_kn_per_m2"]))
-    ratio = by_choice(setting, drawn_as, soil.among, ratios)
-    resistance = by_choice(setting, drawn_as, soil.among, resistances)
-    hill = np.asarray(
-        power_flow.pto_from_drawbar(grade.grade_power(1.0, slope=steep.values, S=speed.values), ratio=ratio)
-    )
-    axle_row = setting.library.row("power_ratios", from_point="transmission input", to_point="axle")
-    axle = (axle_row["ratio_low"] + axle_row["ratio_high"]) / 2
-    rolling = drawbar.drawbar_power(resistance * STANDARD_GRAVITY_KN, S=speed.values)
-    roll = np.asarray(power_flow.pto_from_drawbar(rolling, ratio=ratio))
-    steps = (
-        step(
-            "grade power per kg = m g sin(atan(slope)) S / 3600 / ratio",
-            {
-                "m": (1.0, "kg"),
-                "slope": (steep.values, "1"),
-                "S": (speed.values, "km/h"),
-                "ratio PTO to drawbar": (ratio, "1"),
-            },
-            (hill, "kW/kg"),
-            source="UAZ",
-            status="published",
-            method="power_flow.pto_from_drawbar",
-        ),
-        step(
-            "rolling power per kg = (1/Bn + 0.04) m g S / 3600 / ratio",
-            {
-                "m": (1.0, "kg"),
-                "1/Bn + 0.04": (resistance, "1"),
-                "S": (speed.values, "km/h"),
-                "ratio PTO to drawbar": (ratio, "1"),
-            },
-            (roll, "kW/kg"),
-            source="D497",
-            status="memory",
-            method="traction.undriven_resistance",
-        ),
-    )
-    return Going(hill, roll, np.asarray(rolling / axle), speed, steps)
+        resistance = traction.undriven_resistance(cone["bn_at_30_kn_per_m2"])
+        resistances[word] = np.full(setting.draws.n, resistance)
+    return by_choice(setting, fact, soil.among, ratios), by_choice(setting, fact, soil.among, resistances)

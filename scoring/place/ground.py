@@ -7,12 +7,15 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from evener.scoring.place.sizes import key
+from evener.scoring.core.unknowns import of_place, of_task, of_trade
+from evener.scoring.mechanics.quantities import from_percent
+from evener.scoring.mechanics.tyres.traction import cone_index_met
 
 if TYPE_CHECKING:
     from evener.schema.records import Choice, Task
     from evener.scoring.core.draws import Array
-    from evener.scoring.core.setting import Setting
+    from evener.scoring.core.setting import Row, Setting
+    from evener.scoring.core.unknowns import Fact
 
 SURFACE = {"hard": "firm soil", "firm": "firm soil", "tilled": "tilled soil", "soft": "soft soil"}
 CONE_ROW = {"hard": "hard", "firm": "firm", "tilled": "tilled", "soft": "soft, sandy"}
@@ -47,16 +50,19 @@ class Ground:
     slip_limit: dict[str, float]
 
 
-def soil_of(setting: Setting, task: Task) -> tuple[str, Choice]:
-    """Return the soil a task's wheels run on, the task's own or the place's, with the key it is drawn under."""
-    return (key(task, "soil"), task.soil) if task.soil is not None else ("place/soil", setting.job.place.soil)
+def soil_of(setting: Setting, task: Task) -> tuple[Fact, Choice]:
+    """Return the soil a task's wheels run on, the task's own or the place's, with what it is drawn as."""
+    if task.soil is not None:
+        return of_task(task.name, "soil", text=task.soil.text, source="job sheet", status="customer"), task.soil
+    soil = setting.job.place.soil
+    return of_place("soil", text=soil.text, source="job sheet", status="customer"), soil
 
 
-def by_choice(setting: Setting, drawn_as: str, among: tuple[str, ...], arrays: dict[str, Array]) -> Array:
+def by_choice(setting: Setting, fact: Fact, among: tuple[str, ...], arrays: dict[str, Array]) -> Array:
     """Return per draw the array of the word drawn from an open choice."""
     if len(among) == 1:
         return arrays[among[0]]
-    index = setting.draws.choice(drawn_as, among)
+    index = setting.unknowns.choice(fact, among)
     return np.choose(index, [arrays[word] for word in among])
 
 
@@ -65,29 +71,36 @@ def ground_of(setting: Setting, task: Task) -> Ground:
 
     The limit of slip is the upper end of the makers' guidance for the drive, on any soil.
     """
+    return setting.once(task, _ground)
+
+
+def _ground(setting: Setting, task: Task) -> Ground:
     drawn_as, soil = soil_of(setting, task)
-    draws, n = setting.draws, setting.draws.n
+    n = setting.draws.n
     cones, numbers, slips = {}, {}, {}
     spread = setting.allowance("cone_index")
     for word in soil.among:
         cone, band = _row(setting, CONE_ROW[word]), _row(setting, BEST_SLIP_ROW[word])
-        cones[word] = cone["cone_index_kpa"] * spread
+        cones[word] = np.asarray(cone_index_met(cone["cone_index_kpa"], k=spread))
         numbers[word] = np.full(n, cone["bn_at_30_kn_per_m2"])
-        low, high = band["slip_pct_low"] / 100, band["slip_pct_high"] / 100
-        slips[word] = draws.uniform(f"slip/{BEST_SLIP_ROW[word]}", low, high)
+        low, high = from_percent(band["slip_pct_low"]), from_percent(band["slip_pct_high"])
+        slip = of_trade(f"slip/{BEST_SLIP_ROW[word]}", source=band["source_id"], status=band["status"])
+        slips[word] = setting.unknowns.uniform(slip, low, high)
 
     def drawn(arrays: dict[str, Array]) -> Array:
         return by_choice(setting, drawn_as, soil.among, arrays)
 
     return Ground(
-        key=f"{drawn_as}={'/'.join(soil.among)}",
+        key=f"{drawn_as.key}={'/'.join(soil.among)}",
         words=soil.among,
         cone_index_kpa=drawn(cones),
         mobility=drawn(numbers),
         slip=drawn(slips),
-        slip_limit={drive: _row(setting, name)["slip_pct_high"] / 100 for drive, name in SLIP_GUIDE_ROW.items()},
+        slip_limit={
+            drive: from_percent(_row(setting, name)["slip_pct_high"]) for drive, name in SLIP_GUIDE_ROW.items()
+        },
     )
 
 
-def _row(setting: Setting, condition: str) -> dict[str, float]:
-    return dict(setting.library.row("soil_conditions", soil_condition=condition))
+def _row(setting: Setting, condition: str) -> Row:
+    return setting.library.row("soil_conditions", soil_condition=condition)

@@ -9,11 +9,13 @@ import numpy as np
 
 from evener.schema.records import Quantity, Task
 from evener.scoring.core.setting import CannotSize
+from evener.scoring.core.unknowns import of_place, of_task
 from evener.scoring.ratings import model as ratings
 
 if TYPE_CHECKING:
     from evener.scoring.core.draws import Array
     from evener.scoring.core.setting import Setting
+    from evener.scoring.core.unknowns import Fact
 
 SPAN_LOW, SPAN_HIGH = 0.1, 0.9
 SHEET_NAME = {
@@ -23,6 +25,7 @@ SHEET_NAME = {
     "typical_speed_km_h": "speed_km_h",
     "mass_kg": "machine_mass_kg",
 }
+ASKED_AS = {"tool_spacing_m": "tools", "width_m": "working_width_m", "typical_speed_km_h": "speed_km_h"}
 UNIT_SUFFIX = {
     "_km_h": "km/h",
     "_t_ha": "t/ha",
@@ -50,7 +53,7 @@ class Size:
     low, high : bounds of what is believed
     text : the words of the sheet, or what stands in for them
     source, status : where it comes from
-    open : whether the customer could still answer it
+    fact : what it is drawn as, where it is drawn
     """
 
     name: str
@@ -60,7 +63,7 @@ class Size:
     text: str
     source: str
     status: str
-    open: bool
+    fact: Fact | None = None
 
 
 def key(task: Task, name: str) -> str:
@@ -89,12 +92,11 @@ def size(setting: Setting, task: Task, name: str) -> Size | None:
     if stated is not None and (name in BUILT_IN or _is_baler_size(task, name)):
         given = None
     if given is not None and given.low is not None and given.high is not None:
-        opened = given.given in {"about", "range"}
-        values = setting.draws.quantity(key(task, name), given)
-        return Size(name, values, given.low, given.high, given.text, "job sheet", "customer", opened)
+        fact = _own(task, name, text=given.text, source="job sheet", status="customer")
+        return _drawn(setting, fact, given.low, given.high)
     if stated is not None and record is not None and given is None:
-        values = setting.draws.uniform(name, stated, stated)
-        return Size(name, values, stated, stated, f"{record.label}", record.source_id, record.status, open=False)
+        values = np.full(setting.draws.n, float(stated))
+        return Size(name, values, stated, stated, f"{record.label}", record.source_id, record.status)
     return _prior(setting, task, name) or _span(setting, task, name)
 
 
@@ -119,10 +121,9 @@ def slope(setting: Setting, task: Task) -> Size:
         return need(setting, task, "slope")
     given = setting.job.place.slope
     if task.slope is None and given.low is not None and given.high is not None:
-        values = setting.draws.quantity("place/slope", given)
-        opened = given.given in {"about", "range"}
-        return Size("slope", values, given.low, given.high, given.text, "job sheet", "customer", opened)
-    found = _prior(setting, task, "slope", own="place/slope")
+        fact = of_place("slope", text=given.text, source="job sheet", status="customer")
+        return _drawn(setting, fact, given.low, given.high)
+    found = _prior(setting, task, "slope")
     if found is None:
         raise LookupError("prior.csv has no row for slope")
     return found
@@ -148,7 +149,6 @@ def variable(setting: Setting, task: Task, name: str) -> Size | None:
         f"{first.text}; {second.text}" if first.text != second.text else first.text,
         first.source,
         first.status,
-        open=first.open or second.open,
     )
 
 
@@ -156,13 +156,26 @@ def _is_baler_size(task: Task, name: str) -> bool:
     return name.startswith("bale_") and task.family.endswith("baler")
 
 
-def _prior(setting: Setting, task: Task, name: str, own: str | None = None) -> Size | None:
+def _prior(setting: Setting, task: Task, name: str) -> Size | None:
     for family in (task.family, None):
         for row in setting.library.rows("prior", quantity=name, family=family):
-            values = setting.draws.uniform(own or key(task, name), row["low"], row["high"])
             text = f"not said; taken from a prior: {row['note']}"
-            return Size(name, values, row["low"], row["high"], text, row["source_id"], row["status"], open=True)
+            fact = _unsaid(task, name, text=text, source=row["source_id"], status=row["status"])
+            return _drawn(setting, fact, row["low"], row["high"])
     return None
+
+
+def _own(task: Task, name: str, **stands_in: str) -> Fact:
+    return of_task(task.name, name, asks=ASKED_AS.get(name, name), unit=unit_of(name), **stands_in)
+
+
+def _unsaid(task: Task, name: str, **stands_in: str) -> Fact:
+    """Return the fact of a size nobody said; an unsaid slope is drawn once for the place."""
+    if name != "slope":
+        return _own(task, name, **stands_in)
+    if task.slope is None:
+        return of_place("slope", **stands_in)
+    return of_task(task.name, "slope", drawn_as="place/slope", **stands_in)
 
 
 def _span(setting: Setting, task: Task, name: str) -> Size | None:
@@ -170,6 +183,10 @@ def _span(setting: Setting, task: Task, name: str) -> Size | None:
     if not stated:
         return None
     low, high = (float(np.quantile(stated, p, method="nearest")) for p in (SPAN_LOW, SPAN_HIGH))
-    values = setting.draws.uniform(key(task, name), low, high)
     text = f"not said; taken from the middle of {len(stated)} library records"
-    return Size(name, values, low, high, text, "PRACTICE", "practice", open=True)
+    return _drawn(setting, _own(task, name, text=text), low, high)
+
+
+def _drawn(setting: Setting, fact: Fact, low: float, high: float) -> Size:
+    values = setting.unknowns.uniform(fact, low, high)
+    return Size(fact.name, values, low, high, fact.text, fact.source, fact.status, fact)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from evener.scoring.core.comparing import middle
 from evener.scoring.place.sizes import size
 
 if TYPE_CHECKING:
@@ -39,4 +40,4 @@ def _is(setting: Setting, task: Task, row: Row) -> bool:
     if row["width_max_m"] is None:
         return True
     width = size(setting, task, "working_width_m")
-    return width is not None and (row["width_min_m"] or 0.0) <= (width.low + width.high) / 2 < row["width_max_m"]
+    return width is not None and (row["width_min_m"] or 0.0) <= middle(width.low, width.high) < row["width_max_m"]

@@ -17,6 +17,7 @@ from evener.scoring.decision.sizing import size_job
 from evener.scoring.decision.what_if import WhatIf
 from evener.scoring.questions.open_answers import PLACE, OpenAnswer, open_answers, slugs
 from evener.scoring.questions.open_capacities import OpenCapacity, open_capacities
+from evener.scoring.questions.open_unknowns import stays_uncertain
 from evener.scoring.questions.reconcile import reconcile
 
 if TYPE_CHECKING:
@@ -134,6 +135,7 @@ def ask(
             for one in found.questions
         ],
         "reconcile": reconcile(job, library, what_if=found.what_if),
+        "stays_uncertain": stays_uncertain(sizing),
         "stability": _stability(found, again) if again else None,
     }
     return in_units(answer, units)

@@ -79,8 +79,17 @@ def spans(low: float, high: float, scaled: Scale, values: Array | None = None) -
     return [Span(one.low, one.high, float(part)) for one, part in zip(found, inside, strict=True) if part > 0]
 
 
-def counts(low: float, high: float) -> list[Span]:
-    """Split a range of a count at the whole numbers it is rounded to."""
+def counts(low: float, high: float, values: Array | None = None) -> list[Span]:
+    """Split a range of a count at the whole numbers it is rounded to.
+
+    Parameters
+    ----------
+    low, high : bounds of what is believed
+    values : draws of the answer; without them it is as likely anywhere in its range
+    """
+    if values is not None:
+        numbers, times = np.unique(np.round(np.clip(values, low, high)), return_counts=True)
+        return [Span(float(n), float(n), float(share)) for n, share in zip(numbers, times / values.size, strict=True)]
     whole = range(math.floor(low + 0.5), math.ceil(high - 0.5) + 1)
     ends = [(max(low, number - 0.5), min(high, number + 0.5)) for number in whole]
     total = sum(last - first for first, last in ends) or 1.0

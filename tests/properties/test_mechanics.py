@@ -304,7 +304,7 @@ def test_flow_reach_and_stacks_go_the_right_way(p, q, reach, n, more):
     assert hydraulics.hydraulic_power(p, q=q * (1 + more)) > hydraulics.hydraulic_power(p, q=q)
     assert loader.lift_ahead_of_pin(900, x=reach + more, k=0.8) < loader.lift_ahead_of_pin(900, x=reach, k=0.8)
     assert loader.lift_ahead_of_pin(900, x=0, k=0.8) == 900
-    stack = {"h": 1.2, "q": 0.5, "e": 0.1}
+    stack = {"h": 1.2, "q": 0.5, "t": 1.3, "e": 0.1}
     assert loader.height_to_stack(n + 1, **stack) - loader.height_to_stack(n, **stack) == pytest.approx(1.2)
 
 

@@ -25,7 +25,7 @@ def sized(library):
 
     def size(*tasks, n=256, **place):
         job = JobSheet(Place("a place", **{"slope": exact(0.0), **place}), tasks)
-        return size_job(job, library, Draws(n))
+        return size_job(job, library, Draws(n), traced=True)
 
     return size
 

@@ -22,7 +22,7 @@ def exact(value):
 
 def middle(library, task, place=LEVEL):
     """The demands of one task with every uncertain input at its middle."""
-    return size_job(JobSheet(place, (task,)), library, Draws(n=1)).tasks[0]
+    return size_job(JobSheet(place, (task,)), library, Draws(n=1), traced=True).tasks[0]
 
 
 def on(task, axis):
@@ -197,5 +197,5 @@ def test_land_is_covered_at_most_once_and_at_most_whole():
 def test_a_span_that_leans_on_practice_says_so(library):
     """A bale's density from published and practice rows together has the weaker status, and names all its sources."""
     task = Task("feed", "bale_spear", bale_width_m=exact(1.22), bale_diameter_m=exact(1.52))
-    step = next(one for one in on(middle(library, task), "loader_lift").steps if one.formula.startswith("density"))
+    step = next(one for one in on(middle(library, task), "loader_lift").steps if one.formula.startswith("density of"))
     assert (step.status, step.source) == ("practice", "ALBERTA; PRACTICE; TX-E319")

@@ -9,10 +9,11 @@ from evener.ingest.jobsheet.reading import read_jobsheet_text
 from evener.ingest.jobsheet.words import Vocabulary
 from evener.schema.records import Choice, JobSheet, Place, Policy, Quantity, Task
 from evener.scoring.core.draws import Draws
+from evener.scoring.core.otherwise import with_task
 from evener.scoring.decision import answers
 from evener.scoring.decision.sizing import size_job
 from evener.scoring.questions import asking as questions
-from evener.scoring.questions.open_answers import open_answers, with_task
+from evener.scoring.questions.open_answers import open_answers
 
 
 def exact(value):
@@ -52,12 +53,13 @@ def by_id(answer):
     return {one["id"]: one for one in answer["questions"]}
 
 
-def test_the_first_question_at_the_ridge_is_one_a_tape_settles(ridge, library, classes):
-    """On the demo sheet the first question takes a tape or a yes or no, and its answers lead to different picks."""
-    first = questions.ask(ridge, library, classes)["questions"][0]
-    assert first["how"] in {"tape", "yes or no"}
-    assert first["chance_changes_pick"] > 0.05
-    assert len({part["pick"] for part in first["picks"]}) >= 2
+def test_the_first_questions_at_the_ridge_are_ones_a_plate_and_a_tape_settle(ridge, library, classes):
+    """On the demo sheet a plate and then a tape come first, and their answers lead to different picks."""
+    first, second = questions.ask(ridge, library, classes)["questions"][:2]
+    assert (first["how"], second["how"]) == ("plate", "tape")
+    for one in (first, second):
+        assert one["chance_changes_pick"] > 0.05
+        assert len({part["pick"] for part in one["picks"]}) >= 2
 
 
 def test_shares_sum_to_one_and_chances_are_of_parts(ridge, library, classes):
@@ -121,8 +123,8 @@ def test_units_change_the_words_and_nothing_else(ridge, library, classes):
         assert one["id"] == other["id"]
         assert [part["pick"] for part in one["picks"]] == [part["pick"] for part in other["picks"]]
         assert one["chance_changes_pick"] == other["chance_changes_pick"]
-    assert us["questions"][0]["picks"][0]["answer"].endswith(" in")
-    assert si["questions"][0]["picks"][0]["answer"].endswith(" mm")
+    for asked, unit in ((us, " in"), (si, " mm")):
+        assert by_id(asked)["cut-back-the-scrub.stems"]["picks"][0]["answer"].endswith(unit)
 
 
 def test_a_plan_is_a_yes_or_no_with_its_chance(library, classes):
@@ -216,7 +218,7 @@ def test_every_question_can_be_answered_in_the_sheet(library):
         if row["family"] == "tractor":
             assert keys_of("tractor")[row["key"]].field == name
             continue
-        section = "place" if name in {"altitude_m", "soil"} else "task"
+        section = "place" if name in {"altitude_m", "texture"} else "task"
         assert keys_of(section)[row["key"]].field == field, row
 
 

@@ -9,14 +9,7 @@ from evener.scoring.decision import answers
 from evener.scoring.mechanics import methods
 
 CATALOGUE = methods.load_all()
-ARGUMENT = {
-    "delta/h": "delta_h",
-    "MR/W": "MR_W",
-    "theta from slope": "slope",
-    "l": "length",
-    "working_width_m": "w",
-    "snow_depth_m": "h",
-}
+ARGUMENT = {"delta/h": "delta_h"}
 
 
 def exact(value):
@@ -39,11 +32,8 @@ PLACE = Place("a place", slope=exact(0.08), altitude_m=exact(600.0), texture=Cho
 
 
 def arguments(step):
-    """Return a step's inputs as arguments of its formula; depth is printed in metres and goes in as centimetres."""
-    given = {ARGUMENT.get(name, name): one["value"] for name, one in step["inputs"].items()}
-    if step["method"] == "draft.draft":
-        given["T"] = 100 * given.pop("depth_m", 0.01)
-    return given
+    """Return a step's inputs as arguments of its formula."""
+    return {ARGUMENT.get(name, name): one["value"] for name, one in step["inputs"].items()}
 
 
 @pytest.fixture(scope="module")
@@ -68,25 +58,19 @@ def test_every_use_of_a_formula_can_be_redone(steps):
         result = method.function(**arguments(step))
         assert step["result"] == pytest.approx(float(result), rel=1e-9), step
         redone.add(step["method"])
-    assert len(redone) >= 20, sorted(redone)
+    assert len(redone) >= 35, sorted(redone)
     assert {"draft.draft", "drawbar.total_power", "tractor_pull.pull_at_slip", "snow.grip"} <= redone
 
 
 def test_what_no_formula_of_the_table_says_is_plain_arithmetic(steps):
-    """A peak is the average times its factor, and a rating at sea level the power over the share left."""
+    """A tractor's moment with weights on is its own and the weights' together."""
     checked = 0
     for step in steps:
         given = {name: one["value"] for name, one in step["inputs"].items()}
-        if step["formula"] == "shaft peaks = average x peak factor":
-            assert step["result"] == pytest.approx(given["average"] * given["peak factor"])
-            checked += 1
-        elif step["formula"].startswith("rating at sea level"):
-            assert step["result"] == pytest.approx(given["power asked"] / given["share left"])
-            checked += 1
-        elif step["formula"].startswith("with a usual set of"):
+        if step["formula"].startswith("with a usual set of"):
             assert step["result"] == pytest.approx(given["own"] + given["weights"] * given["arm"])
             checked += 1
-    assert checked > 10
+    assert checked > 3
 
 
 def test_every_argument_of_a_formula_is_printed(steps):

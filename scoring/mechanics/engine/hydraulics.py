@@ -58,3 +58,28 @@ def boom_flow(r: Values, *, S: Values, w: Values) -> Values:
         q, flow of all nozzles [L/min].
     """
     return r * S * w / 600
+
+
+@formula(
+    "q' = k q",
+    source="PRACTICE",
+    clause="a machine asks about what the next one in size asks",
+    status="practice",
+    valid={"q": "[0, inf)", "k": "(0, 3]"},
+)
+def flow_near(q: Values, *, k: Values) -> Values:
+    """Oil flow of a machine, from the record nearest in size.
+
+    Parameters
+    ----------
+    q : Values
+        Oil flow of the record [L/min].
+    k : Values
+        The machine over the record [1].
+
+    Returns
+    -------
+    Values
+        q', oil flow of the machine [L/min].
+    """
+    return q * k

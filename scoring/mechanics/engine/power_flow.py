@@ -123,3 +123,28 @@ def power_at_altitude(P: Values, *, z: Values, k: Values) -> Values:
     Highveld, and no loss with a turbocharger. A loss in proportion to altitude is common practice, no source.
     """
     return P * (1 - k * z / 1000)
+
+
+@formula(
+    "ratio = (low + high) / 2",
+    source="UAZ",
+    clause="power ratios printed as a range (power_ratios.csv)",
+    status="published",
+    valid={"low": "(0, 1]", "high": "(0, 1]"},
+)
+def middle_ratio(low: Values, *, high: Values) -> Values:
+    """Middle of a printed range of a ratio.
+
+    Parameters
+    ----------
+    low : Values
+        Lower end [fraction].
+    high : Values
+        Upper end [fraction].
+
+    Returns
+    -------
+    Values
+        ratio, middle of the range [fraction].
+    """
+    return (low + high) / 2

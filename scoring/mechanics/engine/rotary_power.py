@@ -41,3 +41,28 @@ def rotary_power(a: Values, *, b: Values, w: Values, c: Values, F: Values) -> Va
     efficiency (`work_rate.throughput`). Makers ask two to three times this of the tractor.
     """
     return a + b * w + c * F
+
+
+@formula(
+    "P' = k P",
+    source="PRACTICE",
+    clause="the +-range of a row is two standard deviations; custom",
+    status="practice",
+    valid={"P": "[0, inf)", "k": "(0, 3]"},
+)
+def scattered_power(P: Values, *, k: Values) -> Values:
+    """Shaft power of one machine within the printed range of its row.
+
+    Parameters
+    ----------
+    P : Values
+        Shaft power by the row [kW].
+    k : Values
+        One machine over the row [1].
+
+    Returns
+    -------
+    Values
+        P', shaft power of the machine [kW].
+    """
+    return P * k

@@ -56,3 +56,53 @@ def torque(P: Values, *, n: Values) -> Values:
         M, torque [N m].
     """
     return 60000 * P / (2 * math.pi * n)
+
+
+@formula(
+    "P_peak = k P",
+    source="PRACTICE",
+    clause="plugs and gusts over the average, by family",
+    status="practice",
+    valid={"P": "[0, inf)", "k": "(0, 5]"},
+)
+def peak_power(P: Values, *, k: Values) -> Values:
+    """Power of a shaft at its peaks.
+
+    Parameters
+    ----------
+    P : Values
+        Average power of the shaft [kW].
+    k : Values
+        Peak over average [1].
+
+    Returns
+    -------
+    Values
+        P_peak, power at the peaks [kW].
+    """
+    return P * k
+
+
+@formula(
+    "P = k P_el",
+    source="PRACTICE",
+    clause="two horsepower for each kW (pto_power_rules.csv)",
+    status="practice",
+    valid={"P_el": "[0, inf)", "k": "[1, 5]"},
+)
+def generator_power(P_el: Values, *, k: Values) -> Values:
+    """PTO power a generator asks for the electric power it gives.
+
+    Parameters
+    ----------
+    P_el : Values
+        Electric power given [kW].
+    k : Values
+        PTO power for each kW electric [1].
+
+    Returns
+    -------
+    Values
+        P, power at the PTO [kW].
+    """
+    return P_el * k

@@ -171,3 +171,78 @@ def tested_lift(F_full: Values) -> Values:
         F_test, lift at 90 % of that pressure [kg].
     """
     return 0.90 * F_full
+
+
+@formula(
+    "F = m / (1 - r)",
+    source="PRACTICE",
+    clause="reserve of lift",
+    status="practice",
+    valid={"m": "[0, inf)", "r": "[0, 1)"},
+)
+def lift_with_reserve(m: Values, *, r: Values) -> Values:
+    """Lift asked where a share of it is to stay in hand.
+
+    Parameters
+    ----------
+    m : Values
+        Mass lifted [kg].
+    r : Values
+        Share of the lift kept in hand [fraction].
+
+    Returns
+    -------
+    Values
+        F, lift asked [kg].
+    """
+    return m / (1 - r)
+
+
+@formula(
+    "M = m x",
+    source="PRACTICE",
+    clause="moment of a force",
+    status="practice",
+    valid={"m": "[0, inf)", "x": "[0, 10]"},
+)
+def hitch_moment(m: Values, *, x: Values) -> Values:
+    """Moment of a mass about the hitch balls.
+
+    Parameters
+    ----------
+    m : Values
+        Mass [kg].
+    x : Values
+        Centre of mass behind the balls [m].
+
+    Returns
+    -------
+    Values
+        M, moment [kg m].
+    """
+    return m * x
+
+
+@formula(
+    "x = w / 2 + e",
+    source="PRACTICE",
+    clause="half the bale and the gap",
+    status="practice",
+    valid={"w": "(0, inf)", "e": "[0, 2]"},
+)
+def bale_reach(w: Values, *, e: Values) -> Values:
+    """Centre of a bale from the hitch balls or the loader pin.
+
+    Parameters
+    ----------
+    w : Values
+        Width of the bale along the spear [m].
+    e : Values
+        Gap before its near face [m].
+
+    Returns
+    -------
+    Values
+        x, distance to the centre [m].
+    """
+    return w / 2 + e

@@ -11,7 +11,7 @@ from evener.scoring.mechanics.quantities import Values
     source="PRACTICE",
     clause="moment about the loader arm's mounting pivot; derived",
     status="practice",
-    valid={"F_pin": "[0, inf)", "x": "[0, 3]", "k": "[0, 3]"},
+    valid={"F_pin": "[0, inf)", "x": "[0, 8]", "k": "[0, 3]"},
     note="k 0.66 to 0.88: the trade reckons 25 to 40 % less at 20 to 30 in ahead of the pin",
 )
 def lift_ahead_of_pin(F_pin: Values, *, x: Values, k: Values) -> Values:
@@ -35,13 +35,13 @@ def lift_ahead_of_pin(F_pin: Values, *, x: Values, k: Values) -> Values:
 
 
 @formula(
-    "H = (n - 1 + q) h + e",
+    "H = (n - 1) h + q t + e",
     source="PRACTICE",
     clause="stack height",
     status="practice",
-    valid={"n": "[1, 10]", "h": "(0, 3]", "q": "[0, 1]", "e": "[0, 1]"},
+    valid={"n": "[0, 10]", "h": "(0, 15]", "q": "[0, 1]", "t": "(0, 15]", "e": "[0, 1]"},
 )
-def height_to_stack(n: Values, *, h: Values, q: Values, e: Values) -> Values:
+def height_to_stack(n: Values, *, h: Values, q: Values, t: Values, e: Values) -> Values:
     """Height to which the pin rises to set the top bale or pallet of a stack.
 
     Parameters
@@ -49,9 +49,11 @@ def height_to_stack(n: Values, *, h: Values, q: Values, e: Values) -> Values:
     n : Values
         Bales or pallets on top of each other [1].
     h : Values
-        Height of one as it lies [m].
+        Rise for each layer: less than the thickness where round ones nest [m].
     q : Values
-        Where it is held above its underside, as a share of its height: 0 on forks, 0.5 on a spear [fraction].
+        Where it is held above its underside, as a share of its thickness: 0 on forks, 0.5 on a spear [fraction].
+    t : Values
+        Thickness of one as it lies [m].
     e : Values
         Clearance over the one below [m].
 
@@ -60,4 +62,83 @@ def height_to_stack(n: Values, *, h: Values, q: Values, e: Values) -> Values:
     Values
         H, height of the pin [m].
     """
-    return (n - 1 + q) * h + e
+    return (n - 1) * h + q * t + e
+
+
+@formula(
+    "F_pin = m / (F(x)/F_pin gain (1 - r))",
+    source="PRACTICE",
+    clause="lift ahead of the pin, turned round",
+    status="practice",
+    valid={"m": "[0, inf)", "share": "(0, 1]", "gain": "[1, 3]", "r": "[0, 1)"},
+)
+def pin_lift_asked(m: Values, *, share: Values, gain: Values, r: Values) -> Values:
+    """Lift at the pin at full height that a load ahead of it asks.
+
+    Parameters
+    ----------
+    m : Values
+        Load and tool together [kg].
+    share : Values
+        Share of the pin's lift that is left where they are (`lift_ahead_of_pin` of 1 kg) [fraction].
+    gain : Values
+        Lift at the height asked over lift at full height [1].
+    r : Values
+        Share of the lift kept in hand [fraction].
+
+    Returns
+    -------
+    Values
+        F_pin, lift at the pin at full height [kg].
+    """
+    return m / share / gain / (1 - r)
+
+
+@formula(
+    "H = h + d",
+    source="PRACTICE",
+    clause="dump height and reach of the bucket",
+    status="practice",
+    valid={"h": "[0, 15]", "d": "[0, 3]"},
+)
+def height_to_tip(h: Values, *, d: Values) -> Values:
+    """Height of the pin that tips a bucket over an edge.
+
+    Parameters
+    ----------
+    h : Values
+        Height of the edge [m].
+    d : Values
+        How far the tipped bucket hangs below its pin; 0 where nothing is tipped [m].
+
+    Returns
+    -------
+    Values
+        H, height of the pin [m].
+    """
+    return h + d
+
+
+@formula(
+    "h = k d",
+    source="PRACTICE",
+    clause="bales in the hollows of the layer below, or on top",
+    status="practice",
+    valid={"d": "(0, inf)", "k": "(0, 1]"},
+)
+def nested_rise(d: Values, *, k: Values) -> Values:
+    """Rise for each layer of round bales on top of each other.
+
+    Parameters
+    ----------
+    d : Values
+        Diameter of a bale [m].
+    k : Values
+        Rise over diameter: 0.87 nested, 1 straight on top [1].
+
+    Returns
+    -------
+    Values
+        h, rise for each layer [m].
+    """
+    return d * k

@@ -108,3 +108,30 @@ def normal_load(m: Values, *, slope: Values) -> Values:
         N, load square to the ground [kN].
     """
     return m * GRAVITY * np.cos(angle(slope)) / 1000
+
+
+@formula(
+    "S_h = S (MR/W) / (MR/W + sin theta)",
+    source="PRACTICE",
+    clause="the same power on the level and uphill; custom",
+    status="practice",
+    valid={"S": "[0, 60]", "MR_W": "(0, inf)", "slope": "[0, 1]"},
+)
+def climbing_speed(S: Values, *, MR_W: Values, slope: Values) -> Values:
+    """Speed at which rolling and grade take the power that rolling takes on the level.
+
+    Parameters
+    ----------
+    S : Values
+        Speed on the level [km/h].
+    MR_W : Values
+        Motion resistance over weight [1].
+    slope : Values
+        Rise over run [1].
+
+    Returns
+    -------
+    Values
+        S_h, speed uphill [km/h].
+    """
+    return S * MR_W / (MR_W + np.sin(angle(slope)))

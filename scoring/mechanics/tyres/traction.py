@@ -353,3 +353,28 @@ def slip_for_pull(NT_W: Values, *, B_n: Values) -> Values:
         short = net_traction(B_n, s=middle) < NT_W
         low, high = np.where(short, middle, low)[()], np.where(short, high, middle)[()]
     return high
+
+
+@formula(
+    "CI' = k CI",
+    source="PRACTICE",
+    clause="spread about the table's value (allowance.csv)",
+    status="practice",
+    valid={"CI": "(0, inf)", "k": "(0, 3]"},
+)
+def cone_index_met(CI: Values, *, k: Values) -> Values:
+    """Cone index of one soil within the spread of its kind.
+
+    Parameters
+    ----------
+    CI : Values
+        Cone index of the kind of soil [kPa].
+    k : Values
+        One soil over its kind [1].
+
+    Returns
+    -------
+    Values
+        CI', cone index of the soil [kPa].
+    """
+    return CI * k

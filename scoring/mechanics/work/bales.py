@@ -138,3 +138,53 @@ def dry_matter(m: Values, *, dm: Values) -> Values:
         m_dm, mass of dry matter [kg].
     """
     return m * dm
+
+
+@formula(
+    "m = n m_1",
+    source="PRACTICE",
+    clause="sum of equal masses",
+    status="practice",
+    valid={"n": "[0, inf)", "m_1": "[0, inf)"},
+)
+def bales_mass(n: Values, *, m_1: Values) -> Values:
+    """Mass of a load of bales.
+
+    Parameters
+    ----------
+    n : Values
+        Number of bales [1].
+    m_1 : Values
+        Mass of one [kg].
+
+    Returns
+    -------
+    Values
+        m, mass of the load [kg].
+    """
+    return m_1 * n
+
+
+@formula(
+    "rho = m / V",
+    source="HANDBOOK",
+    clause="density",
+    status="memory",
+    valid={"m": "[0, inf)", "V": "(0, inf)"},
+)
+def bale_density(m: Values, *, V: Values) -> Values:
+    """Bulk density of a bale.
+
+    Parameters
+    ----------
+    m : Values
+        Mass [kg].
+    V : Values
+        Volume [m3].
+
+    Returns
+    -------
+    Values
+        rho, bulk density [kg/m3].
+    """
+    return m / V

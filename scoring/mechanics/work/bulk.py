@@ -31,3 +31,28 @@ def heap_mass(V: Values, *, rho: Values, f: Values = 1.0) -> Values:
         m, mass of the material [kg].
     """
     return rho * V * f
+
+
+@formula(
+    "V = m / rho",
+    source="HANDBOOK",
+    clause="density, solved for the volume",
+    status="memory",
+    valid={"m": "[0, inf)", "rho": "(0, 3000]"},
+)
+def heap_volume(m: Values, *, rho: Values) -> Values:
+    """Volume of a mass of loose material.
+
+    Parameters
+    ----------
+    m : Values
+        Mass [kg].
+    rho : Values
+        Bulk density as it lies [kg/m3].
+
+    Returns
+    -------
+    Values
+        V, volume [m3].
+    """
+    return m / rho

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from evener.scoring.mechanics.methods import formula
 from evener.scoring.mechanics.quantities import Values
 
@@ -103,3 +105,53 @@ def speed_factor(S: Values) -> Values:
         k, draft over draft at 1.6 km/h [1].
     """
     return 1 + 0.14 * (S / 1.6 - 1)
+
+
+@formula(
+    "D' = k D",
+    source="PRACTICE",
+    clause="the +-range of a row is two standard deviations; custom",
+    status="practice",
+    valid={"D": "[0, inf)", "k": "(-0.5, 3]"},
+)
+def scattered_draft(D: Values, *, k: Values) -> Values:
+    """Draft of one tool within the printed range of its row.
+
+    Parameters
+    ----------
+    D : Values
+        Draft by the row [kN].
+    k : Values
+        One tool over the row [1].
+
+    Returns
+    -------
+    Values
+        D', draft of the tool [kN].
+    """
+    return D * k
+
+
+@formula(
+    "W = w / s, at least 1",
+    source="PRACTICE",
+    clause="width over spacing",
+    status="practice",
+    valid={"w": "(0, inf)", "s": "(0, inf)"},
+)
+def tools_across(w: Values, *, s: Values) -> Values:
+    """Count the tools or rows across a width.
+
+    Parameters
+    ----------
+    w : Values
+        Working width [m].
+    s : Values
+        Spacing of the tools or rows [m].
+
+    Returns
+    -------
+    Values
+        W, number of tools or rows [1].
+    """
+    return np.maximum(w / s, 1.0)

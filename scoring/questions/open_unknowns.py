@@ -1,0 +1,160 @@
+"""What a job leaves open: every unknown its tasks rest on, and every range its sheet gives, as the register holds them.
+
+`rank` lists it, `ask` asks it, `check` and the interview read it. What nobody can answer is listed beside it, with the
+reason.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+from typing import TYPE_CHECKING, Any
+
+from evener.schema.records import Choice, Place, Quantity
+from evener.scoring.core.draws import quantile
+from evener.scoring.place.sizes import SHEET_NAME, unit_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from evener.schema.records import Task
+    from evener.scoring.core.draws import Array
+    from evener.scoring.core.setting import Setting
+    from evener.scoring.core.unknowns import Fact, Unknown
+    from evener.scoring.decision.sizing import Sizing
+
+PLACE = "the place"
+PLAN = "plan"
+TAIL = 0.025
+COLUMN = {field: column for column, field in SHEET_NAME.items()}
+UNSAID = {one.name: one.default for one in fields(Place)}
+
+
+@dataclass(frozen=True)
+class OpenUnknown:
+    """One thing the customer could still settle, with what stands in for it.
+
+    Attributes
+    ----------
+    task : name of the task, or None for the place
+    name : what is open
+    asks : the quantity of `question.csv` that settles it
+    low, high : bounds of what is believed, in SI; None for words
+    text : the words of the sheet, or what stands in for them
+    words, chances : what it may be, where it is one of some words
+    told : draws of what asking would tell, where that is worked out from what is open
+    """
+
+    task: str | None
+    name: str
+    asks: str
+    text: str
+    low: float | None = None
+    high: float | None = None
+    words: tuple[str, ...] = ()
+    chances: tuple[float, ...] = ()
+    told: Array | None = None
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return the keys of `open` in the JSON contract."""
+        plan = self.name == PLAN
+        return {
+            "task": self.task or PLACE,
+            "size": self.name,
+            "among": [self.text] if plan else list(self.words),
+            "low": self.low,
+            "high": self.high,
+            "unit": "1" if self.words else unit_of(self.name),
+            "text": self.text or " or ".join(self.words),
+        }
+
+
+def open_unknowns(sizing: Sizing) -> list[OpenUnknown]:
+    """Return everything that is open, place first, then task by task in the sheet's order."""
+    setting, sized = sizing.setting, [task.task for task in sizing.tasks]
+    used = [unknown for task in sized for unknown in setting.unknowns.of(task)]
+    found = _listed(None, [unknown for unknown in used if unknown.fact.owner == "place"], _given_of_place(setting))
+    for task in setting.job.tasks:
+        if task.name in sized:
+            own = [unknown for unknown in setting.unknowns.of(task.name) if unknown.fact.owner == "task"]
+            found += _listed(task.name, own, _given_of_task(task))
+    return found
+
+
+def stays_uncertain(sizing: Sizing) -> list[dict[str, Any]]:
+    """Return what nobody can answer although tasks rest on it.
+
+    Returns
+    -------
+    list of dict
+        `what`, `why` nobody can answer it, `tasks` that rest on it, `source` and `status` of its figures.
+    """
+    users: dict[Fact, list[str]] = {}
+    for task in sizing.tasks:
+        for unknown in sizing.setting.unknowns.of(task.task):
+            if unknown.fact.stays:
+                users.setdefault(unknown.fact, []).append(task.task)
+    return [
+        {
+            "what": _plainly(fact.name),
+            "why": fact.stays,
+            "tasks": tasks,
+            "source": fact.source,
+            "status": fact.status,
+        }
+        for fact, tasks in users.items()
+    ]
+
+
+def _listed(task: str | None, used: Sequence[Unknown], given: Iterator[OpenUnknown]) -> list[OpenUnknown]:
+    """Return what is open of one owner: what was drawn, put together by what settles it, then what the sheet gives."""
+    by_question: dict[str, list[Unknown]] = {}
+    for unknown in {unknown.fact: unknown for unknown in used}.values():
+        if unknown.fact.asks:
+            by_question.setdefault(unknown.fact.asks, []).append(unknown)
+    found = {asks: _drawn(task, asks, unknowns) for asks, unknowns in by_question.items() if asks != PLAN}
+    for one in given:
+        found.setdefault(one.asks, one)
+    return list(found.values())
+
+
+def _drawn(task: str | None, asks: str, unknowns: Sequence[Unknown]) -> OpenUnknown:
+    head = next((one for one in unknowns if one.fact.name == asks), unknowns[0])
+    fact = head.fact
+    if head.words:
+        return OpenUnknown(task, fact.name, asks, fact.text, words=head.words, chances=head.chances)
+    told = head.values if head.derived else None
+    if told is None or (len(unknowns) == 1 and unit_of(fact.name) != "1"):
+        return OpenUnknown(task, fact.name, asks, fact.text, head.low, head.high, told=told)
+    return OpenUnknown(task, asks, asks, fact.text, quantile(told, TAIL), quantile(told, 1 - TAIL), told=told)
+
+
+def _given_of_place(setting: Setting) -> Iterator[OpenUnknown]:
+    place = setting.job.place
+    for field in fields(place):
+        value = getattr(place, field.name)
+        if value != UNSAID[field.name]:
+            yield from _given(None, field.name, value)
+    for use in place.land:
+        yield from _given(None, f"{use.use}_area_ha", use.area_ha)
+
+
+def _given_of_task(task: Task) -> Iterator[OpenUnknown]:
+    for field in fields(task):
+        yield from _given(task.name, COLUMN.get(field.name, field.name), getattr(task, field.name))
+    if task.planned:
+        text = f"with a chance of {task.chance * 100:.0f} %"
+        chances = (task.chance, 1 - task.chance)
+        yield OpenUnknown(task.name, PLAN, PLAN, text, words=("yes", "no"), chances=chances)
+
+
+def _given(task: str | None, name: str, value: Any) -> Iterator[OpenUnknown]:
+    if isinstance(value, Quantity) and value.low is not None and value.low != value.high:
+        yield OpenUnknown(task, name, name, value.text, value.low, value.high)
+    if isinstance(value, Choice) and value.settled is None and value.among:
+        shares = (1 / len(value.among),) * len(value.among)
+        yield OpenUnknown(task, name, name, value.text, words=value.among, chances=shares)
+
+
+def _plainly(name: str) -> str:
+    """Return the key of a figure of the trade in words."""
+    return name.removeprefix("allowance/").strip("/").replace("/", ", ").replace("|", ", ").replace("_", " ")
