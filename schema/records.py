@@ -303,7 +303,6 @@ class Task:
     load_kg: Quantity | None = None
     bales: Quantity | None = None
     machine_mass_kg: Quantity | None = None
-    rated_pto_power_kw: Quantity | None = None
     centre_of_mass_m: Quantity | None = None
     stack_high: Quantity | None = None
     lift_height_m: Quantity | None = None
