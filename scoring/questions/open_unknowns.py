@@ -135,7 +135,8 @@ def _given_of_place(setting: Setting) -> Iterator[OpenUnknown]:
         if value != UNSAID[field.name]:
             yield from _given(None, field.name, value)
     for use in place.land:
-        yield from _given(None, f"{use.use}_area_ha", use.area_ha)
+        for name in ("area_ha", "slope", "steepest", "soil"):
+            yield from _given(None, f"{use.use}_{name}", getattr(use, name))
 
 
 def _given_of_task(task: Task) -> Iterator[OpenUnknown]:
