@@ -84,8 +84,6 @@ def _record(record: type[Record], kind: str, row: Mapping[Any, Any]) -> Record:
     known: Mapping[str, Field] = fields.of(kind)
     turned = ((one.name, us_column(one)) for one in known.values())
     in_us = {other[0]: (name, other[1]) for name, other in turned if other is not None}
-        turned[0]: (one.name, turned[1]) for one in known.values() if (turned := us_column(one))
-    }
     values: dict[str, Any] = {}
     for name, value in row.items():
         if name not in known and name not in in_us:
