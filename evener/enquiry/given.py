@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 Record = TypeVar("Record", Tractor, Implement)
 GIVEN = "given"
+STATED = "stated"
 KIND = "stock"
 
 
@@ -100,7 +101,7 @@ def _record(record: type[Record], kind: str, row: Mapping[Any, Any]) -> Record:
         values.setdefault("kind", KIND)
     elif "family" not in values:
         raise RecordRefused(f"implement {values['implement_id']!r} has no family. Say which: evener list families")
-    return record(**{"source_id": GIVEN, "status": GIVEN, **values})
+    return record(**{"source_id": GIVEN, "status": STATED, **values})
 
 
 def _is_missing(value: Any) -> bool:

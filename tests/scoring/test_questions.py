@@ -3,13 +3,13 @@
 from dataclasses import replace
 from importlib import resources
 
+import answers
 import pytest
 
 from evener.ingest.jobsheet.reading import read_jobsheet_text
 from evener.ingest.jobsheet.words import Vocabulary
 from evener.schema.records import Choice, JobSheet, Place, Policy, Quantity, Task
 from evener.scoring.core.draws import Draws
-from evener.scoring.decision import answers
 from evener.scoring.decision.sizing import size_job
 from evener.scoring.questions import asking as questions
 from evener.scoring.questions.open_answers import open_answers, with_task
