@@ -35,11 +35,13 @@ def page() -> str:
 
 
 def _example() -> list[str]:
-    return [line.strip() for line in inspect.getdoc(evener).splitlines() if line.startswith("    ")]  # type: ignore[union-attr]
+    first, *others = [line.strip() for line in (evener.__doc__ or "").splitlines() if line.startswith("    ")]
+    return [first, "", *others]
 
 
 def _methods(kind: type) -> Iterator[tuple[str, object]]:
-    for name, method in vars(kind).items():
+    own = [one for one in reversed(kind.__mro__) if one.__module__.startswith("evener.")]
+    for name, method in {name: method for one in own for name, method in vars(one).items()}.items():
         if not name.startswith("_") and inspect.isfunction(method):
             yield name, method
 

@@ -84,7 +84,7 @@ def _record(record: type[Record], kind: str, row: Mapping[Any, Any]) -> Record:
     """Return a row of a DataFrame as a record; what is missing there is not stated."""
     known: Mapping[str, Field] = fields.of(kind)
     turned = ((one.name, us_column(one)) for one in known.values())
-    in_us = {other[0]: (stored, other[1]) for stored, other in turned if other is not None}
+    in_us: dict[str, tuple[str, float | None]] = {us[0]: (stored, us[1]) for stored, us in turned if us is not None}
     values: dict[str, Any] = {}
     for name, value in row.items():
         if name not in known and name not in in_us:
