@@ -1,4 +1,4 @@
-"""The command line. Commands import what they need when they run, so that help is quick."""
+"""The command line: each command is a module with one function `run`, which says its exit status."""
 
 from __future__ import annotations
 
@@ -6,13 +6,36 @@ import errno
 import os
 import sys
 from pathlib import Path
-from typing import Annotated, cast
 
 import typer
 
-from evener.cli.options import Answer, Export, Format, Job, Kind, Output, Store, UnitChoice, Where
+from evener.cli.adviser import ask, check, explain, interview, rank
+from evener.cli.analyst import audit, listing, method, query
+from evener.cli.store import demo, export, fields, ingest, recover, undo
+from evener.enquiry.refused import WrongUse
 
-_LISTED = "tractors, implements, families, sources, batches or quarantine."
+COMMANDS = (
+    ("rank", rank, "rank demo_db/jobs/ridge.toml --among class,stock"),
+    ("explain", explain, "explain demo_db/jobs/ridge.toml U50S4"),
+    ("ask", ask, "ask demo_db/jobs/ridge.toml --answer cut-back-the-scrub.stems='1 1/2 in'"),
+    ("interview", interview, "interview new_customer.toml"),
+    ("check", check, "check demo_db/jobs/ridge.toml"),
+    ("list", listing, 'list implements --where "mass_lb < 900" --sort -pto_power'),
+    ("ingest", ingest, "ingest demo_db/lists/dealer_list.xlsx --as tractors --kind stock --dry-run"),
+    ("undo", undo, "undo B0022"),
+    ("export", export, "export tractors --kind stock --out stock.csv"),
+    ("recover", recover, "recover --store ./try-evener/demo.duckdb"),
+    ("audit", audit, "audit round_baler --where \"duty IS DISTINCT FROM 'light'\" --plots ./plots"),
+    ("query", query, 'query "SELECT family, count(*) FROM implement_us GROUP BY ALL ORDER BY 2 DESC"'),
+    ("fields", fields, "fields tractor"),
+    ("method", method, "method --format markdown"),
+    ("demo", demo, "demo ./try-evener"),
+)
+
+
+def _leave(status: int) -> None:
+    raise typer.Exit(status)
+
 
 app = typer.Typer(
     name="evener",
@@ -21,299 +44,10 @@ app = typer.Typer(
     no_args_is_help=True,
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
+    result_callback=_leave,
 )
-
-
-@app.command(epilog="Example: evener rank demo_db/jobs/ridge.toml --among class,stock")
-def rank(
-    job: Job,
-    among: Annotated[str, typer.Option(help="Kinds to rank: class, stock, member; several with commas.")] = "class",
-    top: Annotated[int, typer.Option(min=1, max=1000, help="How many tractors to show.")] = 8,
-    output: Output = Format.table,
-    units: UnitChoice = None,
-    store: Store = None,
-) -> None:
-    """Rank tractors for a job: the size to buy, what decides it, how sure, and every margin."""
-    from evener.cli.adviser import rank as rank_command
-
-    raise typer.Exit(rank_command.run(job, among=among, top=top, output=output, units=units, store=store))
-
-
-@app.command(epilog="Example: evener explain demo_db/jobs/ridge.toml U50S4")
-def explain(
-    job: Job,
-    tractor: Annotated[str, typer.Argument(metavar="TRACTOR", help="Id of a tractor record.", show_default=False)],
-    output: Output = Format.table,
-    units: UnitChoice = None,
-    store: Store = None,
-) -> None:
-    """Explain what each task asks of one tractor: every step, with its formula, inputs, source and status."""
-    from evener.cli.adviser import explain as explain_command
-
-    raise typer.Exit(explain_command.run(job, tractor, output=output, units=units, store=store))
-
-
-@app.command(epilog="Example: evener ask demo_db/jobs/ridge.toml --answer cut-back-the-scrub.stems='1 1/2 in'")
-def ask(
-    job: Job,
-    answer: Annotated[
-        list[str] | None,
-        typer.Option(help="ID=VALUE: see the effect of an answer; the sheet stays as it is.", show_default=False),
-    ] = None,
-    interactive: Annotated[bool, typer.Option("--interactive", help="Ask one after the other.")] = False,
-    write: Annotated[
-        Path | None, typer.Option(help="Where --interactive writes the answered sheet.", show_default=False)
-    ] = None,
-    seeds: Annotated[
-        int, typer.Option(min=0, max=100, help="Do it on so many other sets of draws too, and say how stable it is.")
-    ] = 0,
-    among: Annotated[
-        str, typer.Option(help="Kinds to pick among: class, stock, member; several with commas.")
-    ] = "class",
-    output: Output = Format.table,
-    units: UnitChoice = None,
-    store: Store = None,
-) -> None:
-    """Ask what is open: every question by how likely its answer changes the pick, with the pick by answer."""
-    from evener.cli.adviser import ask as ask_command
-
-    status = ask_command.run(
-        job,
-        given=answer or [],
-        interactive=interactive,
-        write=write,
-        seeds=seeds,
-        among=among,
-        output=output,
-        units=units,
-        store=store,
-    )
-    raise typer.Exit(status)
-
-
-@app.command(epilog="Example: evener interview new_customer.toml")
-def interview(
-    sheet: Annotated[
-        Path | None,
-        typer.Argument(metavar="FILE", help="Job sheet to write; stdout when left out.", show_default=False),
-    ] = None,
-    store: Store = None,
-) -> None:
-    """Interview a customer: from nothing to a job sheet by plain questions. It can be left and taken up again."""
-    from evener.cli.adviser import interview as interview_command
-
-    raise typer.Exit(interview_command.run(sheet, store=store))
-
-
-@app.command(epilog="Example: evener check demo_db/jobs/ridge.toml")
-def check(job: Job, output: Output = Format.table, units: UnitChoice = None, store: Store = None) -> None:
-    """Check a job sheet: every mistake with its line, and the land that no task covers."""
-    from evener.cli.adviser import check as check_command
-
-    raise typer.Exit(check_command.run(job, output=output, units=units, store=store))
-
-
-@app.command("list", epilog='Example: evener list implements --where "mass_lb < 900" --sort -pto_power')
-def list_records(
-    kind: Annotated[Kind, typer.Argument(metavar="KIND", help=_LISTED)],
-    family: Annotated[str | None, typer.Option(help="Only implements of this family.", show_default=False)] = None,
-    among: Annotated[str | None, typer.Option(help="Only tractors of this kind.", show_default=False)] = None,
-    batch: Annotated[
-        str | None, typer.Option(help="Quarantine only: rows this ingest refused.", show_default=False)
-    ] = None,
-    where: Where = None,
-    columns: Annotated[
-        str | None, typer.Option(help="Fields to show, with commas; see: evener fields.", show_default=False)
-    ] = None,
-    sort: Annotated[
-        str | None,
-        typer.Option(help="Fields to order by, with commas; -field for falling.", show_default=False),
-    ] = None,
-    output: Output = Format.table,
-    units: UnitChoice = None,
-    store: Store = None,
-) -> None:
-    """List the store's records of one kind."""
-    if kind is Kind.quarantine:
-        from evener.cli.store import quarantine as quarantine_command
-
-        raise typer.Exit(quarantine_command.run(batch, output=output, store=store))
-    from evener.cli.analyst import listing as list_command
-
-    only = {name: value for name, value in (("family", family), ("kind", among)) if value is not None}
-    raise typer.Exit(
-        list_command.run(
-            cast("list_command.Kind", kind.value),
-            only=only,
-            where=where,
-            columns=columns,
-            sort=sort,
-            output=output,
-            units=units,
-            store=store,
-        )
-    )
-
-
-@app.command(epilog="Example: evener ingest demo_db/lists/dealer_list.xlsx --as tractors --kind stock --dry-run")
-def ingest(
-    files: Annotated[
-        list[str],
-        typer.Argument(metavar="FILE...", help="CSV, XLSX or Parquet; - for standard input.", show_default=False),
-    ],
-    record: Annotated[
-        str, typer.Option("--as", metavar="KIND", help="What the rows are: tractors or implements.", show_default=False)
-    ],
-    owner: Annotated[str | None, typer.Option(help="Whose they are, where no column says.", show_default=False)] = None,
-    kind: Annotated[str | None, typer.Option(help="Tractors only: stock, member or class.", show_default=False)] = None,
-    mapping: Annotated[
-        Path | None, typer.Option(metavar="FILE", help="What the columns mean, in TOML.", show_default=False)
-    ] = None,
-    sheet: Annotated[str | None, typer.Option(help="Sheet of a workbook.", show_default=False)] = None,
-    dry_run: Annotated[bool, typer.Option("--dry-run", help="Read and check only; show what columns mean.")] = False,
-    write_mapping: Annotated[
-        Path | None, typer.Option(metavar="FILE", help="Save what the columns mean, to edit.", show_default=False)
-    ] = None,
-    output: Output = Format.table,
-    store: Store = None,
-) -> None:
-    """Load spreadsheets of tractors or implements: good rows into the store, the others set apart with reasons."""
-    from evener.cli.store import ingest as ingest_command
-
-    raise typer.Exit(
-        ingest_command.run(
-            files,
-            record=record,
-            owner=owner,
-            kind=kind,
-            mapping=mapping,
-            sheet=sheet,
-            dry_run=dry_run,
-            write_mapping=write_mapping,
-            output=output,
-            store=store,
-        )
-    )
-
-
-@app.command(epilog="Example: evener undo B0022")
-def undo(
-    batch: Annotated[str, typer.Argument(metavar="BATCH", help="As: evener list batches.", show_default=False)],
-    output: Output = Format.table,
-    store: Store = None,
-) -> None:
-    """Undo one ingest: its records go, and what they replaced comes back."""
-    from evener.cli.store import undo as undo_command
-
-    raise typer.Exit(undo_command.run(batch, output=output, store=store))
-
-
-@app.command(epilog="Example: evener export tractors --kind stock --out stock.csv")
-def export(
-    kind: Annotated[Export, typer.Argument(metavar="KIND", help="tractors or implements.", show_default=False)],
-    among: Annotated[
-        str | None, typer.Option("--kind", help="Only tractors of this kind: stock, member or class.")
-    ] = None,
-    owner: Annotated[str | None, typer.Option(help="Only records of this owner.", show_default=False)] = None,
-    out: Annotated[
-        Path | None, typer.Option(metavar="FILE", help="File to write, else standard output.", show_default=False)
-    ] = None,
-    store: Store = None,
-) -> None:
-    """Write records as CSV that ingest reads back to the same records."""
-    from evener.cli.store import export as export_command
-
-    raise typer.Exit(export_command.run(kind.value, kind=among, owner=owner, out=out, store=store))
-
-
-@app.command(epilog="Example: evener recover --store ./try-evener/demo.duckdb")
-def recover(store: Store = None) -> None:
-    """Open a store again whose log is damaged: the log is moved aside, and nothing is deleted."""
-    from evener.cli.store import recover as recover_command
-
-    raise typer.Exit(recover_command.run(store))
-
-
-@app.command(epilog="Example: evener audit round_baler --where \"duty IS DISTINCT FROM 'light'\" --plots ./plots")
-def audit(
-    families: Annotated[
-        list[str] | None, typer.Argument(metavar="[FAMILY]...", help="Families; all when left out.", show_default=False)
-    ] = None,
-    where: Where = None,
-    plots: Annotated[
-        Path | None, typer.Option(metavar="DIR", help="Draw each family's line into a folder.", show_default=False)
-    ] = None,
-    records: Annotated[bool, typer.Option("--records", help="Show what is measured of every record too.")] = False,
-    top: Annotated[int, typer.Option(min=1, max=100_000, help="How many flags to show on screen.")] = 40,
-    output: Output = Format.table,
-    units: UnitChoice = None,
-    store: Store = None,
-) -> None:
-    """Audit rated PTO powers: lines per family, and records far from their peers or in the wrong unit."""
-    from evener.cli.analyst import audit as audit_command
-
-    raise typer.Exit(
-        audit_command.run(
-            families or [], where=where, plots=plots, records=records, top=top, output=output, units=units, store=store
-        )
-    )
-
-
-@app.command(epilog='Example: evener query "SELECT family, count(*) FROM implement_us GROUP BY ALL ORDER BY 2 DESC"')
-def query(
-    sql: Annotated[str, typer.Argument(metavar="SQL", help="One SELECT, or EXPLAIN and one.", show_default=False)],
-    output: Annotated[
-        Answer | None,
-        typer.Option("--format", help="How to write the answer. Else by the ending of --out.", show_default=False),
-    ] = None,
-    out: Annotated[
-        Path | None, typer.Option(help="File to write; Parquet needs one.", show_default=False, metavar="FILE")
-    ] = None,
-    rows: Annotated[
-        int | None,
-        typer.Option(min=1, max=1_000_000, help="Rows at most; 200 on screen, 100,000 else.", show_default=False),
-    ] = None,
-    seconds: Annotated[float, typer.Option(min=0.1, max=600, help="Longest it may take.")] = 30.0,
-    store: Store = None,
-) -> None:
-    """Ask the store one question in SQL, locked and read-only.
-
-    Tables: tractor and implement, tractor_us and implement_us in feet and horsepower, and those of the fields command.
-    """
-    from evener.cli.analyst import query as query_command
-
-    raise typer.Exit(query_command.run(sql, output=output, out=out, most=rows, seconds=seconds, store=store))
-
-
-@app.command("fields", epilog="Example: evener fields tractor")
-def list_fields(
-    record: Annotated[str | None, typer.Argument(metavar="RECORD", help="Kind of record; all when left out.")] = None,
-    output: Output = Format.table,
-) -> None:
-    """List the nomenclature: every field's name, unit, bounds, header spellings and meaning."""
-    from evener.cli.store import fields as fields_command
-
-    raise typer.Exit(fields_command.run(record, output=output))
-
-
-@app.command(epilog="Example: evener method --format markdown")
-def method(output: Output = Format.table) -> None:
-    """List every formula: equation, source, status, validity, and the printed examples that hold it."""
-    from evener.cli.analyst import method as method_command
-
-    raise typer.Exit(method_command.run(output=output))
-
-
-@app.command(epilog="Example: evener demo ./try-evener")
-def demo(
-    folder: Annotated[
-        Path, typer.Argument(metavar="FOLDER", help="Where to build it; made if missing.", show_default=False)
-    ],
-) -> None:
-    """Build the invented demo store in a folder, and print commands to try."""
-    from evener.cli.store import demo as demo_command
-
-    raise typer.Exit(demo_command.run(folder))
+for _name, _command, _example in COMMANDS:
+    app.command(_name, epilog=f"Example: evener {_example}")(_command.run)
 
 
 def main() -> None:
@@ -339,7 +73,8 @@ def main() -> None:
             error, status = OSError(f"the answer cannot be written: {error.strerror}"), 2
         if status is None:
             raise
-        sys.stderr.write(f"evener: {error}\n")
+        option = "--" if isinstance(error, WrongUse) else ""
+        sys.stderr.write(f"evener: {option}{error}\n")
         sys.exit(status)
 
 

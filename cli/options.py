@@ -67,6 +67,7 @@ UnitChoice = Annotated[
         "--units", help="Units to print. Else the job sheet's; JSON and CSV are SI unless asked.", show_default=False
     ),
 ]
+Among = Annotated[str, typer.Option(help="Kinds to pick among: class, stock, member; several with commas.")]
 Where = Annotated[
     str | None,
     typer.Option(

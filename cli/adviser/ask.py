@@ -3,79 +3,63 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
+from typing import Annotated, Any
 
-from evener.cli.adviser import ask_interactive, given_answers, jobs
-from evener.cli.options import Format, UnitSystem
+import typer
+
+from evener.cli.adviser import jobs, survey_words
+from evener.cli.options import Among, Format, Job, Output, Store, UnitChoice
 from evener.cli.output import render, words
-from evener.ingest.jobsheet.answers import AnswerRefused
-from evener.scoring.questions import asking as questions
 
 SHOWN = 12
 
 
 def run(
-    job_path: Path,
-    *,
-    given: list[str],
-    interactive: bool,
-    write: Path | None,
-    seeds: int,
-    among: str,
-    output: Format,
-    units: UnitSystem | None,
-    store: Path | None,
+    job: Job,
+    answer: Annotated[
+        list[str] | None,
+        typer.Option(help="ID=VALUE: see the effect of an answer; the sheet stays as it is.", show_default=False),
+    ] = None,
+    interactive: Annotated[bool, typer.Option("--interactive", help="Ask one after the other.")] = False,
+    write: Annotated[
+        Path | None, typer.Option(help="Where --interactive writes the answered sheet.", show_default=False)
+    ] = None,
+    seeds: Annotated[
+        int, typer.Option(min=0, max=100, help="Do it on so many other sets of draws too, and say how stable it is.")
+    ] = 0,
+    among: Among = "class",
+    output: Output = Format.table,
+    units: UnitChoice = None,
+    store: Store = None,
 ) -> int:
-    """Print the questions; return 0 while a tractor meets the work, 1 when none does or a task could not be sized."""
-    kinds = jobs.kinds_of(among)
-    if kinds is None:
-        return 2
+    """Ask what is open: every question by how likely its answer changes the pick, with the pick by answer."""
     if write is not None and not interactive:
         render.complain("--write goes with --interactive; --answer leaves the sheet as it is")
         return 2
-    job, library, tractors = jobs.need_job(job_path, store)
-    if not any(one.kind in kinds for one in tractors):
-        render.complain(f"no record of kind {' or '.join(kinds)} is in the store. See: evener list tractors")
-        return 2
-    vocabulary = jobs.vocabulary(library, tractors)
+    given = answer or []
+    enquiry = jobs.enquiry(job, store, among)
+    from evener.ingest.jobsheet.answers import AnswerRefused
+    from evener.results.survey import ask
+
     try:
-        answered = given_answers.put_all(given, job, tractors, vocabulary)
+        answered = enquiry.with_answers(given)
     except AnswerRefused as refused:
         render.complain(f"--answer: {refused}")
         return 2
     if interactive:
-        return ask_interactive.run(
-            job_path, answered, library, vocabulary, among=kinds, units=units, write=write, store=store
-        )
-    shown = jobs.units_of(units, output, job)
-    answer = questions.ask(answered.job, library, answered.tractors, among=kinds, units=shown, seeds=seeds)
+        from evener.cli.adviser import ask_interactive
+
+        return ask_interactive.walk(job, answered, units=units, write=write, store=store)
+    shown = jobs.units_of(units, output, enquiry.job.policy.units)
+    found = ask(answered, units=shown, seeds=seeds)
     if output is Format.json:
-        render.json_out(answer)
+        render.json_out(found.to_dict())
     elif output is Format.csv:
-        render.csv_out(_rows(answer))
+        render.csv_out(found.rows())
     else:
-        before = questions.ask(job, library, tractors, among=kinds, units=shown) if given else None
-        _page(answer, before, given, job_path, markdown=output is Format.markdown)
-    return 0 if answer["pick"] else 1
-
-
-def describe(pick: dict[str, Any]) -> str:
-    """Return a pick as people say it: its power, label and id; or that nothing meets the work."""
-    if pick["pick"] is None:
-        return "nothing that is listed meets the work"
-    power = f"{words.quantity(pick['pto_power'], pick['unit'])} at the PTO: " if pick["pto_power"] is not None else ""
-    return f"{power}{pick['label']} ({pick['pick']})"
-
-
-def by_answer(one: dict[str, Any]) -> str:
-    """Return a question's picks by answer on one line."""
-    return "; ".join(f"{part['answer']}: {_short(part)}" for part in one["picks"])
-
-
-def _short(pick: dict[str, Any]) -> str:
-    if pick["pick"] is None:
-        return "none meets it"
-    return f"{words.quantity(pick['pto_power'], pick['unit'])} {pick['pick']}" if pick["pto_power"] else pick["pick"]
+        before = ask(enquiry, units=shown).to_dict() if given else None
+        _page(found.to_dict(), before, given, job, markdown=output is Format.markdown)
+    return 0 if found.pick else 1
 
 
 def _page(
@@ -85,14 +69,14 @@ def _page(
     page.title(f"{answer['place']}: what to ask or measure next")
     for one in answer["not_sized"]:
         page.lead(f"ASK FIRST: {one['task']}: {one['why']}. {one['fix']}. Until then there is no pick.")
-    now = describe(answer["so_far"])
+    now = survey_words.describe(answer["so_far"])
     if before is not None:
-        page.facts([("answered", "; ".join(given)), ("before", describe(before["so_far"]))])
+        page.facts([("answered", "; ".join(given)), ("before", survey_words.describe(before["so_far"]))])
     page.facts([("pick without it" if answer["not_sized"] else "pick", now)])
     deciding = [one for one in answer["questions"] if one["chance_changes_pick"] > 0]
     others = [one for one in answer["questions"] if one["chance_changes_pick"] <= 0]
     if not deciding:
-        page.lead(nothing_left(answer))
+        page.lead(survey_words.nothing_left(answer))
     for number, one in enumerate(deciding[:SHOWN], 1):
         page.heading(f"{number}. {one['question']}")
         changes = f"{words.percent(one['chance_changes_pick'])} likely to change the pick"
@@ -101,7 +85,7 @@ def _page(
                 ("takes", one["how"]),
                 ("now", one["now"]),
                 ("knowing it", changes),
-                ("then", by_answer(one)),
+                ("then", survey_words.by_answer(one)),
                 ("answer with", f"--answer {one['id']}=VALUE"),
             ]
         )
@@ -113,7 +97,7 @@ def _page(
         page.bullets(f"{one['question']} [{one['now']}]" for one in said)
         if len(others) > len(said):
             page.bullets([f"{len(others) - len(said)} things that nobody said and that the library stands in for"])
-    gaps(page, answer)
+    survey_words.gaps(page, answer)
     _stability(page, answer)
     if deciding:
         page.lead("")
@@ -132,46 +116,3 @@ def _stability(page: render.Page, answer: dict[str, Any]) -> None:
         ("chance", f"{words.percent(low)} to {words.percent(high)}: {name}")
         for name, (low, high) in found["chances"].items()
     )
-
-
-def nothing_left(answer: dict[str, Any]) -> str:
-    """Return that no question is left that could change the pick, and what still could."""
-    if answer["not_sized"]:
-        return "Nothing else you could ask about these tasks would change this."
-    if answer["reconcile"]:
-        return "Nothing you could ask about these tasks would change this; but see whether the place adds up."
-    return "Nothing you could ask would change this."
-
-
-def gaps(page: render.Page, answer: dict[str, Any]) -> None:
-    """Add what to ask about the place as a whole."""
-    if not answer["reconcile"]:
-        return
-    page.heading("Does the place add up? None of this is counted in the pick")
-    page.bullets(
-        f"{one['question']} {words.percent(one['chance'])} likely{_then(one, answer)}" for one in answer["reconcile"]
-    )
-    page.lead("How likely it is that the answer adds work, or takes some away, is custom of the trade.")
-
-
-def _then(one: dict[str, Any], answer: dict[str, Any]) -> str:
-    if one["family"] is None or one["pick_if_so"] == answer["so_far"]["pick"]:
-        return ""
-    family = one["family"].replace("_", " ")
-    return f"; with a {family} of usual size the pick is {one['pick_if_so'] or 'none that is listed'}"
-
-
-def _rows(answer: dict[str, Any]) -> list[dict[str, Any]]:
-    """Return one row per question and answer, for a spreadsheet."""
-    return [
-        {
-            "id": one["id"],
-            "question": one["question"],
-            "how": one["how"],
-            "now": one["now"],
-            "chance_changes_pick": one["chance_changes_pick"],
-            **part,
-        }
-        for one in answer["questions"]
-        for part in one["picks"]
-    ]

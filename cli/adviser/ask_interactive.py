@@ -3,38 +3,22 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from evener.cli.adviser import ask as ask_command
-from evener.cli.adviser import dialogue, given_answers, jobs, sheet_files
-from evener.cli.adviser.given_answers import Answered
+from evener.cli.adviser import dialogue, jobs, sheet_files, survey_words
 from evener.cli.options import Format, UnitSystem
 from evener.cli.output import render, words
-from evener.cli.store import stores
+from evener.enquiry.enquiry import Enquiry
 from evener.ingest.jobsheet.answers import AnswerRefused
 from evener.ingest.jobsheet.text import write_jobsheet
-from evener.ingest.jobsheet.words import Vocabulary
-from evener.schema.records import TractorKind
-from evener.scoring.core.setting import Library
-from evener.scoring.questions import asking as questions
-from evener.scoring.questions.open_answers import slugs
+from evener.opening import location
+from evener.results.survey import ask
 
 ENOUGH = 0.05
 
 
-def run(
-    job_path: Path,
-    answered: Answered,
-    library: Library,
-    vocabulary: Vocabulary,
-    *,
-    among: Sequence[TractorKind],
-    units: UnitSystem | None,
-    write: Path | None,
-    store: Path | None,
-) -> int:
+def walk(job_path: Path, first: Enquiry, *, units: UnitSystem | None, write: Path | None, store: Path | None) -> int:
     """Ask until no further answer would change the pick by more than 5 %, then write the sheet.
 
     Returns
@@ -42,12 +26,11 @@ def run(
     int
         0 when a tractor meets the work in the end, 1 when none does, 2 when the sheet cannot be written.
     """
-    shown = jobs.units_of(units, Format.table, answered.job)
-    names = {own: name for name, own in slugs(answered.job).items()}
-    states: list[tuple[Answered, frozenset[str]]] = [(answered, frozenset())]
+    shown = jobs.units_of(units, Format.table, first.job.policy.units)
+    states: list[tuple[Enquiry, frozenset[str]]] = [(first, frozenset())]
     while True:
         now, passed = states[-1]
-        answer = questions.ask(now.job, library, now.tractors, among=among, units=shown)
+        answer = ask(now, units=shown).to_dict()
         left = [one for one in answer["questions"] if one["chance_changes_pick"] > ENOUGH and one["id"] not in passed]
         if not left:
             if (
@@ -67,27 +50,27 @@ def run(
             states.append((now, passed | {left[0]["id"]}))
             continue
         try:
-            states.append((given_answers.put(left[0]["id"], said, now, vocabulary, names), passed))
+            states.append((now.with_answer(left[0]["id"], said), passed))
         except AnswerRefused as refused:
             dialogue.say(f"  {refused}")
-    return _end(job_path, answered, states[-1][0], answer, write, store)
+    return _end(job_path, first, states[-1][0], answer, write, store)
 
 
 def _put(one: dict[str, Any], answer: dict[str, Any]) -> str | None:
-    dialogue.say(f"\nPick so far: {ask_command.describe(answer['so_far'])}")
+    dialogue.say(f"\nPick so far: {survey_words.describe(answer['so_far'])}")
     dialogue.say(f"{one['question']} ({one['how']})")
     dialogue.say(f"  now {one['now']}; {words.percent(one['chance_changes_pick'])} likely to change the pick")
-    dialogue.say(f"  {ask_command.by_answer(one)}")
+    dialogue.say(f"  {survey_words.by_answer(one)}")
     return dialogue.hear("answer, skip, back or stop")
 
 
 def _end(
-    job_path: Path, first: Answered, last: Answered, answer: dict[str, Any], write: Path | None, store: Path | None
+    job_path: Path, first: Enquiry, last: Enquiry, answer: dict[str, Any], write: Path | None, store: Path | None
 ) -> int:
     page = render.Page()
-    page.lead(f"Pick: {ask_command.describe(answer['so_far'])}")
+    page.lead(f"Pick: {survey_words.describe(answer['so_far'])}")
     page.lead(_why(answer))
-    ask_command.gaps(page, answer)
+    survey_words.gaps(page, answer)
     page.show()
     looked_up = [new for old, new in zip(first.tractors, last.tractors, strict=True) if old != new]
     if looked_up:
@@ -96,7 +79,7 @@ def _end(
     if last.job is not first.job or write is not None:
         target = write or sheet_files.beside(job_path, "answered")
         try:
-            sheet_files.write(target, write_jobsheet(last.job), never=stores.location(store))
+            sheet_files.write(target, write_jobsheet(last.job), never=location(store))
         except sheet_files.NotWritten as reason:
             render.complain(str(reason))
             return 2
@@ -107,7 +90,7 @@ def _end(
 def _why(answer: dict[str, Any]) -> str:
     deciding = max((one["chance_changes_pick"] for one in answer["questions"]), default=0.0)
     if deciding <= 0:
-        return ask_command.nothing_left(answer)
+        return survey_words.nothing_left(answer)
     if deciding <= ENOUGH:
         return f"No further answer is more than {words.percent(ENOUGH)} likely to change it."
     return f"Questions that were passed over are still up to {words.percent(deciding)} likely to change it."

@@ -6,48 +6,22 @@ from pathlib import Path
 from typing import Any
 
 from evener.cli.adviser import jobs
-from evener.cli.options import Format, UnitSystem
+from evener.cli.options import Format, Job, Output, Store, UnitChoice
 from evener.cli.output import render, words
-from evener.scoring.decision.owned import owned
-from evener.scoring.decision.sizing import size_job
-from evener.scoring.place.coverage import land
-from evener.scoring.questions.reconcile import reconcile
+from evener.cli.store.opened import opened
 
 
-def run(job_path: Path, *, output: Format, units: UnitSystem | None, store: Path | None) -> int:
-    """Print the findings; return 0 without any, 1 with some, 2 when the sheet cannot be read at all."""
-    opened = jobs.open_job(job_path, store)
-    findings = [finding.as_dict() for finding in opened.findings]
-    covered: dict[str, Any] | None = None
-    gaps: list[dict[str, Any]] = []
-    claims: list[dict[str, Any]] = []
-    if opened.job is not None:
-        shown = jobs.units_of(units, output, opened.job)
-        covered = land(opened.job, shown)
-        gaps = reconcile(opened.job, opened.library)
-        if not any(finding.refuses for finding in opened.findings):
-            sizing = size_job(opened.job, opened.library)
-            findings += [_not_sized(one.task, one.why, one.fix) for one in sizing.not_sized]
-            claims = owned(sizing, opened.tractors, shown)
-    answer = {"schema": 1, "findings": findings, "land": covered, "reconcile": gaps, "owned": claims}
+def run(job: Job, output: Output = Format.table, units: UnitChoice = None, store: Store = None) -> int:
+    """Check a job sheet: every mistake with its line, and the land that no task covers."""
+    answer = opened(store).check(job)
+    shown = jobs.units_of(units, output, answer.units)
     if output is Format.json:
-        render.json_out(answer)
+        render.json_out(answer.to_dict(shown))
     elif output is Format.csv:
-        render.csv_out(findings)
+        render.csv_out(answer.rows(shown))
     else:
-        _page(job_path, answer, markdown=output is Format.markdown)
-    return 1 if findings else 0
-
-
-def _not_sized(task: str, why: str, fix: str) -> dict[str, Any]:
-    return {
-        "id": "task-not-sized",
-        "row": None,
-        "column": task,
-        "raw": None,
-        "message": f"{task}: {why}.",
-        "fix": f"{fix}.",
-    }
+        _page(job, answer.to_dict(shown), markdown=output is Format.markdown)
+    return 1 if answer.findings else 0
 
 
 def _page(path: Path, answer: dict[str, Any], *, markdown: bool) -> None:

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import sys
 
-BACK = "back"
-SKIP = "skip"
-STOP = frozenset({"stop", "quit", "exit"})
-NOT_KNOWN = "?"
+from evener.interview.said import BACK, NOT_KNOWN, SKIP, meant
+
+__all__ = ["BACK", "PASSED", "hear", "say"]
+
 PASSED = frozenset({SKIP, NOT_KNOWN})
-_NOT_KNOWN = frozenset({"?", "don't know", "dont know", "do not know", "unknown", "not sure", "no idea"})
 
 
 def say(text: str) -> None:
@@ -29,11 +28,4 @@ def hear(prompt: str) -> str | None:
         line = ""
     if not sys.stdin.isatty() or not line:
         sys.stderr.write("\n")
-    said = line.strip()
-    if not line or said.casefold() in STOP:
-        return None
-    if said.casefold() in _NOT_KNOWN:
-        return NOT_KNOWN
-    if said.casefold() in {BACK, SKIP}:
-        return said.casefold()
-    return said or SKIP
+    return meant(line) if line else None

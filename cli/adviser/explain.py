@@ -2,34 +2,35 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-from typing import Any
+from typing import Annotated, Any
+
+import typer
 
 from evener.cli.adviser import jobs
-from evener.cli.options import Format, UnitSystem
+from evener.cli.options import Format, Job, Output, Store, UnitChoice
 from evener.cli.output import render, words
-from evener.scoring.decision import answers
 
 
-def run(job_path: Path, tractor_id: str, *, output: Format, units: UnitSystem | None, store: Path | None) -> int:
-    """Print the steps; return 0 when the tractor meets the work, 1 when it does not."""
-    job, library, tractors = jobs.need_job(job_path, store)
-    known = [one.tractor_id for one in tractors]
-    if tractor_id not in known:
-        from difflib import get_close_matches
+def run(
+    job: Job,
+    tractor: Annotated[str, typer.Argument(metavar="TRACTOR", help="Id of a tractor record.", show_default=False)],
+    output: Output = Format.table,
+    units: UnitChoice = None,
+    store: Store = None,
+) -> int:
+    """Explain what each task asks of one tractor: every step, with its formula, inputs, source and status."""
+    enquiry = jobs.enquiry(job, store)
+    from evener.results.explanation import explain
 
-        near = get_close_matches(tractor_id, known, n=3)
-        hint = f" Did you mean {' or '.join(near)}?" if near else ""
-        render.complain(f"there is no tractor {tractor_id!r} in the store.{hint} See: evener list tractors")
-        return 2
-    answer = answers.explain(job, library, tractors, tractor_id, units=jobs.units_of(units, output, job))
+    answer = explain(enquiry, tractor)
+    shown = jobs.units_of(units, output, enquiry.job.policy.units)
     if output is Format.json:
-        render.json_out(answer)
+        render.json_out(answer.to_dict(shown))
     elif output is Format.csv:
-        render.csv_out(_rows(answer))
+        render.csv_out(answer.rows(shown))
     else:
-        _page(answer, markdown=output is Format.markdown)
-    return 0 if answer["meets"] and not answer["not_sized"] else 1
+        _page(answer.to_dict(shown), markdown=output is Format.markdown)
+    return 0 if answer.meets and not answer.not_sized else 1
 
 
 def _page(answer: dict[str, Any], *, markdown: bool) -> None:
@@ -90,25 +91,3 @@ def _measured(value: float | str, unit: str) -> str:
 
 def _number(value: float | str) -> str:
     return value if isinstance(value, str) else f"{value:.4g}"
-
-
-def _rows(answer: dict[str, Any]) -> list[dict[str, Any]]:
-    return [
-        {
-            "tractor_id": answer["tractor_id"],
-            "task": one["task"],
-            "axis": one["axis"],
-            "side": side,
-            "step": position,
-            "formula": step["formula"],
-            "inputs": "; ".join(f"{name} = {given['value']} {given['unit']}" for name, given in step["inputs"].items()),
-            "result": step["result"],
-            "unit": step["unit"],
-            "source": step["source"],
-            "status": step["status"],
-            "method": step.get("method"),
-        }
-        for one in answer["tasks"]
-        for side, steps in (("asks", one["steps"]), ("has", one["capacity_steps"]))
-        for position, step in enumerate(steps, 1)
-    ]

@@ -7,75 +7,58 @@ import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
 
-from evener.cli.adviser import dialogue, jobs, sheet_files
-from evener.cli.adviser.interview_prompts import Prompt
-from evener.cli.adviser.interview_script import script
+import typer
+
+from evener.cli.adviser import dialogue, sheet_files
+from evener.cli.options import Store
 from evener.cli.output import render
-from evener.cli.store import stores
-from evener.ingest.jobsheet.answers import AnswerRefused
-from evener.ingest.jobsheet.text import write_jobsheet
-from evener.ingest.jobsheet.words import Vocabulary
-from evener.schema.records import JobSheet
-from evener.scoring.core.setting import Library
+from evener.cli.store.opened import opened
+
+if TYPE_CHECKING:
+    from evener.interview.conversation import Interview
 
 DRAFT = ".draft"
 LARGEST = 64 * 1024
 
 
-def run(path: Path | None, *, store: Path | None) -> int:
-    """Ask until there is a job sheet, and write it; return 0, or 1 when it was left before the end.
-
-    Parameters
-    ----------
-    path : the sheet to write; the answers are kept beside it until then. Without it the sheet goes to stdout
-    store : what --store says
-    """
-    draft = path.with_name(path.name + DRAFT) if path is not None else None
-    if path is not None and os.path.lexists(path):
-        render.complain(f"{path} is there already; name another file, or change it with an editor")
+def run(
+    sheet: Annotated[
+        Path | None,
+        typer.Argument(metavar="FILE", help="Job sheet to write; stdout when left out.", show_default=False),
+    ] = None,
+    store: Store = None,
+) -> int:
+    """Interview a customer: from nothing to a job sheet by plain questions. It can be left and taken up again."""
+    if sheet is not None and os.path.lexists(sheet):
+        render.complain(f"{sheet} is there already; name another file, or change it with an editor")
         return 2
-    library, tractors = jobs.open_library(store)
-    vocabulary = jobs.vocabulary(library, tractors)
+    held = opened(store)
+    from evener.ingest.jobsheet.answers import AnswerRefused
+
+    draft = sheet.with_name(sheet.name + DRAFT) if sheet is not None else None
     kept = _resumed(draft)
-    answers = kept[:]
+    interview = held.interview(kept)
     dialogue.say('Answer as people write it: "8 ft", "1 to 3 in", "about 900 lb". Empty takes what stands in [ ].')
     dialogue.say('"?" when you don\'t know, "back" for the question before, "stop" to leave.')
     if kept:
         dialogue.say(f"Going on after {len(kept)} answers; back takes the last one back.")
-    job = None
-    while job is None:
-        step = _next(answers, vocabulary, library)
-        if isinstance(step, JobSheet):
-            job = step
-            break
-        said = dialogue.hear(step.shown())
+    while interview.prompt is not None:
+        said = dialogue.hear(interview.prompt.shown())
         if said is None:
-            return _left(path, answers)
+            return _left(sheet, interview.answers)
         if said == dialogue.BACK:
-            answers = answers[:-1]
+            interview.back()
         else:
             try:
-                answers.append(step.heard(said))
+                interview.answer(said)
             except AnswerRefused as refused:
                 dialogue.say(f"  {refused}")
                 continue
-        if draft is not None and not _keep(draft, answers, store):
+        if draft is not None and not _keep(draft, interview.answers, held.path):
             return 2
-    return _written(job, path, draft, store)
-
-
-def _next(answers: Sequence[str], vocabulary: Vocabulary, library: Library) -> Prompt | JobSheet:
-    """Return the question after these answers, or the sheet when there is none."""
-    talk = script(vocabulary, library)
-    try:
-        prompt = next(talk)
-        for said in answers:
-            prompt = talk.send(said)
-    except StopIteration as end:
-        found: JobSheet = end.value
-        return found
-    return prompt
+    return _written(interview, sheet, draft, held.path)
 
 
 def _resumed(draft: Path | None) -> list[str]:
@@ -92,9 +75,9 @@ def _resumed(draft: Path | None) -> list[str]:
     return []
 
 
-def _keep(draft: Path, answers: Sequence[str], store: Path | None) -> bool:
+def _keep(draft: Path, answers: Sequence[str], store: Path) -> bool:
     try:
-        sheet_files.write(draft, json.dumps(answers, ensure_ascii=False) + "\n", never=stores.location(store))
+        sheet_files.write(draft, json.dumps(answers, ensure_ascii=False) + "\n", never=store)
     except sheet_files.NotWritten as reason:
         render.complain(str(reason))
         return False
@@ -110,14 +93,14 @@ def _left(path: Path | None, answers: Sequence[str]) -> int:
     return 1
 
 
-def _written(job: JobSheet, path: Path | None, draft: Path | None, store: Path | None) -> int:
-    text = write_jobsheet(job)
+def _written(interview: Interview, path: Path | None, draft: Path | None, store: Path) -> int:
+    text = interview.sheet()
     if path is None:
         encoding = sys.stdout.encoding or "utf-8"
         sys.stdout.write(text.encode(encoding, "replace").decode(encoding))
         return 0
     try:
-        sheet_files.write(path, text, never=stores.location(store))
+        sheet_files.write(path, text, never=store)
     except sheet_files.NotWritten as reason:
         render.complain(str(reason))
         return 2

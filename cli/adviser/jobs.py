@@ -1,101 +1,51 @@
-"""A job sheet with the store it is sized against, opened once for a command."""
+"""A job sheet read for a command: what was noticed goes to stderr, and a sheet that cannot be sized ends it."""
 
 from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal, get_args
+from typing import TYPE_CHECKING
 
 import typer
 
 from evener.cli.options import Format, UnitSystem
-from evener.cli.output import render
-from evener.cli.store import stores
-from evener.ingest.jobsheet.reading import read_jobsheet
-from evener.ingest.jobsheet.words import Vocabulary
-from evener.schema.records import JobSheet, Tractor, TractorKind
-from evener.schema.store import connection as store_module
-from evener.scoring.core.setting import Library
+from evener.cli.store.opened import opened
 
 if TYPE_CHECKING:
+    from evener.enquiry.enquiry import Enquiry
     from evener.ingest.findings import Finding
-
-KINDS: tuple[TractorKind, ...] = get_args(TractorKind)
-
-
-@dataclass(frozen=True)
-class Opened:
-    """Everything a command needs to answer for one job."""
-
-    job: JobSheet | None
-    findings: list[Finding]
-    library: Library
-    tractors: list[Tractor]
+    from evener.scoring.core.printing import Units
 
 
-def open_job(path: Path, store: Path | None) -> Opened:
-    """Read a job sheet with the words and ids of the store it is to be sized against."""
-    library, tractors = open_library(store)
-    job, findings = read_jobsheet(path, vocabulary(library, tractors))
-    return Opened(job, findings, library, tractors)
+def enquiry(path: Path, store: Path | None, among: str = "class") -> Enquiry:
+    """Return a job with the records of its store; where it cannot be sized, leave with status 2."""
+    from evener.enquiry import accepted
+    from evener.enquiry.refused import JobRefused
+
+    kinds = accepted.kinds(among)
+    held = opened(store)
+    read = held.read_sheet(path)
+    _print_findings(read.name, read.findings)
+    try:
+        return held.enquiry(read.sizable(), kinds)
+    except JobRefused:
+        raise typer.Exit(2) from None
 
 
-def open_library(store: Path | None) -> tuple[Library, list[Tractor]]:
-    """Return the records and tables of a store; the library's own where there is no store yet."""
-    with store_module.open_read(stores.ensure_library_store(store)) as con:
-        tractors = store_module.read_tractors(con)
-        implements = {one.implement_id: one for one in store_module.read_implements(con)}
-        families = store_module.read_families(con)
-        library = Library(implements, families, store_module.read_rating_fits(con), store_module.read_reference(con))
-    return library, tractors
-
-
-def vocabulary(library: Library, tractors: Sequence[Tractor]) -> Vocabulary:
-    """Return the words and ids a sheet may use with these records."""
-    return Vocabulary.of(
-        library.families.values(),
-        implements={one.implement_id: one.family for one in library.implements.values()},
-        tractors={one.tractor_id for one in tractors},
-    )
-
-
-def need_job(path: Path, store: Path | None) -> tuple[JobSheet, Library, list[Tractor]]:
-    """Return a job that can be sized; otherwise write every mistake of its sheet to stderr and leave with status 2."""
-    opened = open_job(path, store)
-    refusing = [finding for finding in opened.findings if finding.refuses]
-    if opened.job is None or refusing:
-        print_findings(path, opened.findings)
-        raise typer.Exit(2)
-    print_findings(path, opened.findings)
-    return opened.job, opened.library, opened.tractors
-
-
-def kinds_of(among: str) -> list[TractorKind] | None:
-    """Return the kinds of record --among names, or None after saying which there are."""
-    asked = [kind.strip() for kind in among.split(",") if kind.strip()]
-    kinds = [kind for kind in KINDS if kind in asked]
-    unknown = [kind for kind in asked if kind not in KINDS]
-    if unknown or not kinds:
-        render.complain(f"--among takes {', '.join(KINDS)}, not {', '.join(unknown) or 'nothing'}")
-        return None
-    return kinds
-
-
-def print_findings(path: Path, findings: list[Finding]) -> None:
+def _print_findings(name: str, findings: Sequence[Finding]) -> None:
     """Write findings to stderr, one a line, with line and key."""
     if findings:
         count = len(findings)
-        sys.stderr.write(f"{path.name}: {count} thing{'s' if count > 1 else ''} to look at\n")
+        sys.stderr.write(f"{name}: {count} thing{'s' if count > 1 else ''} to look at\n")
     for finding in findings:
         where = f"line {finding.row}" if finding.row else "sheet"
         fix = finding.fix
         sys.stderr.write(f"  {where}: {finding.message}. {fix[:1].upper()}{fix[1:]}.\n")
 
 
-def units_of(asked: UnitSystem | None, output: Format, job: JobSheet) -> Literal["si", "us"]:
+def units_of(asked: UnitSystem | None, output: Format, own: Units) -> Units:
     """Return the units to write in: as asked; else SI for programs and the sheet's own for people."""
     if asked is not None:
         return asked.value
-    return "si" if output in {Format.json, Format.csv} else job.policy.units
+    return "si" if output in {Format.json, Format.csv} else own

@@ -3,31 +3,37 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from pathlib import Path
-from typing import Any
+from typing import Annotated, Any
+
+import typer
 
 from evener.cli.adviser import jobs
-from evener.cli.options import Format, UnitSystem
+from evener.cli.options import Format, Job, Output, Store, UnitChoice
 from evener.cli.output import render, words
 from evener.scoring.core.printing import rounded
-from evener.scoring.decision import answers
 
 
-def run(job_path: Path, *, among: str, top: int, output: Format, units: UnitSystem | None, store: Path | None) -> int:
-    """Print the ranking; return 0 when a tractor meets every task, 1 when none does or a task could not be sized."""
-    kinds = jobs.kinds_of(among)
-    if kinds is None:
-        return 2
-    job, library, tractors = jobs.need_job(job_path, store)
-    shown = jobs.units_of(units, output, job)
-    answer = answers.rank(job, library, tractors, among=kinds, top=top, units=shown)
+def run(
+    job: Job,
+    among: Annotated[str, typer.Option(help="Kinds to rank: class, stock, member; several with commas.")] = "class",
+    top: Annotated[int, typer.Option(min=1, max=1000, help="How many tractors to show.")] = 8,
+    output: Output = Format.table,
+    units: UnitChoice = None,
+    store: Store = None,
+) -> int:
+    """Rank tractors for a job: the size to buy, what decides it, how sure, and every margin."""
+    enquiry = jobs.enquiry(job, store, among)
+    from evener.results.ranking import rank
+
+    answer = rank(enquiry, top=top)
+    shown = jobs.units_of(units, output, enquiry.job.policy.units)
     if output is Format.json:
-        render.json_out(answer)
+        render.json_out(answer.to_dict(shown))
     elif output is Format.csv:
-        render.csv_out(_rows(answer))
+        render.csv_out(answer.rows(shown))
     else:
-        _screen(answer, markdown=output is Format.markdown, among=kinds)
-    return 0 if answer["pick"] else 1
+        _screen(answer.to_dict(shown), markdown=output is Format.markdown, among=enquiry.among)
+    return 0 if answer.pick else 1
 
 
 def _screen(answer: dict[str, Any], *, markdown: bool, among: Sequence[str]) -> None:
@@ -239,30 +245,3 @@ def _span(one: dict[str, Any]) -> str:
     else:
         taken = words.span({"low": one["low"], "high": one["high"]}, "" if one["unit"] == "1" else one["unit"]).strip()
     return f", taken as {taken}" + (f" ({one['text']})" if one["text"].startswith("not said") else "")
-
-
-def _rows(answer: dict[str, Any]) -> list[dict[str, Any]]:
-    """Return one row per tractor, task and axis, for a spreadsheet."""
-    return [
-        {
-            "tractor_id": row["tractor_id"],
-            "label": row["label"],
-            "kind": row["kind"],
-            "owner": row["owner"],
-            "fit": row["fit"],
-            "adequacy": row["adequacy"],
-            "meets": row["meets"],
-            "task": task["task"],
-            "axis": axis["axis"],
-            "unit": axis["unit"],
-            "demand_low": axis["demand"]["low"],
-            "demand_median": axis["demand"]["median"],
-            "demand_high": axis["demand"]["high"],
-            "capacity": axis["capacity"],
-            "margin": axis["margin"],
-            "basis": axis["basis"],
-        }
-        for row in answer["tractors"]
-        for task in row["tasks"]
-        for axis in task["axes"]
-    ]

@@ -4,46 +4,26 @@ from __future__ import annotations
 
 from typing import Any
 
-from evener.cli.options import Format
+from evener.cli.options import Format, Output
 from evener.cli.output import render
-from evener.scoring.mechanics import methods
 
-SCHEMA = 1
 INTRODUCTION = (
     "Every formula the sizing rests on, as the code holds it. `held by` names the printed examples that fail when the "
     "formula is 10 % off; a dash means that no outside example holds it. A number outside its range is refused."
 )
 
 
-def answer() -> dict[str, Any]:
-    """Return every formula of the method table, in the order of the chapters."""
-    return {
-        "schema": SCHEMA,
-        "methods": [
-            {
-                "formula_id": method.formula_id,
-                "title": method.title,
-                "equation": method.equation,
-                "source": method.source_id,
-                "clause": method.clause,
-                "status": method.status,
-                "valid": method.valid,
-                "checks": list(method.checks),
-            }
-            for method in methods.load_all().values()
-        ],
-    }
+def run(output: Output = Format.table) -> int:
+    """List every formula: equation, source, status, validity, and the printed examples that hold it."""
+    from evener.results.tables import methods
 
-
-def run(*, output: Format) -> int:
-    """Print the method table; return 0."""
-    found = answer()
+    found = methods()
     if output is Format.json:
-        render.json_out(found)
+        render.json_out(found.to_dict())
     elif output is Format.csv:
-        render.csv_out([{**one, "checks": "; ".join(one["checks"])} for one in found["methods"]])
+        render.csv_out(found.rows())
     else:
-        _page(found["methods"], markdown=output is Format.markdown)
+        _page(found.to_dict()["methods"], markdown=output is Format.markdown)
     return 0
 
 

@@ -7,65 +7,59 @@ import io
 import json
 import sys
 from pathlib import Path
-from typing import Any
+from typing import Annotated, Any
 
-from evener.cli.analyst import guarded
-from evener.cli.options import Answer
-from evener.cli.output import exports, render
-from evener.cli.store import stores
+import typer
+
+from evener.cli.options import Answer, Store
+from evener.cli.output import render
+from evener.cli.store.opened import opened
 
 SUFFIXES = {".csv": Answer.csv, ".json": Answer.json, ".parquet": Answer.parquet, ".md": Answer.markdown}
 ON_SCREEN, IN_FILE = 200, 100_000
 WIDEST_CELL = 200
 
 
-def query(path: Path, sql: str, *, most: int = IN_FILE, seconds: float = guarded.SECONDS) -> dict[str, Any]:
-    """Answer one SELECT on a store, and return the keys of the JSON contract.
-
-    Parameters
-    ----------
-    path : the store
-    sql : one SELECT, or a plain EXPLAIN of one
-    most : rows wanted at most [1]
-    seconds : longest it may take [s]
-
-    Raises
-    ------
-    evener.schema.store.connection.StoreError
-        The question is refused or was stopped, or the path holds no store that can be read.
-    """
-    found = guarded.ask(path, sql, most=most, seconds=seconds)
-    return {
-        "schema": 1,
-        "columns": [{"name": name, "type": kind} for name, kind in zip(found.columns, found.types, strict=True)],
-        "rows": [dict(zip(found.columns, row, strict=True)) for row in found.rows],
-        "cut": found.cut,
-    }
-
-
 def run(
-    sql: str, *, output: Answer | None, out: Path | None, most: int | None, seconds: float, store: Path | None
+    sql: Annotated[str, typer.Argument(metavar="SQL", help="One SELECT, or EXPLAIN and one.", show_default=False)],
+    output: Annotated[
+        Answer | None,
+        typer.Option("--format", help="How to write the answer. Else by the ending of --out.", show_default=False),
+    ] = None,
+    out: Annotated[
+        Path | None, typer.Option(help="File to write; Parquet needs one.", show_default=False, metavar="FILE")
+    ] = None,
+    rows: Annotated[
+        int | None,
+        typer.Option(min=1, max=1_000_000, help="Rows at most; 200 on screen, 100,000 else.", show_default=False),
+    ] = None,
+    seconds: Annotated[float, typer.Option(min=0.1, max=600, help="Longest it may take.")] = 30.0,
+    store: Store = None,
 ) -> int:
-    """Print or write the answer; return 0, or 1 where there is none or it was cut."""
+    """Ask the store one question in SQL, locked and read-only.
+
+    Tables: tractor and implement, tractor_us and implement_us in feet and horsepower, and those of the fields command.
+    """
     shape = output or SUFFIXES.get(out.suffix.casefold() if out else "", Answer.table)
     if shape is Answer.parquet and out is None:
         render.complain("Parquet goes to a file: add --out FILE")
         return 2
-    path = stores.ensure_library_store(store)
-    limit = most or (ON_SCREEN if shape in (Answer.table, Answer.markdown) else IN_FILE)
+    held = opened(store)
+    limit = rows or (ON_SCREEN if shape in (Answer.table, Answer.markdown) else IN_FILE)
     if shape is Answer.parquet and out is not None:
-        with exports.written(out, path) as unfinished:
-            count, cut = guarded.ask_to_parquet(path, sql, unfinished, most=limit, seconds=seconds)
+        count, cut = held.query_to_parquet(sql, out, most=limit, seconds=seconds)
     else:
-        answer = query(path, sql, most=limit, seconds=seconds)
-        count, cut = len(answer["rows"]), answer["cut"]
+        found = held.query(sql, most=limit, seconds=seconds)
+        count, cut = len(found.values), found.cut
         if out is None:
-            _print(answer, shape)
+            _print(found.to_dict(), shape)
         else:
+            from evener.writing import written
+
             text = io.StringIO()
             with contextlib.redirect_stdout(text):
-                _print(answer, shape)
-            with exports.written(out, path) as unfinished:
+                _print(found.to_dict(), shape)
+            with written(out, held.path) as unfinished:
                 unfinished.write_text(text.getvalue(), encoding="utf-8")
     if out is not None:
         sys.stderr.write(f"evener: {count:,} row{'' if count == 1 else 's'} written to {out}\n")

@@ -4,30 +4,29 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
+from typing import Annotated
 
-from evener.cli.output import exports, render
-from evener.cli.store import stores
-from evener.ingest.store.batches import record_named
-from evener.ingest.store.export import export
-from evener.schema import fields
+import typer
+
+from evener.cli.options import Export, Store
+from evener.cli.store.opened import opened
 
 
-def run(records: str, *, kind: str | None, owner: str | None, out: Path | None, store: Path | None) -> int:
-    """Write the records; return 0, 1 when there are none, or 2 for a filter they do not have."""
-    record = record_named(records)
-    only = {name: value for name, value in (("kind", kind), ("owner", owner)) if value is not None}
-    strange = [name for name in only if name not in fields.of(record)]
-    if strange:
-        render.complain(f"{records} have no {' or '.join(strange)} to go by")
-        return 2
-    path = stores.ensure_library_store(store)
-    text = export(path, record, only)
-    content = text.encode()
-    if out is not None:
-        with exports.written(out, path) as unfinished:
-            unfinished.write_bytes(content)
-    else:
+def run(
+    kind: Annotated[Export, typer.Argument(metavar="KIND", help="tractors or implements.", show_default=False)],
+    among: Annotated[
+        str | None, typer.Option("--kind", help="Only tractors of this kind: stock, member or class.")
+    ] = None,
+    owner: Annotated[str | None, typer.Option(help="Only records of this owner.", show_default=False)] = None,
+    out: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="File to write, else standard output.", show_default=False)
+    ] = None,
+    store: Store = None,
+) -> int:
+    """Write records as CSV that ingest reads back to the same records."""
+    text = opened(store).export(kind.value, tractor_kind=among, owner=owner, file=out)
+    if out is None:
         # The same bytes everywhere, whatever the terminal's own encoding is.
-        sys.stdout.buffer.write(content)
+        sys.stdout.buffer.write(text.encode())
         sys.stdout.buffer.flush()
     return 0 if text.count("\n") > 1 else 1

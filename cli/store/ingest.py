@@ -5,123 +5,90 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Annotated
 
-from evener.cli.options import Format
-from evener.cli.output import exports, render
-from evener.cli.store import stores
-from evener.ingest.columns import mappings
-from evener.ingest.columns.mappings import FileMapping
-from evener.ingest.files import readers
-from evener.ingest.findings import Finding
-from evener.ingest.store import batches
-from evener.ingest.store.batches import IngestReport
-from evener.schema import fields
+import typer
 
+from evener.cli.options import Format, Output, Store
+from evener.cli.output import render
+from evener.cli.store.opened import opened
+
+if TYPE_CHECKING:
+    from evener.ingest.findings import Finding
+    from evener.ingest.store.batches import IngestReport
+    from evener.results.batches import LoadedFile
+
+_STANDARD_INPUT = "-"
 _MOST_SHOWN = 40
 _LONGEST_RAW = 40
 _OWN = ("kind", "owner")
 
 
 def run(
-    files: Sequence[str],
-    *,
-    record: str,
-    owner: str | None,
-    kind: str | None,
-    mapping: Path | None,
-    sheet: str | None,
-    dry_run: bool,
-    write_mapping: Path | None,
-    output: Format,
-    store: Path | None,
+    files: Annotated[
+        list[str],
+        typer.Argument(metavar="FILE...", help="CSV, XLSX or Parquet; - for standard input.", show_default=False),
+    ],
+    record: Annotated[
+        str, typer.Option("--as", metavar="KIND", help="What the rows are: tractors or implements.", show_default=False)
+    ],
+    owner: Annotated[str | None, typer.Option(help="Whose they are, where no column says.", show_default=False)] = None,
+    kind: Annotated[str | None, typer.Option(help="Tractors only: stock, member or class.", show_default=False)] = None,
+    mapping: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="What the columns mean, in TOML.", show_default=False)
+    ] = None,
+    sheet: Annotated[str | None, typer.Option(help="Sheet of a workbook.", show_default=False)] = None,
+    dry_run: Annotated[bool, typer.Option("--dry-run", help="Read and check only; show what columns mean.")] = False,
+    write_mapping: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Save what the columns mean, to edit.", show_default=False)
+    ] = None,
+    output: Output = Format.table,
+    store: Store = None,
 ) -> int:
-    """Load the files one by one; return 0, 1 when anything was found in one, or 2 when one could not be read."""
-    wrong = _wrong_use(files, record, owner, kind, write_mapping)
-    if wrong:
-        render.complain(wrong)
-        return 2
-    from evener.scoring.ratings.model import refresh
+    """Load spreadsheets of tractors or implements: good rows into the store, the others set apart with reasons."""
+    from evener import lists
+    from evener.ingest.files.readers import UnreadableFile
+    from evener.results.batches import LoadedFiles
 
-    meant = batches.record_named(record)
-    settled = mappings.read_mapping(mapping, meant) if mapping is not None else FileMapping()
-    path = stores.ensure_library_store(store)
-    answers: list[dict[str, Any]] = []
+    name = lists.meant(record, owner=owner, kind=kind)
+    if write_mapping is not None and len(files) > 1:
+        render.complain("--write-mapping takes one file at a time")
+        return 2
+    if files.count(_STANDARD_INPUT) > 1:
+        render.complain("standard input can be read once")
+        return 2
+    settled = lists.mapping_of(mapping, name)
+    held = opened(store)
+    loaded: list[LoadedFile] = []
     status = 0
     for file in files:
         try:
-            report = batches.ingest_file(
-                path,
-                Path(file),
-                record=record,
-                owner=owner,
-                kind=kind,
-                mapping=settled,
-                sheet=sheet,
-                dry_run=dry_run,
-                after=refresh,
+            one = held.ingest(
+                file, record=record, owner=owner, kind=kind, mapping=settled, sheet=sheet, dry_run=dry_run
             )
-        except readers.UnreadableFile as error:
+        except UnreadableFile as error:
             render.complain(str(error))
             status = 2
             continue
-        status = max(status, 1 if report.findings else 0)
-        if write_mapping is not None and report.rows is not None:
-            _write(write_mapping, mappings.written(report.rows.matches, meant, settled), path)
+        status = max(status, 1 if one.findings else 0)
+        if write_mapping is not None and one.report.rows is not None:
+            lists.write_mapping(one, settled, write_mapping, held.path)
+            render.complain(f"the mapping is in {write_mapping}; edit it, and use it with --mapping")
         if output in (Format.table, Format.markdown):
-            _page(report, dry_run=dry_run, markdown=output is Format.markdown)
-        answers.append(_answer(report, dry_run=dry_run))
-    if output is Format.json and answers:
-        render.json_out({"schema": 1, **(answers[0] if len(files) == 1 else {"files": answers})})
+            _page(one, markdown=output is Format.markdown)
+        loaded.append(one)
+    if output is Format.json and loaded:
+        render.json_out(loaded[0].to_dict() if len(files) == 1 else LoadedFiles(tuple(loaded)).to_dict())
     elif output is Format.csv:
-        render.csv_out([{"file": answer["file"], **finding} for answer in answers for finding in answer["findings"]])
+        render.csv_out(LoadedFiles(tuple(loaded)).rows())
     return status
 
 
-def _wrong_use(
-    files: Sequence[str], record: str, owner: str | None, kind: str | None, write_mapping: Path | None
-) -> str | None:
-    try:
-        meant = batches.record_named(record)
-    except ValueError as error:
-        return f"--as: {error}"
-    known = fields.of(meant)
-    for name, value in (("kind", kind), ("owner", owner)):
-        if value is not None and name not in known:
-            return f"--{name}: {record} have none; leave it out"
-    if kind is not None and kind not in known["kind"].choices:
-        return f"--kind takes {', '.join(known['kind'].choices)}, not {kind}"
-    if write_mapping is not None and len(files) > 1:
-        return "--write-mapping takes one file at a time"
-    if sum(file == readers.STANDARD_INPUT for file in files) > 1:
-        return "standard input can be read once"
-    return None
-
-
-def _write(target: Path, text: str, store_path: Path) -> None:
-    with exports.written(target, store_path) as unfinished:
-        unfinished.write_text(text, encoding="utf-8")
-    render.complain(f"the mapping is in {target}; edit it, and use it with --mapping")
-
-
-def _answer(report: IngestReport, *, dry_run: bool) -> dict[str, Any]:
-    answer = {"file": _name(report), **report.as_dict()}
-    if dry_run:
-        answer["mapping"] = {
-            heading: {"field": field, "unit": unit} for heading, (field, unit) in report.mapping.items()
-        }
-    return answer
-
-
-def _name(report: IngestReport) -> str:
-    return report.rows.table.name if report.rows is not None else ""
-
-
-def _page(report: IngestReport, *, dry_run: bool, markdown: bool) -> None:
-    page = render.Page(markdown=markdown)
+def _page(one: LoadedFile, *, markdown: bool) -> None:
+    page, report, dry_run = render.Page(markdown=markdown), one.report, one.dry_run
     record = report.rows.record if report.rows is not None else ""
     rows = f"{report.read} row{'' if report.read == 1 else 's'} of {record}s"
-    page.title(f"{_name(report)}: {rows}" + ("; a dry run, nothing was changed" if dry_run else ""))
+    page.title(f"{one.name}: {rows}" + ("; a dry run, nothing was changed" if dry_run else ""))
     unusable = report.rows is not None and report.rows.unusable
     page.facts(
         _facts(report, dry_run=dry_run) if not unusable else [("nothing", "is loaded until the headings are settled")]

@@ -2,46 +2,40 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from pathlib import Path
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from evener.cli.options import Format
 from evener.cli.output import render
-from evener.cli.store import stores
-from evener.ingest.store import quarantine
-from evener.ingest.store.quarantine import Refused
-from evener.schema.store import connection as stored
+
+if TYPE_CHECKING:
+    from evener.ingest.store.quarantine import Refused
+    from evener.results.batches import Quarantine
 
 
-def run(batch: str | None, *, output: Format, store: Path | None) -> int:
+def show(waiting: Quarantine, *, output: Format) -> int:
     """Print the rows that wait to be corrected; return 0, 1 when there are none, or 2 when a list needs one ingest."""
-    path = stores.ensure_library_store(store)
-    with stored.open_read(path) as con:
-        rows = quarantine.waiting(con, batch)
     if output is Format.json:
-        render.json_out({"schema": 1, "quarantine": [row.as_dict() for row in rows]})
+        render.json_out(waiting.to_dict())
     elif output is Format.csv:
-        return _to_correct(rows)
+        return _to_correct(waiting)
     else:
-        _page(rows, markdown=output is Format.markdown)
-    return 0 if rows else 1
+        _page(waiting.refused, markdown=output is Format.markdown)
+    return 0 if waiting.refused else 1
 
 
-def _to_correct(rows: list[Refused]) -> int:
-    if len({(row.record, row.headings) for row in rows}) > 1:
-        counts = Counter((row.batch_id, row.file_name) for row in rows)
-        named = ", ".join(f"{batch} ({file}, {count})" for (batch, file), count in counts.items())
+def _to_correct(waiting: Quarantine) -> int:
+    if waiting.mixed:
+        named = ", ".join(f"{batch} ({file}, {count})" for (batch, file), count in waiting.mixed.items())
         render.complain(f"the refused rows come from files with different headings; choose with --batch: {named}")
         return 2
-    lists = [row.to_correct() for row in rows]
-    names = list(dict.fromkeys(name for one in lists for name in one))
-    render.csv_out([{name: one.get(name, "") for name in names} for one in lists])
-    if rows:
+    render.csv_out(waiting.rows())
+    if waiting.refused:
         render.complain("correct the cells, leave the columns that begin with 'evener' as they are, and ingest it")
-    return 0 if rows else 1
+    return 0 if waiting.refused else 1
 
 
-def _page(rows: list[Refused], *, markdown: bool) -> None:
+def _page(rows: Sequence[Refused], *, markdown: bool) -> None:
     page = render.Page(markdown=markdown)
     if not rows:
         page.lead("No refused row waits to be corrected.")

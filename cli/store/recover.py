@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
+from evener.cli.options import Store
 from evener.cli.output import render
-from evener.cli.store import stores
-from evener.schema.store.recovery import recover
+from evener.opening import location
 
 
-def run(store: Path | None) -> int:
-    """Move a damaged log aside and say what is lost; return 0, or 1 when something is."""
-    path = stores.location(store)
-    found = recover(path)
+def run(store: Store = None) -> int:
+    """Open a store again whose log is damaged: the log is moved aside, and nothing is deleted."""
+    from evener.store import Store as Held
+
+    path = location(store)
+    found = Held(path).recover()
     page = render.Page()
     if found.aside is None:
         page.lead(f"{path} opens as it is. Nothing was moved.")

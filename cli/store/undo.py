@@ -2,23 +2,28 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+from typing import Annotated
 
-from evener.cli.options import Format
+import typer
+
+from evener.cli.options import Format, Output, Store
 from evener.cli.output import render
-from evener.cli.store import stores
-from evener.ingest.store.undo import undo
+from evener.opening import location
 
 
-def run(batch: str, *, output: Format, store: Path | None) -> int:
-    """Undo one ingest and say what became of its rows; return 0."""
-    from evener.scoring.ratings.model import refresh
+def run(
+    batch: Annotated[str, typer.Argument(metavar="BATCH", help="As: evener list batches.", show_default=False)],
+    output: Output = Format.table,
+    store: Store = None,
+) -> int:
+    """Undo one ingest: its records go, and what they replaced comes back."""
+    from evener.store import Store as Held
 
-    report = undo(stores.location(store), batch, after=refresh)
+    report = Held(location(store)).undo(batch)
     if output is Format.json:
-        render.json_out({"schema": 1, **report.as_dict()})
+        render.json_out(report.to_dict())
     elif output is Format.csv:
-        render.csv_out([report.as_dict()])
+        render.csv_out(report.rows())
     else:
         page = render.Page(markdown=output is Format.markdown)
         page.title(f"{report.batch_id} is undone: {report.file}")

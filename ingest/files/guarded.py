@@ -6,13 +6,12 @@ A crafted file can make such a library take all memory or abort; then only that 
 from __future__ import annotations
 
 import json
-import subprocess
 import sys
 from collections.abc import Callable
 from typing import Any
 
 from evener.ingest.files.grids import NoTable
-from evener.schema.store import process_limits
+from evener.schema.store import sandbox
 
 MEMORY_BYTES = 3 << 30
 CPU_SECONDS = 120
@@ -33,18 +32,15 @@ def run(module: str, content: bytes, *arguments: str) -> dict[str, Any]:
     NoTable
         The module refused the bytes, or its process did not come back.
     """
-    # -P keeps the folder the person is in off the import path: it may hold a file named like a module.
-    command = [sys.executable, "-P", "-m", module, *arguments]
     try:
-        done = subprocess.run(command, input=content, capture_output=True, check=False, timeout=WALL_SECONDS)  # noqa: S603
-    except subprocess.TimeoutExpired:
+        answer = sandbox.run(module, content, *arguments, seconds=WALL_SECONDS)
+    except sandbox.TookTooLong:
         raise NoTable("takes too long to read. Save the sheet alone as CSV.") from None
-    if done.returncode != 0:
+    except sandbox.Ended:
         raise NoTable(
             "cannot be read within the memory and time allowed: it is damaged, or a cell far out makes the sheet huge. "
             "Save the sheet alone as CSV."
-        )
-    answer: dict[str, Any] = json.loads(done.stdout)
+        ) from None
     if "refused" in answer:
         raise NoTable(answer["refused"])
     return answer
@@ -57,7 +53,7 @@ def serve(read: Callable[..., dict[str, Any]]) -> None:
     ----------
     read : takes the bytes and the arguments; a `NoTable` it raises is passed on
     """
-    process_limits.hold(memory=MEMORY_BYTES, cpu_seconds=CPU_SECONDS)
+    sandbox.hold(memory=MEMORY_BYTES, cpu_seconds=CPU_SECONDS)
     try:
         answer = read(sys.stdin.buffer.read(), *sys.argv[1:])
     except NoTable as error:

@@ -8,8 +8,7 @@ from importlib import resources
 
 import pytest
 
-from evener.cli.adviser import jobs
-from evener.scoring.questions import asking as questions
+import evener as evener_library
 
 RIDGE = resources.files("evener.demo_db").joinpath("jobs", "ridge.toml").read_text(encoding="utf-8")
 SETTLED = """
@@ -72,10 +71,10 @@ def test_nothing_left_to_ask_is_said(evener, tmp_path):
 
 def test_json_is_what_the_python_call_returns(evener, sheet, library_store, answer_schema):
     """--format json prints the dictionary of the public call, valid against the schema."""
-    job, library, tractors = jobs.need_job(sheet, library_store)
-    for extra, options in ((), {}), (("--units", "us", "--seeds", "1"), {"units": "us", "seeds": 1}):
+    store = evener_library.open(library_store)
+    for extra, options in ((), {"units": "si"}), (("--units", "us", "--seeds", "1"), {"units": "us", "seeds": 1}):
         printed = json.loads(evener("ask", sheet, "--format", "json", *extra).stdout)
-        assert printed == json.loads(json.dumps(questions.ask(job, library, tractors, **options)))
+        assert printed == json.loads(json.dumps(store.ask(sheet, **options).to_dict()))
         answer_schema("ask").validate(printed)
 
 

@@ -13,6 +13,7 @@ import pytest
 from evener.cli.analyst import audit as audit_command
 from evener.cli.options import Format, UnitSystem
 from evener.ingest.store import batches
+from evener.results import auditing
 from evener.schema.store import connection as store
 from evener.scoring.ratings import model as ratings
 
@@ -50,7 +51,7 @@ def first_screen(evener, analysed):
 @pytest.fixture(scope="session")
 def report(analysed):
     """What the public call returns for the whole store."""
-    return audit_command.audited(analysed)
+    return auditing.audited(analysed).report
 
 
 @pytest.fixture
@@ -156,7 +157,7 @@ def test_a_condition_that_cannot_hold_is_wrong_use(audited, condition, said):
 @pytest.mark.parametrize("name", ["round_baler", "Round baler", "round-baler"])
 def test_a_family_is_known_as_people_write_it(library_store, name):
     """Its name, its label and a hyphen between the words mean the same family."""
-    assert [one.family for one in audit_command.audited(library_store, [name]).families] == ["round_baler"]
+    assert [one.family for one in auditing.audited(library_store, [name]).report.families] == ["round_baler"]
 
 
 def test_an_unknown_family_is_named_with_its_neighbours(evener):

@@ -7,17 +7,17 @@ from itertools import pairwise
 
 import pytest
 
-from evener.cli.analyst import choosing
-from evener.cli.analyst import listing as list_command
+from evener.results import choosing
+from evener.results.record_list import records
 from evener.schema.store import connection as store
 from evener.schema.store import query
 
 
 def test_a_condition_chooses_and_an_order_sorts(library_store):
     """Rows meet the condition, fall by the first field and rise by the next, and what is not stated comes last."""
-    rows = list_command.listing(
+    rows = records(
         library_store, "implements", where="mass_lb < 900 OR mass_lb IS NULL", sort=["-rated_pto_power_kw", "label"]
-    )
+    ).rows()
     stated = [row["rated_pto_power_kw"] for row in rows if row["rated_pto_power_kw"] is not None]
     assert stated == sorted(stated, reverse=True)
     assert [row["rated_pto_power_kw"] for row in rows[: len(stated)]] == stated
@@ -30,9 +30,9 @@ def test_a_condition_chooses_and_an_order_sorts(library_store):
 
 def test_conditions_and_filters_hold_together(library_store):
     """--family and --where both hold."""
-    rows = list_command.listing(
+    rows = records(
         library_store, "implements", only={"family": "tedder"}, where="working_width_ft >= 20", columns=["implement_id"]
-    )
+    ).rows()
     assert rows
     assert all(row["implement_id"].startswith("TD-") for row in rows)
 
@@ -76,7 +76,7 @@ def test_a_condition_runs_where_it_cannot_harm(library_store, evener):
         assert (ran.returncode, ran.stdout, ran.stderr.count("\n")) == (2, "", 1)
         assert ran.stderr.startswith("evener: --where: ")
     with pytest.raises(store.StoreError, match="longer"):
-        choosing.guarded.keys_where(library_store, "implement", "sleep_ms(30000) IS NULL", seconds=0.2)
+        choosing.asking.keys_where(library_store, "implement", "sleep_ms(30000) IS NULL", seconds=0.2)
     assert issubclass(query.QueryRefused, store.StoreError)
 
 

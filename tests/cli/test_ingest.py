@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
+from evener import opening
 from evener.cli import main
-from evener.cli.store import stores
 from evener.ingest.store import batches
 from evener.ingest.store import library as library_files
 from evener.schema.store import connection as store
@@ -259,6 +259,6 @@ def test_a_closed_pipe_and_a_full_device_end_quietly(run, own, tmp_path):
 def test_the_first_ingest_builds_the_library(tmp_path, run):
     """Where there is no store yet, an ingest begins with the library's."""
     (tmp_path / "stock.csv").write_text(HEADER + GOOD)
-    ran = run("ingest", "stock.csv", *STOCK, store=tmp_path / "new" / stores.FILE_NAME)
+    ran = run("ingest", "stock.csv", *STOCK, store=tmp_path / "new" / opening.FILE_NAME)
     assert ran.returncode == 0
     assert "built one with the library" in ran.stderr

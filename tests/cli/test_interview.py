@@ -44,9 +44,9 @@ WHOLE = [
 @pytest.fixture
 def words(library, classes):
     """The words a sheet may use with the shipped library."""
-    from evener.cli.adviser.jobs import vocabulary
+    from evener.enquiry.holdings import Holdings
 
-    return vocabulary(library, classes)
+    return Holdings(library, tuple(classes)).words
 
 
 def lines(answers):

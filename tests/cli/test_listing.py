@@ -7,36 +7,40 @@ import shutil
 
 import pytest
 
+from evener import opening
 from evener.cli.analyst import listing as list_command
-from evener.cli.options import Format, UnitSystem
+from evener.cli.options import Format, Kind, UnitSystem
 from evener.cli.store import fields as fields_command
-from evener.cli.store import stores
+from evener.cli.store.opened import opened
+from evener.enquiry.refused import Refused
 from evener.ingest.store import batches
+from evener.results import tables
+from evener.results.record_list import RECORDS, records
 from evener.schema import fields
 from evener.schema.store import connection as store
 
 
 def test_the_option_goes_before_the_environment_before_the_data_folder(tmp_path, monkeypatch):
     """--store, else EVENER_STORE, else the user's own data folder."""
-    monkeypatch.setenv(stores.VARIABLE, str(tmp_path / "env.duckdb"))
-    assert stores.location(tmp_path / "option.duckdb") == tmp_path / "option.duckdb"
-    assert stores.location() == tmp_path / "env.duckdb"
-    monkeypatch.delenv(stores.VARIABLE)
+    monkeypatch.setenv(opening.VARIABLE, str(tmp_path / "env.duckdb"))
+    assert opening.location(tmp_path / "option.duckdb") == tmp_path / "option.duckdb"
+    assert opening.location() == tmp_path / "env.duckdb"
+    monkeypatch.delenv(opening.VARIABLE)
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
-    assert stores.location().name == "store.duckdb"
-    assert "evener" in stores.location().parts
+    assert opening.location().name == "store.duckdb"
+    assert "evener" in opening.location().parts
 
 
 def test_the_first_reading_command_builds_the_library_and_says_so(tmp_path, capsys):
     """Where there is no store one is built, once, with its ratings fitted, and only stderr hears of it."""
     path = tmp_path / "new" / "store.duckdb"
-    assert stores.ensure_library_store(path) == path
+    assert opened(path).path == path
     said = capsys.readouterr()
     assert said.out == ""
     assert str(path) in said.err
     with store.open_read(path) as con:
         assert store.read_rating_fits(con)
-    stores.ensure_library_store(path)
+    opened(path)
     assert capsys.readouterr().err == ""
 
 
@@ -44,41 +48,42 @@ def test_what_is_no_store_is_left_for_the_reader(tmp_path):
     """Nothing is built in the place of another file."""
     path = tmp_path / "notes.txt"
     path.write_text("mine")
-    assert stores.ensure_library_store(path) == path
+    assert opened(path).path == path
     assert path.read_text() == "mine"
 
 
 def shown(capsys, kind, path, output, **options):
     """What a listing prints."""
-    status = list_command.run(kind, output=output, units=options.pop("units", None), store=path, **options)
+    status = list_command.run(Kind(kind), output=output, unit_choice=options.pop("units", None), store=path, **options)
     return status, capsys.readouterr().out
 
 
-@pytest.mark.parametrize("kind", list_command.RECORDS)
+@pytest.mark.parametrize("kind", RECORDS)
 def test_json_is_what_the_call_returns(kind, library_store, capsys):
     """Every listing's JSON is the Python call's rows, in SI, with every field of the nomenclature."""
     status, out = shown(capsys, kind, library_store, Format.json)
     answer = json.loads(out)
-    rows = list_command.listing(library_store, kind)
+    rows = records(library_store, kind).rows()
     assert status == 0
     assert (answer["schema"], answer["units"], len(answer[kind])) == (1, "si", len(rows))
-    assert list(answer[kind][0]) == list(fields.of(list_command.RECORDS[kind]))
+    assert list(answer[kind][0]) == list(fields.of(RECORDS[kind]))
     assert json.loads(json.dumps(rows, default=lambda value: value.isoformat())) == answer[kind]
 
 
-@pytest.mark.parametrize("kind", list_command.RECORDS)
+@pytest.mark.parametrize("kind", RECORDS)
 @pytest.mark.parametrize("output", [Format.table, Format.markdown, Format.csv])
 def test_every_listing_has_a_row_for_each_record(kind, output, library_store, capsys):
     """Table, Markdown and CSV show every record by its name."""
     _, out = shown(capsys, kind, library_store, output)
-    key = fields.keys(list_command.RECORDS[kind])[0]
-    for row in list_command.listing(library_store, kind):
+    key = fields.keys(RECORDS[kind])[0]
+    for row in records(library_store, kind).rows():
         assert row[key] in out
 
 
 def test_us_units_are_in_the_names(library_store, capsys):
     """In US units a class has the round figures of the trade, and the names say so."""
-    _, out = shown(capsys, "tractors", library_store, Format.csv, units=UnitSystem.us, only={"tractor_id": "U50S4"})
+    where = "tractor_id = 'U50S4'"
+    _, out = shown(capsys, "tractors", library_store, Format.csv, units=UnitSystem.us, where=where)
     (row,) = csv.DictReader(io.StringIO(out))
     assert (row["pto_power_hp"], row["mass_lb"], row["hitch_lift_610_lb"]) == ("50.0", "5800.0", "3100.0")
     assert (row["wheelbase_in"], row["hydraulic_flow_gpm"]) == ("82.0", "10.8")
@@ -86,16 +91,13 @@ def test_us_units_are_in_the_names(library_store, capsys):
 
 def test_only_what_is_asked_is_listed(library_store, capsys):
     """A filter leaves its own; none left is said, with status 1, and a filter that cannot hold is wrong use."""
-    rows = list_command.listing(library_store, "implements", only={"family": "tedder"})
+    rows = records(library_store, "implements", only={"family": "tedder"}).rows()
     assert {row["family"] for row in rows} == {"tedder"}
-    status, out = shown(capsys, "tractors", library_store, Format.table, only={"kind": "member"})
+    status, out = shown(capsys, "tractors", library_store, Format.table, among="member")
     assert status == 1
     assert "None in the store." in out
-    assert (
-        list_command.run("tractors", only={"family": "tedder"}, output=Format.table, units=None, store=library_store)
-        == 2
-    )
-    assert "tractors have no family" in capsys.readouterr().err
+    with pytest.raises(Refused, match="tractors have no family"):
+        list_command.run(Kind.tractors, family="tedder", store=library_store)
 
 
 def test_records_cannot_drive_a_terminal_or_a_spreadsheet(library_store, tmp_path, capsys):
@@ -104,11 +106,11 @@ def test_records_cannot_drive_a_terminal_or_a_spreadsheet(library_store, tmp_pat
     file = tmp_path / "stock.csv"
     file.write_text("id,label,engine (hp)\n'=1+1,\x1b[2Jred,73\n")
     assert batches.ingest_file(path, file, kind="stock").loaded == 1
-    _, screen = shown(capsys, "tractors", path, Format.table, only={"kind": "stock"})
+    _, screen = shown(capsys, "tractors", path, Format.table, among="stock")
     assert "\x1b" not in screen
     assert "\\x1b[2Jred" in screen
     assert "~63" in screen
-    _, sheet = shown(capsys, "tractors", path, Format.csv, only={"kind": "stock"})
+    _, sheet = shown(capsys, "tractors", path, Format.csv, among="stock")
     (row,) = csv.DictReader(io.StringIO(sheet))
     assert row["tractor_id"] == "'=1+1"
 
@@ -123,10 +125,10 @@ def test_fields_are_listed_in_every_format(capsys):
     assert fields_command.run(None, output=Format.json) == 0
     entries = json.loads(capsys.readouterr().out)["fields"]
     assert {entry["record"] for entry in entries} == set(fields.nomenclature())
-    assert entries == fields_command.catalogue()
+    assert entries == tables.fields().to_dict()["fields"]
 
 
-def test_an_unknown_kind_of_record_is_wrong_use(capsys):
+def test_an_unknown_kind_of_record_is_wrong_use():
     """Fields of what is no record: status 2 and the list of those there are."""
-    assert fields_command.run("horse", output=Format.table) == 2
-    assert "tractor, implement, family" in capsys.readouterr().err
+    with pytest.raises(Refused, match="tractor, implement, family"):
+        fields_command.run("horse")

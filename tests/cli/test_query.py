@@ -12,31 +12,32 @@ from pathlib import Path
 import duckdb
 import pytest
 
-from evener.cli.analyst import guarded
 from evener.cli.analyst import query as query_command
 from evener.cli.options import Answer
-from evener.cli.output import exports
+from evener.results.sql_answer import query
+from evener.schema.store import asking
 from evener.schema.store import connection as store
+from evener.writing import CannotWrite, written
 
 
 def test_a_question_for_all_the_memory_is_stopped(library_store):
     """A text of gigabytes, which the database's own limit lets pass, ends in one sentence, not in swapping."""
-    with pytest.raises(guarded.Stopped, match="memory"):
-        guarded.ask(library_store, "SELECT length(repeat('x', 3000000000))", most=10)
+    with pytest.raises(asking.Stopped, match="memory"):
+        asking.ask(library_store, "SELECT length(repeat('x', 3000000000))", most=10)
 
 
 def test_a_question_that_sleeps_is_stopped(library_store):
     """A sleep, which the database's own clock lets pass, ends soon after its time."""
     began = time.monotonic()
-    with pytest.raises(guarded.Stopped, match=r"took longer than 0\.2 s"):
-        guarded.ask(library_store, "SELECT sleep_ms(60000)", most=10, seconds=0.2)
+    with pytest.raises(asking.Stopped, match=r"took longer than 0\.2 s"):
+        asking.ask(library_store, "SELECT sleep_ms(60000)", most=10, seconds=0.2)
     assert time.monotonic() - began < 8
 
 
 def test_an_answer_too_large_to_hand_over_is_refused(library_store):
     """Few rows can be large: past 64 MB the answer is refused, not cut in the middle of a value."""
-    with pytest.raises(guarded.Stopped, match="larger than 64 MB"):
-        guarded.ask(library_store, "SELECT repeat('x', 10000000) FROM range(7)", most=10)
+    with pytest.raises(asking.Stopped, match="larger than 64 MB"):
+        asking.ask(library_store, "SELECT repeat('x', 10000000) FROM range(7)", most=10)
 
 
 def test_values_json_lacks_become_their_text(library_store):
@@ -45,7 +46,7 @@ def test_values_json_lacks_become_their_text(library_store):
         "SELECT 1.0/0 a, DATE '2026-02-03' b, 'ab'::BLOB c, {'k': [1, NULL]} d, "
         "1.25::DECIMAL(4,2) e, -2 f, true g, NULL h"
     )
-    (row,) = query_command.query(library_store, sql)["rows"]
+    (row,) = query(library_store, sql).rows()
     assert row == {
         "a": "inf",
         "b": "2026-02-03",
@@ -64,7 +65,7 @@ def test_json_is_what_the_python_call_returns_and_fits_the_schema(evener, librar
     ran = evener("query", sql, "--format", "json")
     assert (ran.returncode, ran.stderr) == (0, "")
     printed = json.loads(ran.stdout)
-    assert printed == query_command.query(library_store, sql)
+    assert printed == query(library_store, sql).to_dict()
     answer_schema("query").validate(printed)
     assert sum(row["n"] for row in printed["rows"]) == 491
 
@@ -89,7 +90,7 @@ def test_no_row_and_rows_left_out_end_with_one(evener):
 
 
 def printed(capsys, path, sql, **options):
-    options = {"output": None, "out": None, "most": None, "seconds": 30.0, **options}
+    options = {"output": None, "out": None, "rows": None, "seconds": 30.0, **options}
     status = query_command.run(sql, store=path, **options)
     return status, capsys.readouterr().out
 
@@ -145,7 +146,7 @@ def test_a_refused_question_leaves_an_older_file_as_it_was(library_store, tmp_pa
         out = tmp_path / name
         out.write_text("old")
         with pytest.raises(store.StoreError):
-            query_command.run("SELECT nosuch", output=None, out=out, most=None, seconds=30.0, store=library_store)
+            query_command.run("SELECT nosuch", output=None, out=out, rows=None, seconds=30.0, store=library_store)
         assert out.read_text() == "old"
     assert sorted(path.name for path in tmp_path.iterdir()) == ["a.csv", "a.parquet"]
 
@@ -163,7 +164,7 @@ def test_nothing_is_written_over_the_store_or_what_is_no_file(library_store, tmp
         tmp_path / "no" / "folder.csv",
         library_store.with_name(library_store.name + store.PREVIOUS),
     ]:
-        with pytest.raises(exports.CannotWrite), exports.written(target, library_store):
+        with pytest.raises(CannotWrite), written(target, library_store):
             pass
     assert library_store.read_bytes() == before
     assert not (tmp_path / "elsewhere.csv").exists()
@@ -173,7 +174,7 @@ def test_a_module_in_the_working_folder_is_not_run(library_store, tmp_path):
     """A file called like a library, in the folder a command runs in, is not imported by the process that answers."""
     (tmp_path / "duckdb.py").write_text("open('ran', 'w').close()")
     program = (
-        "import sys, pathlib as p; from evener.cli.analyst import guarded as g;"
+        "import sys, pathlib as p; from evener.schema.store import asking as g;"
         "g.ask(p.Path(sys.argv[1]), 'SELECT 1', most=9)"
     )
     subprocess.run([sys.executable, "-P", "-c", program, str(library_store)], cwd=tmp_path, check=True)

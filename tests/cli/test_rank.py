@@ -9,9 +9,8 @@ import sys
 
 import pytest
 
-from evener.cli.adviser import jobs
+import evener as evener_library
 from evener.schema.store import connection as store
-from evener.scoring.decision import answers
 
 
 def test_the_first_screen_answers_first(evener, sheet):
@@ -27,12 +26,12 @@ def test_the_first_screen_answers_first(evener, sheet):
     assert order == sorted(order)
 
 
-def test_json_is_what_the_python_call_returns(evener, sheet, library_store, library):
+def test_json_is_what_the_python_call_returns(evener, sheet, library_store):
     """--format json prints exactly the dictionary of the public call, in SI unless US units are asked."""
-    job, found, tractors = jobs.need_job(sheet, library_store)
+    answer = evener_library.open(library_store).rank(sheet)
     for extra, units in ((), "si"), (("--units", "us"), "us"):
         printed = json.loads(evener("rank", sheet, "--format", "json", *extra).stdout)
-        assert printed == json.loads(json.dumps(answers.rank(job, found, tractors, units=units)))
+        assert printed == json.loads(json.dumps(answer.to_dict(units)))
 
 
 @pytest.mark.parametrize("command", [("rank",), ("explain",), ("check",)])

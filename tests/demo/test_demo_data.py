@@ -9,6 +9,7 @@ import sys
 from importlib import resources
 from pathlib import Path
 
+import answers
 import openpyxl
 import pytest
 
@@ -17,7 +18,6 @@ from evener.ingest.jobsheet.reading import read_jobsheet_text
 from evener.ingest.jobsheet.words import Vocabulary
 from evener.ingest.store import batches, library
 from evener.schema.store import connection as store
-from evener.scoring.decision import answers
 
 DEMO = resources.files("evener.demo_db")
 SHEETS = ["ridge", "alder_reach", "stone_ford", "wether_fell"]

@@ -2,12 +2,12 @@
 
 from dataclasses import replace
 
+import answers
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from evener.schema.records import JobSheet, Place, Quantity, Task
-from evener.scoring.decision import answers
 from evener.scoring.decision.sizing import size_job
 
 FEW = settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])

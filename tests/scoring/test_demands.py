@@ -3,13 +3,13 @@
 import math
 from dataclasses import replace
 
+import answers
 import numpy as np
 import pytest
 
 from evener.schema.records import Choice, JobSheet, LandUse, Place, Quantity, Task
 from evener.scoring.combinations import margins as fit
 from evener.scoring.core.draws import Draws
-from evener.scoring.decision import answers
 from evener.scoring.decision.sizing import size_job
 from evener.scoring.place.coverage import land
 

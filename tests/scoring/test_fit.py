@@ -2,13 +2,13 @@
 
 from dataclasses import replace
 
+import answers
 import numpy as np
 import pytest
 
 from evener.schema.records import Choice, JobSheet, Place, Policy, Quantity, Task, Tractor
 from evener.scoring.combinations import margins as fit
 from evener.scoring.core.draws import quantile
-from evener.scoring.decision import answers
 from evener.scoring.decision.sizing import size_job
 
 

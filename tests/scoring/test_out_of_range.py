@@ -3,10 +3,10 @@
 import json
 from dataclasses import replace
 
+import answers
 import pytest
 
 from evener.schema.records import Choice, JobSheet, LandUse, Place, Quantity, Task
-from evener.scoring.decision import answers
 
 LEVEL = Place("a place", slope=Quantity(0.0, 0.0, "exact"), land=(LandUse("hay", Quantity(5.0, 5.0, "exact")),))
 

@@ -2,10 +2,10 @@
 
 from dataclasses import replace
 
+import answers
 import pytest
 
 from evener.schema.records import JobSheet, OwnedMachine, Place, Quantity, Task, Tractor
-from evener.scoring.decision import answers
 from evener.scoring.decision.owned import owned
 from evener.scoring.decision.sizing import size_job
 

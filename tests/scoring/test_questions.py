@@ -3,6 +3,7 @@
 from dataclasses import replace
 from importlib import resources
 
+import answers
 import pytest
 
 from evener.ingest.jobsheet.reading import read_jobsheet_text
@@ -10,7 +11,6 @@ from evener.ingest.jobsheet.words import Vocabulary
 from evener.schema.records import Choice, JobSheet, Place, Policy, Quantity, Task
 from evener.scoring.core.draws import Draws
 from evener.scoring.core.otherwise import with_task
-from evener.scoring.decision import answers
 from evener.scoring.decision.sizing import size_job
 from evener.scoring.questions import asking as questions
 from evener.scoring.questions.open_answers import open_answers

@@ -101,7 +101,7 @@ def test_work_named_twice_is_asked_about(library):
 
 def test_a_question_never_becomes_a_task(library, classes):
     """What the place asks changes no pick and no demand: the same job without its land ranks alike."""
-    from evener.scoring.decision import answers
+    import answers
 
     full = JobSheet(place("hay", "hedge", animals={"cattle": 40}), (SPRAY, CUT))
     bare = JobSheet(place(), (SPRAY, CUT))
@@ -112,7 +112,8 @@ def test_a_question_never_becomes_a_task(library, classes):
 
 def test_the_pick_if_so_is_the_pick_with_the_implement_the_rule_names(library, classes):
     """`ask` says what the pick would be with the work a rule asks about."""
-    from evener.scoring.decision import answers
+    import answers
+
     from evener.scoring.questions import asking as questions
 
     job = JobSheet(place("hay"), (SPRAY,))

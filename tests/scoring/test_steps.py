@@ -2,10 +2,10 @@
 
 import inspect
 
+import answers
 import pytest
 
 from evener.schema.records import Choice, JobSheet, Place, Quantity, Task
-from evener.scoring.decision import answers
 from evener.scoring.mechanics import methods
 
 CATALOGUE = methods.load_all()

@@ -2,12 +2,12 @@
 
 from dataclasses import replace
 
+import answers
 import pytest
 
 from evener.schema.records import JobSheet, LandUse, Place, Quantity, Task
 from evener.scoring.combinations.work_time import pace, work
 from evener.scoring.core.draws import Draws
-from evener.scoring.decision import answers
 from evener.scoring.decision.sizing import size_job
 
 

@@ -7,9 +7,9 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from evener.cli.adviser import dialogue
 from evener.ingest.jobsheet.answers import AnswerRefused, check_value
 from evener.ingest.jobsheet.words import Vocabulary, match, near_words
+from evener.interview.said import NOT_KNOWN, SKIP
 
 _USE_AREA = re.compile(r"(?P<use>[^\d~?]*?)[\s:=]*(?P<area>(?:(?:about|~)\s*)?[\d?].*)")
 _HEAD = re.compile(r"(?P<kind>[^\d]+?)[\s:=]*(?P<head>\d+)|(?P<first>\d+)\s*(?P<last>[^\d]+)")
@@ -40,7 +40,7 @@ class Prompt:
         AnswerRefused
             One that cannot be held.
         """
-        if said == dialogue.SKIP or (said == dialogue.NOT_KNOWN and not self.unknown):
+        if said == SKIP or (said == NOT_KNOWN and not self.unknown):
             return self.usual
         self.check(said)
         return said
@@ -54,10 +54,10 @@ def key(vocabulary: Vocabulary, section: str, name: str, text: str, usual: str, 
     """Return a question whose answer is the value of a key of the sheet."""
 
     def check(said: str) -> None:
-        if said != dialogue.NOT_KNOWN:
+        if said != NOT_KNOWN:
             check_value(section, name, said, vocabulary, **({"family": family} if family else {}))
 
-    return Prompt(text, usual, check, unknown=usual == dialogue.NOT_KNOWN)
+    return Prompt(text, usual, check, unknown=usual == NOT_KNOWN)
 
 
 def yes_or_no(text: str, usual: str = "no") -> Prompt:

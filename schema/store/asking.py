@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 import json
-import subprocess
-import sys
 from pathlib import Path
 from typing import Any, NamedTuple
 
 from evener.schema.store import connection as store
+from evener.schema.store import sandbox
 
 SECONDS = 30.0
 START_UP_S = 10.0
-STOPPED_BY_CLOCK = 14  # SIGALRM
 
 
 class Stopped(store.StoreError):
@@ -91,24 +89,14 @@ def keys_where(path: Path, record: str, condition: str, *, seconds: float = SECO
 
 def _run(request: dict[str, Any]) -> dict[str, Any]:
     store.check_readable(Path(request["store"]))
-    # -P: a file in the working folder that is called like a module must not be taken for it.
-    command = [sys.executable, "-P", "-m", "evener.cli.analyst.query_child"]
-    with subprocess.Popen(  # noqa: S603  the command is fixed; the question goes through the pipe
-        command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE
-    ) as child:
-        try:
-            out, said = child.communicate(json.dumps(request).encode(), timeout=request["seconds"] + START_UP_S)
-        except subprocess.TimeoutExpired:
-            raise Stopped(_too_long(request["seconds"])) from None
-        finally:
-            child.kill()
+    seconds = request["seconds"]
     try:
-        answer: dict[str, Any] = json.loads(out)
-    except ValueError:
-        if child.returncode == -STOPPED_BY_CLOCK:
-            raise Stopped(_too_long(request["seconds"])) from None
-        last = said.decode(errors="replace").strip().splitlines()[-1:] or [f"status {child.returncode}"]
-        raise Stopped(f"the question ended its process ({last[0]}); most often it asks for too much memory.") from None
+        content = json.dumps(request).encode()
+        answer = sandbox.run("evener.schema.store.query_child", content, seconds=seconds + START_UP_S)
+    except sandbox.TookTooLong:
+        raise Stopped(_too_long(seconds)) from None
+    except sandbox.Ended as said:
+        raise Stopped(f"the question ended its process ({said}); most often it asks for too much memory.") from None
     if "refused" in answer:
         error = Stopped(answer["refused"])
         error.exit_status = answer["exit_status"]  # type: ignore[misc]

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from evener.cli.analyst import guarded
 from evener.schema import fields
 from evener.schema.fields import Field
+from evener.schema.store import asking
 from evener.schema.store import connection as store
 from evener.schema.us_columns import us_column
 
@@ -61,7 +61,7 @@ def _folded(name: str) -> str:
 
 
 def rows(
-    path: Path, record: str, *, only: dict[str, str], where: str | None, sort: Sequence[str]
+    path: Path, record: str, *, only: Mapping[str, str], where: str | None, sort: Sequence[str]
 ) -> list[dict[str, Any]]:
     """Return the rows of one kind of record as stored: those that are chosen, in the order asked.
 
@@ -81,7 +81,7 @@ def rows(
         The condition is refused, or the path holds no store that can be read.
     """
     order = [(field_named(record, name.removeprefix("-")).name, name.startswith("-")) for name in sort]
-    chosen = None if where is None else guarded.keys_where(path, record, where)
+    chosen = None if where is None else asking.keys_where(path, record, where)
     with store.open_read(path) as con:
         stored = store.read_rows(con, record)
     key = fields.keys(record)[0]

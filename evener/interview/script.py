@@ -11,11 +11,12 @@ from collections.abc import Generator, Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
-from evener.cli.adviser import dialogue, interview_prompts
-from evener.cli.adviser.interview_prompts import Prompt, is_yes, key, yes_or_no
 from evener.ingest.jobsheet.answers import AnswerRefused
 from evener.ingest.jobsheet.reading import read_jobsheet_text
 from evener.ingest.jobsheet.words import Vocabulary, match, near_words
+from evener.interview import prompts
+from evener.interview.prompts import Prompt, is_yes, key, yes_or_no
+from evener.interview.said import NOT_KNOWN
 from evener.schema.records import JobSheet
 from evener.scoring.core.setting import Library
 from evener.scoring.questions.reconcile import gaps
@@ -82,19 +83,19 @@ def _place(draft: Draft, words: Vocabulary) -> Talk:
     said = yield Prompt(
         'What land is there, and how much? Such as "pasture 40 ac, hay 12 ac, orchard 3 ac"',
         "",
-        lambda said: interview_prompts.land_of(said, words),
+        lambda said: prompts.land_of(said, words),
     )
-    draft.land = interview_prompts.land_of(said, words)
+    draft.land = prompts.land_of(said, words)
     text = 'How steep is the ground you work? Level, rolling, hilly, steep, or such as "5 to 8 %"'
-    draft.place["slope"] = yield key(words, "place", "slope", text, dialogue.NOT_KNOWN)
+    draft.place["slope"] = yield key(words, "place", "slope", text, NOT_KNOWN)
     text = "What do the wheels run on: hard, firm, tilled or soft ground?"
     draft.place["soil"] = yield key(words, "place", "soil", text, "firm")
     said = yield Prompt(
         'Which animals are there, and how many? Such as "cattle 40, sheep 20"',
         "",
-        lambda said: interview_prompts.herd_of(said, words),
+        lambda said: prompts.herd_of(said, words),
     )
-    draft.animals = interview_prompts.herd_of(said, words)
+    draft.animals = prompts.herd_of(said, words)
     days = yield key(words, "place", "snow_days", "On how many days a year is there snow to clear?", "0")
     if days != "0":
         draft.place["snow_days"] = days
@@ -141,12 +142,12 @@ def _task(draft: Draft, words: Vocabulary, library: Library, said: str, land: st
         if record is not None and (column in BALE or getattr(record, column, None) is not None):
             continue
         if column in BALE:
-            text, usual = f'{name}: how big are the bales? Such as "4x5 ft" or "14x18 in square"', dialogue.NOT_KNOWN
+            text, usual = f'{name}: how big are the bales? Such as "4x5 ft" or "14x18 in square"', NOT_KNOWN
             task["bale"] = yield key(words, "task", "bale", text, usual, family=family.family)
             continue
         row = next(one for one in library.tables["question"] if _asks(one, column, family.family))
         text = row["question"].replace("{task}", name).replace("{implement}", family.label.lower())
-        task[row["key"]] = yield key(words, "task", row["key"], text, dialogue.NOT_KNOWN, family=family.family)
+        task[row["key"]] = yield key(words, "task", row["key"], text, NOT_KNOWN, family=family.family)
     yield from _manner(draft, words, library, task, family.family, land)
 
 
@@ -162,9 +163,9 @@ def _manner(draft: Draft, words: Vocabulary, library: Library, task: dict[str, s
     if draft.land and family.group not in STANDING:
         uses = [use for use, _ in draft.land]
         text = f"{called}: on which land? {', '.join(f'{number} {use}' for number, use in enumerate(uses, 1))}"
-        said = yield Prompt(text, land, lambda said: interview_prompts.one_of(said, uses))
+        said = yield Prompt(text, land, lambda said: prompts.one_of(said, uses))
         if said:
-            task["land"] = interview_prompts.one_of(said, uses)
+            task["land"] = prompts.one_of(said, uses)
     if any(_applies(row, family.group) for row in library.tables["allowance"]):
         text = f"{called}: is the growth light, normal or thick?"
         task["growth"] = yield key(words, "task", "growth", text, "normal", family=name)
@@ -251,4 +252,4 @@ def _machines(draft: Draft, words: Vocabulary) -> Talk:
 
 def _taken(said: str, names: list[str]) -> list[str]:
     parts: Iterator[str] = (part.strip() for part in said.split(",") if part.strip())
-    return list(dict.fromkeys(interview_prompts.one_of(part, names) for part in parts))
+    return list(dict.fromkeys(prompts.one_of(part, names) for part in parts))

@@ -8,14 +8,13 @@ from __future__ import annotations
 
 import json
 import math
-import signal
 import sys
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
 from evener.schema.store import connection as store
-from evener.schema.store import process_limits, query
+from evener.schema.store import query, sandbox
 
 MEMORY_LIMIT = "1GB"
 ADDRESS_SPACE = 3 << 30
@@ -27,7 +26,8 @@ DIGITS_OF_FLOAT = 15
 def main() -> None:
     """Answer the request on stdin."""
     request = json.load(sys.stdin)
-    _limit(request["seconds"], LARGEST_FILE if request["target"] else 0)
+    file_size = LARGEST_FILE if request["target"] else 0
+    sandbox.hold(memory=ADDRESS_SPACE, file_size=file_size, wall_seconds=request["seconds"] + 1)
     try:
         text = json.dumps(_answer(request), ensure_ascii=True, allow_nan=False)
         if len(text) > LARGEST_ANSWER:
@@ -60,15 +60,6 @@ def _answer(request: dict[str, Any]) -> dict[str, Any]:
         "rows": [[_plain(value) for value in row] for row in answer.rows],
         "cut": answer.cut,
     }
-
-
-def _limit(seconds: float, file_size: int) -> None:
-    """Bound this process's memory, files and life, where the system can; the parent's clock holds everywhere."""
-    if hasattr(signal, "setitimer"):
-        # The default action ends the process even inside the database, and even when the parent is gone.
-        signal.signal(signal.SIGALRM, signal.SIG_DFL)
-        signal.setitimer(signal.ITIMER_REAL, seconds + 1)
-    process_limits.hold(memory=ADDRESS_SPACE, file_size=file_size)
 
 
 def _plain(value: Any) -> Any:

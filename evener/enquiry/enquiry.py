@@ -1,0 +1,92 @@
+"""One customer's enquiry: a job, the records it is held against, and the kinds to pick among; with answers put in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from difflib import get_close_matches
+from typing import TYPE_CHECKING
+
+from evener.ingest.jobsheet.answers import PLAN, AnswerRefused, answer_place, answer_task, answer_tractor
+from evener.scoring.questions.open_answers import PLACE, slugs
+
+if TYPE_CHECKING:
+    from evener.enquiry.holdings import Holdings
+    from evener.schema.records import JobSheet, Tractor, TractorKind
+    from evener.scoring.core.setting import Library
+
+
+@dataclass(frozen=True)
+class Enquiry:
+    """A job against the records of a store.
+
+    Attributes
+    ----------
+    job : the sheet, with what the customer has answered since
+    holdings : the records and tables, with what was looked up since
+    among : kinds of tractor record to pick among
+    """
+
+    job: JobSheet
+    holdings: Holdings
+    among: tuple[TractorKind, ...] = ("class",)
+
+    @property
+    def library(self) -> Library:
+        """Implements, families, fitted ratings and published tables."""
+        return self.holdings.library
+
+    @property
+    def tractors(self) -> tuple[Tractor, ...]:
+        """Tractor records of every kind."""
+        return self.holdings.tractors
+
+    def with_answer(self, question: str, said: str) -> Enquiry:
+        """Return the enquiry with one question answered; this one stays as it is.
+
+        Parameters
+        ----------
+        question : id of a question: a place's or a task's key, or a tractor's, such as "top-the-pasture.stems"
+        said : the answer as people write it, such as "2 in"
+
+        Raises
+        ------
+        AnswerRefused
+            It names nothing of this job, or cannot be held.
+        """
+        return self._put(question, said, slugs(self.job))
+
+    def with_answers(self, given: Iterable[str]) -> Enquiry:
+        """Return the enquiry with every ID=VALUE put in.
+
+        Raises
+        ------
+        AnswerRefused
+            One that is no ID=VALUE, that names nothing of this job, or that cannot be held.
+        """
+        answered, names = self, slugs(self.job)
+        for one in given:
+            question, equals, said = one.partition("=")
+            if not equals or not said.strip():
+                raise AnswerRefused(
+                    f"{one!r} is no ID=VALUE", "Write an id of evener ask, an equals sign and the answer"
+                )
+            answered = answered._put(question.strip(), said.strip(), names)
+        return answered
+
+    def _put(self, question: str, said: str, slug_of: Mapping[str, str]) -> Enquiry:
+        where, _, key = question.rpartition(".")
+        names, words = {own: name for name, own in slug_of.items()}, self.holdings.words
+        if where.casefold() == PLACE:
+            return replace(self, job=answer_place(self.job, key, said, words))
+        task = names.get(where.casefold())
+        if task is not None and any(one.name == task for one in self.job.tasks):
+            return replace(self, job=answer_task(self.job, task, key, said, words))
+        tractor = next((one for one in self.tractors if one.tractor_id == where), None)
+        if tractor is not None:
+            looked_up = answer_tractor(tractor, key, said, words)
+            tractors = tuple(looked_up if one is tractor else one for one in self.tractors)
+            return replace(self, holdings=replace(self.holdings, tractors=tractors))
+        near = get_close_matches(question, [f"{own}.{key or PLAN}" for own in (PLACE, *names)], n=1)
+        hint = f"Did you mean {near[0]}?" if near else "Take an id as evener ask prints it"
+        raise AnswerRefused(f"there is nothing to answer under {question!r}", hint)

@@ -1,0 +1,1 @@
+"""The interview: from nothing to a job sheet by plain questions."""

@@ -1,0 +1,146 @@
+"""Lists into a store and out of it: loaded, taken back, refused rows, exported."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from evener.enquiry.refused import Refused, WrongUse
+from evener.ingest.columns.mappings import FileMapping, read_mapping
+from evener.ingest.columns.mappings import written as mapping_text
+from evener.ingest.store import batches
+from evener.ingest.store import export as exports
+from evener.ingest.store import quarantine as refused_rows
+from evener.ingest.store import undo as undoing
+from evener.results.batches import LoadedFile, Quarantine, Undone
+from evener.schema import fields
+from evener.schema.store import connection
+from evener.scoring.ratings.model import refresh
+from evener.writing import written
+
+
+def meant(record: str, *, owner: str | None = None, kind: str | None = None) -> str:
+    """Return the kind of record a word means, where owner and kind fit it.
+
+    Raises
+    ------
+    evener.WrongUse
+        It means none, or they do not fit.
+    """
+    try:
+        name = batches.record_named(record)
+    except ValueError as error:
+        raise WrongUse(f"as: {error}") from None
+    known = fields.of(name)
+    for argument, value in (("kind", kind), ("owner", owner)):
+        if value is not None and argument not in known:
+            raise WrongUse(f"{argument}: {record} have none; leave it out")
+    if kind is not None and kind not in known["kind"].choices:
+        raise WrongUse(f"kind takes {', '.join(known['kind'].choices)}, not {kind}")
+    return name
+
+
+def mapping_of(mapping: FileMapping | str | Path | None, record: str) -> FileMapping:
+    """Return what columns mean: as given, as a file says, or nothing settled.
+
+    Parameters
+    ----------
+    mapping : a mapping, or the path of a file that says so
+    record : kind of record
+    """
+    return read_mapping(Path(mapping), record) if isinstance(mapping, str | Path) else mapping or FileMapping()
+
+
+def write_mapping(loaded: LoadedFile, settled: FileMapping, file: Path, store: Path) -> None:
+    """Write what the columns of a list were taken for, to be edited and used again.
+
+    Parameters
+    ----------
+    loaded : the list, as it was read
+    settled : what was settled by hand
+    file : file to write, whole or not at all
+    store : the store, which is never written over
+    """
+    rows = loaded.report.rows
+    if rows is not None:
+        with written(file, store) as unfinished:
+            unfinished.write_text(mapping_text(rows.matches, rows.record, settled), encoding="utf-8")
+
+
+def load(
+    path: Path,
+    file: Path,
+    *,
+    record: str,
+    owner: str | None = None,
+    kind: str | None = None,
+    mapping: FileMapping | str | Path | None = None,
+    sheet: str | None = None,
+    dry_run: bool = False,
+) -> LoadedFile:
+    """Load one list, and fit the ratings again where implements changed; as `Store.ingest`.
+
+    Parameters
+    ----------
+    path : the store
+    file, record, owner, kind, mapping, sheet, dry_run : as `Store.ingest` takes them
+    """
+    name = meant(record, owner=owner, kind=kind)
+    settled = mapping_of(mapping, name)
+    report = batches.ingest_file(
+        path,
+        file,
+        record=record,
+        owner=owner,
+        kind=kind,
+        mapping=settled,
+        sheet=sheet,
+        dry_run=dry_run,
+        after=refresh,
+    )
+    return LoadedFile(report, dry_run)
+
+
+def undo(path: Path, batch_id: str) -> Undone:
+    """Take one ingest back, and fit the ratings again; as `Store.undo`.
+
+    Parameters
+    ----------
+    path : the store
+    batch_id : the ingest
+    """
+    return Undone(**undoing.undo(path, batch_id, after=refresh).as_dict())
+
+
+def quarantine(path: Path, batch_id: str | None = None) -> Quarantine:
+    """Return the refused rows that wait; as `Store.quarantine`.
+
+    Parameters
+    ----------
+    path : the store
+    batch_id : of one ingest; of all when left out
+    """
+    with connection.open_read(path) as con:
+        return Quarantine(tuple(refused_rows.waiting(con, batch_id)))
+
+
+def export(path: Path, record: str, only: Mapping[str, str | None], file: Path | None = None) -> str:
+    """Return records as CSV that reads back; as `Store.export`.
+
+    Parameters
+    ----------
+    path : the store
+    record : tractors or implements
+    only : by field, the value wanted; None is no condition
+    file : file to write it to as well
+    """
+    name = batches.record_named(record)
+    wanted = {field: value for field, value in only.items() if value is not None}
+    strange = [field for field in wanted if field not in fields.of(name)]
+    if strange:
+        raise Refused(f"{record} have no {' or '.join(strange)} to go by")
+    text = exports.export(path, name, wanted)
+    if file is not None:
+        with written(file, path) as unfinished:
+            unfinished.write_bytes(text.encode())
+    return text

@@ -1,0 +1,253 @@
+"""What each task asks of one tractor, step by step, for the middle case, so that each step can be redone by hand."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from difflib import get_close_matches
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from evener.enquiry.refused import NoSuchTractor
+from evener.results.answer import OPTIONAL, Answer
+from evener.results.margins import Span
+from evener.results.place import NotSized, not_sized
+from evener.scoring.combinations import margins as fit
+from evener.scoring.core.draws import Draws, quantile
+from evener.scoring.decision.sizing import size_job
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+    from evener.enquiry.enquiry import Enquiry
+    from evener.scoring.core.demand import Demand
+    from evener.scoring.core.printing import Units
+    from evener.scoring.core.trace import Step
+    from evener.scoring.decision.sizing import Sizing
+    from evener.scoring.gives.capacities import Offer
+
+
+@dataclass(frozen=True)
+class Given:
+    """One input of a step, with its unit."""
+
+    value: float | str
+    unit: str
+
+
+@dataclass(frozen=True)
+class WorkedStep:
+    """One published or practical rule applied once, in SI units.
+
+    Attributes
+    ----------
+    method : id of its formula in the method table, where it is one of those
+    formula : the rule as printed
+    inputs : every input by name
+    result, unit : what came out
+    source, status : where the rule comes from, and how well it is known
+    """
+
+    method: str | None = field(metadata=OPTIONAL)
+    formula: str
+    inputs: Mapping[str, Given]
+    result: float | str
+    unit: str
+    source: str
+    status: str
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """One of several ways to the same demand; the one that governs is marked."""
+
+    basis: str
+    unit: str
+    governs: bool
+    demand: Span
+    steps: tuple[WorkedStep, ...]
+
+
+@dataclass(frozen=True)
+class ExplainedDemand:
+    """What one task asks on one axis, what the tractor has there, and how both came about.
+
+    Attributes
+    ----------
+    task, axis, unit, basis : what is asked, where, and what it rests on
+    middle : asked in the middle case, which the steps work out
+    demand : asked over all draws
+    capacity, margin, assumed_from : what the tractor has, what is to spare, and the class that stands in
+    estimates : the ways to it that stand beside each other
+    steps, capacity_steps : how the demand and the capacity came about
+    notes : what else was noticed
+    """
+
+    task: str
+    axis: str
+    unit: str
+    basis: str
+    middle: float
+    demand: Span
+    capacity: float | None
+    margin: float | None
+    assumed_from: str | None
+    estimates: tuple[Estimate, ...]
+    steps: tuple[WorkedStep, ...]
+    capacity_steps: tuple[WorkedStep, ...]
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class ExplainedGate:
+    """Something of a task that fits the tractor or does not."""
+
+    axis: str
+    asked: str
+    offered: str
+    ok: bool
+    task: str
+
+
+@dataclass(frozen=True)
+class Explanation(Answer):
+    """One tractor against a job, step by step.
+
+    Attributes
+    ----------
+    tractor_id, label : the tractor
+    adequacy, confidence, meets : share of draws in which it meets every task, the share asked, and whether it does
+    assumed : fields that its class stands in for
+    tasks : what each task asks on each axis
+    gates : what fits and what does not
+    not_sized : tasks that could not be sized
+    """
+
+    tractor_id: str
+    label: str
+    adequacy: float
+    confidence: float
+    meets: bool
+    assumed: tuple[str, ...]
+    tasks: tuple[ExplainedDemand, ...]
+    gates: tuple[ExplainedGate, ...]
+    not_sized: tuple[NotSized, ...]
+
+    def rows(self, units: Units = "si") -> list[dict[str, Any]]:
+        """Return one row per step, of what is asked and of what the tractor has.
+
+        Parameters
+        ----------
+        units : steps are worked in SI whatever is asked
+        """
+        return [
+            {
+                "tractor_id": self.tractor_id,
+                "task": one["task"],
+                "axis": one["axis"],
+                "side": side,
+                "step": position,
+                "formula": step["formula"],
+                "inputs": "; ".join(
+                    f"{name} = {each['value']} {each['unit']}" for name, each in step["inputs"].items()
+                ),
+                "result": step["result"],
+                "unit": step["unit"],
+                "source": step["source"],
+                "status": step["status"],
+                "method": step.get("method"),
+            }
+            for one in self.to_dict(units)["tasks"]
+            for side, steps in (("asks", one["steps"]), ("has", one["capacity_steps"]))
+            for position, step in enumerate(steps, 1)
+        ]
+
+
+def explain(enquiry: Enquiry, tractor_id: str) -> Explanation:
+    """Explain what each task asks of one tractor.
+
+    Parameters
+    ----------
+    enquiry : the job and the records
+    tractor_id : id of a tractor record of any kind
+
+    Raises
+    ------
+    evener.NoSuchTractor
+        There is no such record; the nearest ids are in the text.
+    """
+    tractors = enquiry.tractors
+    chosen = [one for one in tractors if one.tractor_id == tractor_id]
+    if not chosen:
+        near = get_close_matches(tractor_id, [one.tractor_id for one in tractors], n=3)
+        hint = f" Did you mean {' or '.join(near)}?" if near else ""
+        raise NoSuchTractor(f"there is no tractor {tractor_id!r} in the store.{hint} See: evener list tractors")
+    sizing, middle = size_job(enquiry.job, enquiry.library), size_job(enquiry.job, enquiry.library, Draws(n=1), traced=True)
+    classes = [one for one in tractors if one.kind == "class"]
+    score = sizing.score(chosen, classes)[0]
+    central = middle.score(chosen, classes)[0].offer
+    details = sizing.detail(score.offer)
+    at_middle = {task.task: task for task in middle.tasks}  # a range can leave a formula where its middle does not
+    return Explanation(
+        tractor_id=tractor_id,
+        label=chosen[0].label,
+        adequacy=score.adequacy,
+        confidence=sizing.confidence,
+        meets=score.meets,
+        assumed=tuple(score.offer.assumed),
+        tasks=tuple(
+            _explained(sizing, demand, wide, axis, score.offer, central)
+            for spread, detail in zip(sizing.tasks, details, strict=True)
+            if (task := at_middle.get(spread.task)) is not None
+            for demand, wide, axis in zip(task.demands, spread.demands, detail.axes, strict=True)
+        ),
+        gates=tuple(
+            ExplainedGate(gate.axis, gate.asked, gate.offered, gate.ok, gate.task)
+            for detail in details
+            for gate in detail.gates
+        ),
+        not_sized=not_sized(sizing),
+    )
+
+
+def _explained(
+    sizing: Sizing, demand: Demand, wide: Demand, axis: fit.AxisFit, offered: Offer, central: Offer
+) -> ExplainedDemand:
+    """Return one demand's steps in the middle case, with its spread and the estimates that stand beside it."""
+    low_high = (1 - sizing.confidence, 0.5, sizing.confidence)
+    estimates = []
+    for made, spread in zip(demand.estimates, wide.estimates, strict=True):
+        power = spread.alpha + spread.beta * (offered.mass.draws if offered.mass.draws is not None else 0.0)
+        asked = Span(*(quantile(np.asarray(power), p) for p in low_high))
+        governs = made.basis == demand.basis
+        estimates.append(Estimate(made.basis, demand.unit, governs, asked, _worked(made.steps)))
+    return ExplainedDemand(
+        task=demand.task,
+        axis=demand.axis,
+        unit=demand.unit,
+        basis=demand.basis,
+        middle=float(fit.asked_of(demand, central)[0]),
+        demand=Span(axis.low, axis.median, axis.high),
+        capacity=axis.capacity,
+        margin=axis.margin,
+        assumed_from=axis.assumed_from,
+        estimates=tuple(estimates),
+        steps=_worked((*demand.steps, *fit.last_steps(demand, central))),
+        capacity_steps=_worked(central.on(demand).steps),
+        notes=tuple(demand.notes),
+    )
+
+
+def _worked(steps: Iterable[Step]) -> tuple[WorkedStep, ...]:
+    return tuple(
+        WorkedStep(
+            method=one.method or None,
+            formula=one.formula,
+            inputs={name: Given(figure.value, figure.unit) for name, figure in one.inputs.items()},
+            result=one.result.value,
+            unit=one.result.unit,
+            source=one.source,
+            status=one.status,
+        )
+        for one in steps
+    )

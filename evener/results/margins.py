@@ -1,0 +1,108 @@
+"""One tractor against the tasks: what each asks and it has, axis by axis and gate by gate."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from evener.results.answer import OPTIONAL
+from evener.scoring.combinations.margins import AxisFit, GateFit, TaskFit
+
+
+@dataclass(frozen=True)
+class Span:
+    """What is asked, at 1 - confidence, one half and confidence of the draws, in its axis's unit."""
+
+    low: float
+    median: float
+    high: float
+
+
+@dataclass(frozen=True)
+class AxisMargin:
+    """What one task asks of one tractor on one axis, and what is to spare.
+
+    Attributes
+    ----------
+    axis, unit : the axis, and the unit of demand and capacity
+    demand : what is asked
+    capacity : what the tractor has, or None where that is not known
+    margin : capacity / demand - 1 at the asked confidence
+    basis : what the demand rests on
+    adequacy : share of draws in which it is met
+    assumed_from : the class that stands in for what the record does not state
+    """
+
+    axis: str
+    unit: str
+    demand: Span
+    capacity: float | None
+    margin: float | None
+    basis: str
+    adequacy: float
+    assumed_from: str | None
+
+    @classmethod
+    def of(cls, fit: AxisFit) -> AxisMargin:
+        """Return what was found on one axis."""
+        asked = Span(fit.low, fit.median, fit.high)
+        return cls(fit.axis, fit.unit, asked, fit.capacity, fit.margin, fit.basis, fit.adequacy, fit.assumed_from)
+
+
+@dataclass(frozen=True)
+class Gate:
+    """Something that fits or does not, such as a hitch category."""
+
+    axis: str
+    asked: str
+    offered: str
+    ok: bool
+
+
+@dataclass(frozen=True)
+class TaskMargins:
+    """One task against one tractor."""
+
+    task: str
+    adequacy: float
+    axes: tuple[AxisMargin, ...]
+    gates: tuple[Gate, ...]
+
+    @classmethod
+    def of(cls, fit: TaskFit) -> TaskMargins:
+        """Return what was found for one task."""
+        gates = tuple(Gate(gate.axis, gate.asked, gate.offered, gate.ok) for gate in fit.gates)
+        return cls(fit.task, fit.adequacy, tuple(AxisMargin.of(axis) for axis in fit.axes), gates)
+
+
+@dataclass(frozen=True)
+class Limit:
+    """The axis or gate where a tractor is tightest, or what it fails.
+
+    Attributes
+    ----------
+    task, axis : where
+    margin : how far, or None at a gate and where a capacity is not known
+    asked, offered : at a gate, the two that do not fit
+    """
+
+    task: str
+    axis: str
+    margin: float | None
+    asked: str | None = field(default=None, metadata=OPTIONAL)
+    offered: str | None = field(default=None, metadata=OPTIONAL)
+
+    @classmethod
+    def of(cls, fit: AxisFit | GateFit) -> Limit:
+        """Return an axis or a gate as a limit."""
+        if isinstance(fit, GateFit):
+            return cls(fit.task, fit.axis, None, fit.asked, fit.offered)
+        return cls(fit.task, fit.axis, fit.margin)
+
+
+def failures(details: Sequence[TaskFit], confidence: float) -> tuple[Limit, ...]:
+    """Return every gate and axis that is not met with the asked confidence, gates first, then the worst first."""
+    shut = [gate for task in details for gate in task.gates if not gate.ok]
+    short = [axis for task in details for axis in task.axes if axis.adequacy < confidence]
+    short.sort(key=lambda axis: (axis.margin is not None, axis.margin or 0.0))
+    return (*(Limit.of(gate) for gate in shut), *(Limit.of(axis) for axis in short))

@@ -1,0 +1,184 @@
+"""A ranking: the size to buy and why, tractors with their margins, what is open, and what to be careful of."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+from evener.results import place as whole
+from evener.results.answer import KEPT, Answer, Worded
+from evener.results.explanation import Explanation, explain
+from evener.results.place import Claim, Gap, NotSized, Place, Unsettled
+from evener.results.plans import Plans, TaskTime, plans, task_times
+from evener.results.size import Size, Steps, size, steps
+from evener.results.survey import Survey, ask
+from evener.results.tractor import RankedTractor, ranked_tractor
+from evener.scoring.combinations.cautions import cautions
+from evener.scoring.core.draws import Draws
+from evener.scoring.core.printing import Units
+from evener.scoring.decision.sizing import size_job
+from evener.scoring.questions.reconcile import reconcile
+
+if TYPE_CHECKING:
+    from evener.enquiry.enquiry import Enquiry
+    from evener.schema.records import JobSheet
+
+ROWS = 8
+UNITS: tuple[Units, Units] = ("si", "us")
+
+
+@dataclass(frozen=True)
+class Rule:
+    """What the answer had to hold: how sure, with what in hand, on how many draws."""
+
+    confidence: float
+    reserve_power: float
+    reserve_lift: float
+    draws: int
+
+
+@dataclass(frozen=True)
+class Ranking(Answer):
+    """Tractors ranked for a job.
+
+    Attributes
+    ----------
+    place : the place as the sheet says it
+    policy : how sure the answer had to be
+    size : the class to buy, what decides it, and what is asked at the PTO
+    pick : id of the tractor that comes first and meets every task; None where none does, or a task was not sized
+    tractors : the first tractors in their order, with all their margins
+    ranked : how many were ranked
+    steps : the classes one size below and above
+    open : what the sheet does not settle
+    not_sized : tasks that could not be sized
+    work : hours and days of each task
+    covered_by_owned : names of tasks that owned machines take
+    owned : what owned machines are said to take, and whether they do
+    plans : what plans do to the pick
+    reconcile : what the place probably needs and no task names
+    cautions : what to check, and to be careful of
+    """
+
+    place: Place
+    policy: Rule
+    size: Size
+    pick: str | None
+    tractors: tuple[RankedTractor, ...]
+    ranked: int
+    steps: Steps
+    open: tuple[Unsettled, ...]
+    not_sized: tuple[NotSized, ...]
+    work: tuple[TaskTime, ...]
+    covered_by_owned: tuple[str, ...]
+    owned: tuple[Claim, ...]
+    plans: Plans | None
+    reconcile: tuple[Gap, ...]
+    cautions: Worded[tuple[str, ...]]
+    enquiry: Enquiry = field(repr=False, compare=False, metadata=KEPT)
+
+    def rows(self, units: Units = "si") -> list[dict[str, Any]]:
+        """Return one row per tractor, task and axis.
+
+        Parameters
+        ----------
+        units : "si" or "us"
+        """
+        return [
+            {
+                "tractor_id": row["tractor_id"],
+                "label": row["label"],
+                "kind": row["kind"],
+                "owner": row["owner"],
+                "fit": row["fit"],
+                "adequacy": row["adequacy"],
+                "meets": row["meets"],
+                "task": task["task"],
+                "axis": axis["axis"],
+                "unit": axis["unit"],
+                "demand_low": axis["demand"]["low"],
+                "demand_median": axis["demand"]["median"],
+                "demand_high": axis["demand"]["high"],
+                "capacity": axis["capacity"],
+                "margin": axis["margin"],
+                "basis": axis["basis"],
+            }
+            for row in self.to_dict(units)["tractors"]
+            for task in row["tasks"]
+            for axis in task["axes"]
+        ]
+
+    def ask(self, *, units: Units | None = None, seeds: int = 0) -> Survey:
+        """Return what to ask or measure next, the likeliest to change the pick first.
+
+        Parameters
+        ----------
+        units : units the questions speak in; the sheet's own when left out
+        seeds : on how many other sets of draws to do it again, to say how stable it is
+        """
+        return ask(self.enquiry, units=units, seeds=seeds)
+
+    def with_answer(self, question: str, said: str) -> Ranking:
+        """Return the ranking with one question answered; this one, and the sheet, stay as they are.
+
+        Parameters
+        ----------
+        question : id of a question, such as "top-the-pasture.stems"
+        said : the answer as people write it, such as "2 in"
+
+        Raises
+        ------
+        evener.AnswerRefused
+            It names nothing of this job, or cannot be held.
+        """
+        return rank(self.enquiry.with_answer(question, said), top=len(self.tractors) or ROWS)
+
+    def explain(self, tractor_id: str) -> Explanation:
+        """Return every step of what each task asks of one tractor.
+
+        Raises
+        ------
+        evener.NoSuchTractor
+            There is no such record.
+        """
+        return explain(self.enquiry, tractor_id)
+
+
+def rank(enquiry: Enquiry, *, top: int = ROWS) -> Ranking:
+    """Rank the tractors of an enquiry for its job, with margins and reasons.
+
+    Parameters
+    ----------
+    enquiry : the job, the records, and the kinds to rank
+    top : how many tractors to detail
+    """
+    job, tractors = enquiry.job, enquiry.tractors
+    sizing = size_job(job, enquiry.library)
+    classes = [one for one in tractors if one.kind == "class"]
+    scores = sizing.score([one for one in tractors if one.kind in enquiry.among], classes)
+    by_class = scores if set(enquiry.among) == {"class"} else sizing.score(classes, classes)
+    best = scores[0] if scores else None
+    said = [tuple(cautions(sizing, best, units)) for units in UNITS]
+    return Ranking(
+        place=whole.place(job),
+        policy=_rule(job),
+        size=size(sizing, by_class),
+        pick=best.offer.tractor.tractor_id if best and best.meets and not sizing.not_sized else None,
+        tractors=tuple(ranked_tractor(sizing, one) for one in scores[:top]),
+        ranked=len(scores),
+        steps=steps(sizing, by_class),
+        open=whole.unsettled(sizing),
+        not_sized=whole.not_sized(sizing),
+        work=task_times(sizing),
+        covered_by_owned=tuple(sizing.owned),
+        owned=whole.claims(sizing, tractors),
+        plans=plans(sizing, scores),
+        reconcile=whole.gaps(reconcile(job, enquiry.library)),
+        cautions=Worded(*said),
+        enquiry=enquiry,
+    )
+
+
+def _rule(job: JobSheet) -> Rule:
+    policy = job.policy
+    return Rule(policy.confidence, policy.reserve_power, policy.reserve_lift, Draws().n)

@@ -1,0 +1,115 @@
+"""What is wrong with a job sheet, whether the place adds up, and what owned machines do."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+from evener.results.answer import KEPT, Answer
+from evener.results.place import Claim, Gap, claims, gaps
+from evener.scoring.decision.sizing import size_job
+from evener.scoring.place.coverage import land
+from evener.scoring.questions.reconcile import reconcile
+
+if TYPE_CHECKING:
+    from evener.enquiry.holdings import Holdings
+    from evener.ingest.findings import Finding
+    from evener.schema.records import JobSheet
+    from evener.scoring.core.printing import Units
+
+
+@dataclass(frozen=True)
+class SheetFinding:
+    """One thing to put right.
+
+    Attributes
+    ----------
+    id : what kind of thing; see docs/findings.md
+    row, column, raw : line, key and text of the sheet
+    message, fix : what is wrong, and what to write instead
+    """
+
+    id: str
+    row: int | None
+    column: str | None
+    raw: str | None
+    message: str
+    fix: str
+
+
+@dataclass(frozen=True)
+class LandUse:
+    """One use of the land: its area, how much of it tasks cover, and the rest."""
+
+    use: str
+    unit: str
+    total: float
+    covered: float
+    unexplained: float
+
+
+@dataclass(frozen=True)
+class Land:
+    """The land of a place, and how much of it tasks cover."""
+
+    unit: str
+    total: float
+    covered: float
+    unexplained: float
+    uses: tuple[LandUse, ...]
+
+
+@dataclass(frozen=True)
+class SheetCheck(Answer):
+    """A job sheet, checked.
+
+    Attributes
+    ----------
+    findings : everything to put right, in the order of its lines; then tasks that cannot be sized
+    land : what tasks cover, where the sheet can be read
+    reconcile : what the place probably needs and no task names
+    owned : what owned machines are said to take, and whether they do
+    units : the sheet's own units
+    """
+
+    findings: tuple[SheetFinding, ...]
+    land: Land | None
+    reconcile: tuple[Gap, ...]
+    owned: tuple[Claim, ...]
+    units: Units = field(default="us", repr=False, compare=False, metadata=KEPT)
+
+    def rows(self, units: Units = "si") -> list[dict[str, Any]]:
+        """Return one row per finding.
+
+        Parameters
+        ----------
+        units : "si" or "us"
+        """
+        rows: list[dict[str, Any]] = self.to_dict(units)["findings"]
+        return rows
+
+
+def check(job: JobSheet | None, findings: Sequence[Finding], holdings: Holdings) -> SheetCheck:
+    """Check a job sheet as it was read.
+
+    Parameters
+    ----------
+    job : the sheet, or None where it could not be read
+    findings : what was found while reading
+    holdings : the records and tables it is held against
+    """
+    told = tuple(SheetFinding(**finding.as_dict()) for finding in findings)
+    if job is None:
+        return SheetCheck(told, None, (), ())
+    covered = land(job)
+    area = Land(**{**covered, "uses": tuple(LandUse(**use) for use in covered["uses"])})
+    missing = gaps(reconcile(job, holdings.library))
+    if any(finding.refuses for finding in findings):
+        return SheetCheck(told, area, missing, (), job.policy.units)
+    sizing = size_job(job, holdings.library)
+    left = tuple(
+        SheetFinding("task-not-sized", None, one.task, None, f"{one.task}: {one.why}.", f"{one.fix}.")
+        for one in sizing.not_sized
+    )
+    return SheetCheck((*told, *left), area, missing, claims(sizing, holdings.tractors), job.policy.units)

@@ -1,0 +1,79 @@
+"""The invented scenario: a store with a library, a dealer's stock and members' machines, and job sheets to try."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass
+from importlib import resources
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from evener import lists
+from evener.enquiry.refused import Refused
+from evener.ingest.store import library
+from evener.scoring.ratings.model import refresh
+
+if TYPE_CHECKING:
+    from importlib.resources.abc import Traversable
+
+    from evener.results.batches import LoadedFile
+
+STORE = "demo.duckdb"
+LOADED: tuple[tuple[str, str, str | None], ...] = (
+    ("stock.csv", "tractors", "stock"),
+    ("members_tractors.csv", "tractors", "member"),
+    ("members_implements.csv", "implements", None),
+)
+
+
+@dataclass(frozen=True)
+class Demo:
+    """The invented scenario in a folder.
+
+    Attributes
+    ----------
+    path : its store
+    jobs, lists : folders of job sheets, and of lists as dealers and members send them
+    loaded : what became of each file that was loaded
+    """
+
+    path: Path
+    jobs: Path
+    lists: Path
+    loaded: tuple[LoadedFile, ...]
+
+
+def demo(folder: str | Path) -> Demo:
+    """Build the invented scenario.
+
+    Parameters
+    ----------
+    folder : where; made if it is missing
+
+    Raises
+    ------
+    evener.Refused
+        A demo store is there already.
+    evener.StoreError
+        The folder cannot be written.
+    """
+    folder = Path(folder)
+    path, jobs, sent = folder / STORE, folder / "jobs", folder / "lists"
+    if os.path.lexists(path):
+        raise Refused(f"{path} is there already; name another folder, or remove it first")
+    library.build(path, after=refresh)
+    data = resources.files("evener.demo_db")
+    loaded = []
+    for name, record, kind in LOADED:
+        with resources.as_file(data / name) as file:
+            loaded.append(lists.load(path, file, record=record, kind=kind))
+    _copy(data / "jobs", jobs)
+    _copy(data / "lists", sent)
+    return Demo(path, jobs, sent, tuple(loaded))
+
+
+def _copy(source: Traversable, target: Path) -> None:
+    target.mkdir(exist_ok=True)
+    for file in source.iterdir():
+        if file.is_file() and not file.name.endswith(".py"):
+            (target / file.name).write_bytes(file.read_bytes())
