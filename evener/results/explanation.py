@@ -182,7 +182,10 @@ def explain(enquiry: Enquiry, tractor_id: str) -> Explanation:
         near = get_close_matches(tractor_id, [one.tractor_id for one in tractors], n=3)
         hint = f" Did you mean {' or '.join(near)}?" if near else ""
         raise NoSuchTractor(f"there is no tractor {tractor_id!r} in the store.{hint} See: evener list tractors")
-    sizing, middle = size_job(enquiry.job, enquiry.library), size_job(enquiry.job, enquiry.library, Draws(n=1), traced=True)
+    sizing, middle = (
+        size_job(enquiry.job, enquiry.library),
+        size_job(enquiry.job, enquiry.library, Draws(n=1), traced=True),
+    )
     classes = [one for one in tractors if one.kind == "class"]
     score = sizing.score(chosen, classes)[0]
     central = middle.score(chosen, classes)[0].offer
