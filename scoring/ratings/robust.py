@@ -25,6 +25,7 @@ LEAST_SCALE = 1e-12
 SUBSETS = 100
 STEPS = 4
 SAMPLE = 1000
+RIDGE = 1e-12
 
 
 @dataclass(frozen=True)
@@ -167,16 +168,21 @@ def least_trimmed(design: Array, response: Array, *, seed: int = 0) -> Array:
     column = np.sqrt(np.mean(design**2, axis=0))
     x = design / column
     half = (n + p + 1) // 2
+    products = (x[:, :, None] * x[:, None, :]).reshape(n, p * p)
     subsets = np.argsort(rng.random((SUBSETS, n)), axis=1)[:, :p]
     for _ in range(STEPS):
-        b = _solve_subsets(x, response, subsets)
+        b = _solve_subsets(x, products, response, subsets)
         subsets = np.argpartition(np.abs(response - b @ x.T), half - 1, axis=1)[:, :half]
-    b = _solve_subsets(x, response, subsets)
+    b = _solve_subsets(x, products, response, subsets)
     squares = np.sort((response - b @ x.T) ** 2, axis=1)[:, :half].sum(axis=1)
     return np.asarray(b[int(np.argmin(squares))] / column)
 
 
-def _solve_subsets(x: Array, response: Array, subsets: Labels) -> Array:
+def _solve_subsets(x: Array, products: Array, response: Array, subsets: Labels) -> Array:
     """Solve least squares on many subsets of the same records; one that does not determine a line gets the flattest."""
-    rows = x[subsets]
-    return np.asarray((np.linalg.pinv(rows) @ response[subsets][:, :, None])[:, :, 0])
+    n, p = x.shape
+    chosen = np.zeros((subsets.shape[0], n))
+    np.put_along_axis(chosen, subsets, 1.0, axis=1)
+    cross = (chosen @ products).reshape(-1, p, p)
+    cross += RIDGE * np.trace(cross, axis1=1, axis2=2)[:, None, None] * np.eye(p)
+    return np.asarray(np.linalg.solve(cross, (chosen @ (x * response[:, None]))[:, :, None])[:, :, 0])
