@@ -116,7 +116,7 @@ def columns_of(
         values=quantities,
         build=Factor.from_words(words[0]),
         duty=Factor.from_words(words[1]),
-        group=Factor.from_words(np.where(known, None, np.asarray(words[2], dtype=object))),
+        group=Factor.from_words([None if own else word for own, word in zip(known, words[2], strict=True)]),
         library=known,
         left_out=dict(left_out or {}),
         sound=np.array([one in vouched for one in names]) if vouched else np.zeros(n, dtype=bool),

@@ -47,6 +47,16 @@ class Factor:
         """Records of each level [1]."""
         return np.bincount(self.codes[self.codes >= 0], minlength=len(self.names))
 
+    def shares(self, kept: NDArray[np.bool_]) -> tuple[float, ...]:
+        """Return how common each level is among some records [1].
+
+        Parameters
+        ----------
+        kept : which records
+        """
+        counts = np.bincount(self.codes[kept & (self.codes >= 0)], minlength=len(self.names))
+        return tuple((counts / max(counts.sum(), 1)).tolist())
+
     def indicators(self) -> Array:
         """Return one column per level: 1 where the record is of it, else 0."""
         return np.asarray(self.codes[:, None] == np.arange(len(self.names)), dtype=np.float64)

@@ -133,7 +133,7 @@ class Choice:
     """
 
     form: Form
-    errors: Mapping[str, float]
+    errors: Mapping[Form, float]
 
 
 def choose(logs: Array, response: Array, weights: Array) -> Choice:

@@ -1,4 +1,4 @@
-"""A robust mixed model: growth with size, and the effects of build, duty and group pulled towards zero as far as need be.
+"""A robust mixed model: growth with size, and effects of build, duty and group pulled to zero as far as need be.
 
 Each pass weighs the records by Tukey's bisquare of their residuals (a record beyond its reach has no weight at all, so
 that no record moves the line without bound), takes one penalised step, and puts the spreads between builds, duties and
@@ -15,134 +15,27 @@ D. A. Harville, Maximum Likelihood Approaches to Variance Component Estimation, 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from evener.scoring.ratings.factor import Factor
 from evener.scoring.ratings.growth import Growth
 from evener.scoring.ratings.least_squares import NotDetermined
-from evener.scoring.ratings.weighted import NO_GROUPS, Step, Sums, leverage, solve, weigh
+from evener.scoring.ratings.mixed_records import BISQUARE, Fit, Pooling, Records, design_of, residual_of
+from evener.scoring.ratings.weighted import NO_GROUPS, solve, weigh
 
 Array = NDArray[np.float64]
 
-# 95 % as efficient as least squares where nothing is wrong.
-BISQUARE, HUBER = 4.685, 1.345
+HUBER = 1.345
 MAD_TO_SD = 1.4826
 LEAST_SPREAD = 1e-9
 # With the scale of the weights settled after so many passes each one comes nearer; before, a few records can go round.
 SCALE_PASSES = 8
+# Fewer records of a maker than this may be slips of their own.
+GROUP_RECORDS = 3
 # A spread between levels this small is none, and keeps the penalty finite.
 LEAST_BETWEEN = 1e-4
-
-
-@dataclass(frozen=True)
-class Pooling:
-    """How strongly levels are pulled together, and when the fit is done.
-
-    Attributes
-    ----------
-    between : spread between the levels of each factor that is expected beforehand, groups last [ln of the unit]
-    prior_levels : on how many levels that counts as seen; 0 lets the records alone say it [1]
-    group_freedom : Student's degrees of freedom of group effects; infinite for normal ones [1]
-    grain : least spread of single machines that is believed [ln of the unit]
-    reach : residuals beyond so many spreads have no weight; infinite for least squares [1]
-    tolerance : the fit is done when nothing moves by more than so many spreads [1]
-    passes : at most so many [1]
-    """
-
-    between: tuple[float, ...] = ()
-    prior_levels: float = 0.0
-    group_freedom: float = math.inf
-    grain: float = 0.0
-    reach: float = BISQUARE
-    tolerance: float = 2e-3
-    passes: int = 40
-
-
-@dataclass(frozen=True)
-class Records:
-    """What is fitted: sizes, the response, and the levels each record is of.
-
-    Attributes
-    ----------
-    logs : one row per record: ln of each size over its centre [1]
-    response : ln of power, mass or reach [ln of the unit]
-    weights : how much each record counts beforehand [1]
-    factors : build, duty; few levels each
-    group : maker, owner or file; any number of levels
-    sound : records an analyst vouches for: however far off, they keep some weight
-    """
-
-    logs: Array
-    response: Array
-    weights: Array
-    factors: tuple[Factor, ...] = ()
-    group: Factor | None = None
-    sound: NDArray[np.bool_] | None = None
-
-    @property
-    def codes(self) -> NDArray[np.intp]:
-        """Number of each record's group."""
-        return NO_GROUPS if self.group is None else self.group.codes
-
-    @property
-    def groups(self) -> int:
-        """How many groups there are [1]."""
-        return 0 if self.group is None else len(self.group.names)
-
-
-@dataclass
-class Fit:
-    """A fitted mixed model, and what it says of each record.
-
-    Attributes
-    ----------
-    coefficients : of the growth, then of each factor's levels [ln of the unit]
-    group_effects : of each group [ln of the unit]
-    spread : residual standard deviation of single machines [ln of the unit]
-    between : spread between the levels of each factor, groups last [ln of the unit]
-    weights : of each record in the last step; 0 where it is set aside [1]
-    residual : observed less fitted, effects included [ln of the unit]
-    passes : how many it took [1]
-    """
-
-    growth: Growth
-    records: Records
-    pooling: Pooling
-    coefficients: Array
-    group_effects: Array
-    spread: float
-    between: Array
-    weights: Array
-    residual: Array
-    ratio: Array
-    passes: int = 0
-    sums: Sums = field(repr=False, default_factory=lambda: weigh(np.empty((0, 1)), np.empty(0), np.empty(0)))
-    step: Step = field(repr=False, default_factory=lambda: Step(*[np.empty(0)] * 4, 0.0))
-    group_penalty: Array = field(repr=False, default_factory=lambda: np.empty(0))
-
-    @property
-    def covariance(self) -> Array:
-        """Covariance of `coefficients` [ln of the unit, squared]."""
-        return self.spread**2 * self.step.inverse
-
-    @property
-    def group_errors(self) -> Array:
-        """Standard error of each group's effect [ln of the unit]."""
-        return np.asarray(self.spread * np.sqrt(self.step.group_inverse))
-
-    def leverage(self) -> Array:
-        """Return the pull of each record on its own fitted value [1]."""
-        design = _design(self.growth, self.records, self.coefficients)
-        return leverage(self.step, self.sums, design, self.weights, self.records.codes, self.group_penalty)
-
-    def of_factors(self) -> Array:
-        """Return the part of each record's value that is its build's, duty's and group's [ln of the unit]."""
-        fixed = len(self.growth.names)
-        return _effects(self.records, self.coefficients[fixed:], self.group_effects)
 
 
 def fit(
@@ -177,10 +70,10 @@ def fit(
     fixed = len(growth.names)
     scale = max(spread or _scale(state, 0.0), pooling.grain, LEAST_SPREAD)
     linear = growth.form != "straight"
-    design = _design(growth, records, state.coefficients)
+    design = design_of(growth, records, state.coefficients)
     nonnegative = np.concatenate([growth.nonnegative, np.zeros(design.shape[1] - fixed, dtype=bool)])
     for state.passes in range(1, pooling.passes + 1):
-        state.weights = _weights(state, scale)
+        state.scale, state.weights = scale, _weights(state, scale)
         kept = state.weights > 0
         if np.count_nonzero(kept) <= fixed:
             raise NotDetermined(f"{np.count_nonzero(kept)} records do not determine {fixed} coefficients and a spread")
@@ -197,7 +90,7 @@ def fit(
             )
             state.group_effects = group_at + state.step.group_change
             state.between = _between(state, fixed)
-        state.residual = _residual(growth, records, state.coefficients, state.group_effects)
+        state.residual = residual_of(growth, records, state.coefficients, state.group_effects)
         state.spread = _spread(state)
         if state.passes <= SCALE_PASSES:
             scale = max(_scale(state, state.step.degrees), pooling.grain, LEAST_SPREAD)
@@ -212,11 +105,13 @@ def _begin(growth: Growth, records: Records, pooling: Pooling, start: Array | No
     levels = sum(len(factor.names) for factor in records.factors)
     first = growth.start() if start is None else start
     coefficients = np.concatenate([first, np.zeros(levels)])
-    effects = np.zeros(records.groups)
-    residual = _residual(growth, records, coefficients, effects)
+    residual = residual_of(growth, records, coefficients, np.zeros(records.groups))
     if start is None:
         coefficients[0] += float(np.median(residual))
         residual = residual - np.median(residual)
+    effects = _first_effects(records, residual)
+    if records.group is not None:
+        residual = residual - records.group.of(effects)
     return Fit(
         growth=growth,
         records=records,
@@ -228,32 +123,30 @@ def _begin(growth: Growth, records: Records, pooling: Pooling, start: Array | No
         weights=np.ones(residual.size),
         residual=residual,
         ratio=np.ones(residual.size),
+        counts=NO_GROUPS if records.group is None else records.group.counts,
     )
 
 
+def _first_effects(records: Records, residual: Array) -> Array:
+    """Return each group's median residual, drawn to zero: a whole group that is off would else have no weight left.
+
+    A group of a record or two may be a slip or two: it begins from nothing.
+    """
+    if records.group is None or not records.groups:
+        return np.zeros(0)
+    codes = records.group.codes
+    order = np.lexsort((residual, codes))
+    counts = records.group.counts
+    first = np.count_nonzero(codes < 0) + np.concatenate([[0], np.cumsum(counts)[:-1]])
+    middle = residual[order[np.minimum(first + counts // 2, codes.size - 1)]]
+    return np.where(counts >= GROUP_RECORDS, middle * counts / (counts + GROUP_RECORDS), 0.0)
+
+
 def _go_on(before: Fit, records: Records, pooling: Pooling) -> Fit:
-    residual = _residual(before.growth, records, before.coefficients, before.group_effects)
+    residual = residual_of(before.growth, records, before.coefficients, before.group_effects)
     ones = np.ones(residual.size)
-    return replace(before, records=records, pooling=pooling, residual=residual, weights=ones, ratio=ones)
-
-
-def _design(growth: Growth, records: Records, coefficients: Array) -> Array:
-    columns = growth.columns(records.logs, coefficients[: len(growth.names)])
-    return np.column_stack([columns, *(factor.indicators() for factor in records.factors)])
-
-
-def _effects(records: Records, levels: Array, group_effects: Array) -> Array:
-    value, at = np.zeros(records.response.size), 0
-    for factor in records.factors:
-        value += factor.of(levels[at : at + len(factor.names)])
-        at += len(factor.names)
-    return value if records.group is None else value + records.group.of(group_effects)
-
-
-def _residual(growth: Growth, records: Records, coefficients: Array, group_effects: Array) -> Array:
-    fixed = len(growth.names)
-    grown = growth.value(records.logs, coefficients[:fixed])
-    return records.response - grown - _effects(records, coefficients[fixed:], group_effects)
+    counts = NO_GROUPS if records.group is None else records.group.counts
+    return replace(before, records=records, pooling=pooling, residual=residual, counts=counts, weights=ones, ratio=ones)
 
 
 def _freedom(n: int, degrees: float) -> float:
@@ -303,11 +196,12 @@ def _penalties(state: Fit, fixed: int) -> tuple[Array, Array]:
 def _tails(state: Fit) -> Array:
     """Return how much a group counts as one of the many: less, the further its effect is off (Student's t)."""
     freedom, between = state.pooling.group_freedom, state.between[-1]
-    if math.isinf(freedom):
+    if math.isinf(freedom) or state.records.group is None:
         return np.ones(state.group_effects.size)
     inverse = state.step.group_inverse
     error = state.spread**2 * inverse if inverse.size else np.zeros(state.group_effects.size)
-    return np.asarray((freedom + 1) / (freedom + (state.group_effects**2 + error) / between**2))
+    tails = (freedom + 1) / (freedom + (state.group_effects**2 + error) / between**2)
+    return np.where(state.counts >= GROUP_RECORDS, tails, 1.0)
 
 
 def _between(state: Fit, fixed: int) -> Array:
@@ -326,9 +220,3 @@ def _between(state: Fit, fixed: int) -> Array:
 
 def _pooled(squares: Array, prior: float, levels: float) -> float:
     return max(math.sqrt((levels * prior**2 + float(squares.sum())) / (levels + squares.size)), LEAST_BETWEEN)
-
-
-def levels_of(records: Records, coefficients: Array, fixed: int) -> Sequence[Array]:
-    """Return the effects of each factor's levels, factor by factor [ln of the unit]."""
-    ends = fixed + np.cumsum([0, *(len(factor.names) for factor in records.factors)])
-    return [coefficients[low:high] for low, high in zip(ends[:-1], ends[1:], strict=True)]

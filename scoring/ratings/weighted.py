@@ -58,6 +58,12 @@ class Step(NamedTuple):
     group_inverse: Array
     degrees: float
 
+    @staticmethod
+    def nothing() -> Step:
+        """Return the step of a fit that has not begun."""
+        none = np.empty(0)
+        return Step(none, none, np.empty((0, 0)), none, 0.0)
+
 
 def weigh(design: Array, residual: Array, weights: Array, group: Codes = NO_GROUPS, groups: int = 0) -> Sums:
     """Return the normal equations of weighted records.
@@ -76,7 +82,10 @@ def weigh(design: Array, residual: Array, weights: Array, group: Codes = NO_GROU
         return Sums(weighted.T @ design, weighted.T @ residual, none, np.empty((0, design.shape[1])), none)
     # Records of no group are counted under one more, which is dropped.
     of = np.where(group < 0, groups, group)
-    totals = [np.bincount(of, column, groups + 1)[:-1] for column in (weights, weights * residual, *weighted.T)]
+    totals: list[Array] = [
+        np.asarray(np.bincount(of, column, groups + 1)[:-1], dtype=float)
+        for column in (weights, weights * residual, *weighted.T)
+    ]
     return Sums(weighted.T @ design, weighted.T @ residual, totals[0], np.column_stack(totals[2:]), totals[1])
 
 
