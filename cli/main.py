@@ -10,7 +10,7 @@ from typing import Annotated, cast
 
 import typer
 
-from evener.cli.options import Answer, Export, Format, Job, Kind, Output, Store, UnitChoice, Where
+from evener.cli.options import Answer, Export, Format, Job, Judgement, Kind, Output, Store, UnitChoice, Where
 
 _LISTED = "tractors, implements, families, sources, batches or quarantine."
 
@@ -210,7 +210,7 @@ def undo(
 
 @app.command(epilog="Example: evener export tractors --kind stock --out stock.csv")
 def export(
-    kind: Annotated[Export, typer.Argument(metavar="KIND", help="tractors or implements.", show_default=False)],
+    kind: Annotated[Export, typer.Argument(metavar="KIND", help="tractors, implements, verdicts.", show_default=False)],
     among: Annotated[
         str | None, typer.Option("--kind", help="Only tractors of this kind: stock, member or class.")
     ] = None,
@@ -255,6 +255,33 @@ def audit(
     raise typer.Exit(
         audit_command.run(
             families or [], where=where, plots=plots, records=records, top=top, output=output, units=units, store=store
+        )
+    )
+
+
+@app.command(epilog='Example: evener judge FX-09 left-out --why "a reel mixer among augers"')
+def judge(
+    implement: Annotated[
+        str, typer.Argument(metavar="IMPLEMENT", help="As: evener list implements.", show_default=False)
+    ],
+    verdict: Annotated[Judgement, typer.Argument(help="What you hold of it.", show_default=False)],
+    why: Annotated[str, typer.Option(metavar="TEXT", help="The reason.", show_default=False)],
+    corrections: Annotated[
+        list[str] | None,
+        typer.Option("--set", metavar="FIELD=VALUE", help="What a corrected record should hold.", show_default=False),
+    ] = None,
+    by_whom: Annotated[
+        str | None, typer.Option(metavar="NAME", help="Who judges. Else the store's owner.", show_default=False)
+    ] = None,
+    output: Output = Format.table,
+    store: Store = None,
+) -> None:
+    """Judge an implement record: sound, corrected or left out of every fit. The record itself stays as it is."""
+    from evener.cli.analyst import judge as judge_command
+
+    raise typer.Exit(
+        judge_command.run(
+            implement, verdict, why=why, corrections=corrections or [], by_whom=by_whom, output=output, store=store
         )
     )
 

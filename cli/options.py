@@ -44,6 +44,15 @@ class Export(StrEnum):
 
     tractors = "tractors"
     implements = "implements"
+    verdicts = "verdicts"
+
+
+class Judgement(StrEnum):
+    """What an analyst holds of a record."""
+
+    sound = "sound"
+    corrected = "corrected"
+    left_out = "left-out"
 
 
 class UnitSystem(StrEnum):
