@@ -16,6 +16,7 @@ from evener.scoring.ratings.model import size_of, variables_of
 Array = NDArray[np.float64]
 Quantity = Literal["power", "tractor", "mass", "reach"]
 
+FILE_SOURCE = "file:"
 FIELDS: Mapping[Quantity, str] = {
     "power": "rated_pto_power_kw",
     "tractor": "rated_tractor_power_kw",
@@ -127,7 +128,6 @@ def from_records(
     family: Family,
     records: Sequence[Implement],
     *,
-    library: Iterable[str] = (),
     left_out: Mapping[str, str] | None = None,
     sound: Iterable[str] = (),
 ) -> FamilyColumns:
@@ -137,10 +137,8 @@ def from_records(
     ----------
     family : the family
     records : its records, in any order
-    library : batches that came with the tool
     left_out, sound : an analyst's verdicts, by record
     """
-    shipped = frozenset(library)
     names = variables_of(family)
     values: dict[Quantity, list[float]] = {
         quantity: [_stated(record, field) for record in records] for quantity, field in FIELDS.items()
@@ -153,11 +151,16 @@ def from_records(
         ids=[record.implement_id for record in records],
         build=[record.attachment for record in records],
         duty=[record.duty for record in records],
-        group=[record.owner or record.batch_id for record in records],
-        library=[record.batch_id in shipped for record in records],
+        group=[record.maker or record.owner or record.batch_id for record in records],
+        library=[is_library(record) for record in records],
         left_out=left_out,
         sound=sound,
     )
+
+
+def is_library(record: Implement) -> bool:
+    """Whether a record came with the tool: nobody's own, and its source is no file of a user's."""
+    return record.owner is None and bool(record.source_id) and not record.source_id.startswith(FILE_SOURCE)
 
 
 def _stated(record: Implement, field: str) -> float:

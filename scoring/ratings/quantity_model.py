@@ -153,6 +153,27 @@ class QuantityModel:
             unknown=tuple(unknown),
         )
 
+    def grown(self, sizes: Sequence[ArrayLike | None]) -> Array:
+        """Return what size alone gives, before build, duty and group [ln of the unit].
+
+        Parameters
+        ----------
+        sizes : the first size, and the second, None or NaN where it is not said [SI unit of each variable]
+        """
+        logs, _ = self._logs(sizes)
+        return self.growth.value(logs, np.asarray(self.coefficients[: len(self.growth.names)]))
+
+    def elasticity(self, sizes: Sequence[ArrayLike | None]) -> Array:
+        """Return by how many per cent the level grows when the first size does by one [1].
+
+        Parameters
+        ----------
+        sizes : as for `grown`
+        """
+        logs, _ = self._logs(sizes)
+        first = logs[:, 0] if self.variables else np.zeros(logs.shape[0])
+        return self.growth.elasticity(first, np.asarray(self.coefficients))
+
     def spread_at(self, logs: Array) -> Array:
         """Return the spread of single machines of known build, duty and group [ln of the unit].
 
@@ -174,16 +195,18 @@ class QuantityModel:
             return np.zeros((1, 0)), np.zeros(1)
         if not sizes or sizes[0] is None:
             raise ValueError(f"the {self.quantity} goes by {' and '.join(self.variables)}: say at least the first")
-        said = [np.atleast_1d(np.asarray(size, float)) for size in sizes[: len(self.variables)] if size is not None]
-        said = [np.asarray(size, float) for size in np.broadcast_arrays(*said)]
-        if any(not ((size > 0) & np.isfinite(size)).all() for size in said):
+        first = np.atleast_1d(np.asarray(sizes[0], float))
+        second = sizes[1] if len(sizes) > 1 and len(self.variables) > 1 and sizes[1] is not None else np.nan
+        first, second = (np.asarray(size, float) for size in np.broadcast_arrays(first, np.asarray(second, float)))
+        if not ((first > 0) & np.isfinite(first)).all() or not (np.isnan(second) | (second > 0)).all():
             raise ValueError(f"{' and '.join(self.variables)} must be positive: leave a second size out as None")
-        logs = [np.log(size / centre) for size, centre in zip(said, self.centres, strict=False)]
-        filled = np.zeros(logs[0].size)
-        if len(logs) < len(self.variables):
+        logs = [np.log(first / self.centres[0])]
+        filled = np.zeros(first.size)
+        if len(self.variables) > 1:
             intercept, slope, spread = self.second or (0.0, 0.0, 0.0)
-            logs.append(intercept + slope * logs[0])
-            filled = np.full(logs[0].size, self.coefficients[len(self.growth.names) - 1] * spread)
+            unsaid = np.isnan(second)
+            logs.append(np.where(unsaid, intercept + slope * logs[0], np.log(second / self.centres[1])))
+            filled = np.where(unsaid, self.coefficients[len(self.growth.names) - 1] * spread, 0.0)
         return np.column_stack(logs), filled
 
     def _inside(self, sizes: Sequence[ArrayLike | None], n: int) -> NDArray[np.bool_]:
@@ -191,5 +214,5 @@ class QuantityModel:
         for size, low, high in zip(sizes, self.lows, self.highs, strict=False):
             if size is not None:
                 values = np.asarray(size, float)
-                inside &= (values >= low * (1 - ROUNDED)) & (values <= high * (1 + ROUNDED))
+                inside &= np.isnan(values) | (values >= low * (1 - ROUNDED)) & (values <= high * (1 + ROUNDED))
         return inside
