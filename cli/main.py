@@ -239,7 +239,15 @@ def audit(
     families: Annotated[
         list[str] | None, typer.Argument(metavar="[FAMILY]...", help="Families; all when left out.", show_default=False)
     ] = None,
+    by: Annotated[
+        str,
+        typer.Option(
+            metavar="GROUP,...",
+            help="Compare whole groups of records: batch, maker, owner, duty, build, model_year, or a kept column.",
+        ),
+    ] = "batch",
     where: Where = None,
+    every: Annotated[bool, typer.Option("--all", help="With families of which no record states a rating.")] = False,
     plots: Annotated[
         Path | None, typer.Option(metavar="DIR", help="Draw each family's line into a folder.", show_default=False)
     ] = None,
@@ -254,7 +262,16 @@ def audit(
 
     raise typer.Exit(
         audit_command.run(
-            families or [], where=where, plots=plots, records=records, top=top, output=output, units=units, store=store
+            families or [],
+            by=[one.strip() for one in by.split(",") if one.strip()],
+            where=where,
+            every=every,
+            plots=plots,
+            records=records,
+            top=top,
+            output=output,
+            units=units,
+            store=store,
         )
     )
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import json
 import sys
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -11,13 +13,15 @@ from evener.cli.analyst import audit_page, guarded
 from evener.cli.options import Format, UnitSystem
 from evener.cli.output import exports, render
 from evener.cli.store import stores
-from evener.schema.records import Family
+from evener.schema import fields
+from evener.schema.records import Family, Implement
 from evener.schema.store import connection as store_module
-from evener.scoring.audit.auditing import AuditReport, audit
+from evener.scoring.audit.auditing import BY, AuditReport, audit
 from evener.scoring.audit.family import FamilyAudit
 from evener.scoring.core.printing import Units
+from evener.scoring.ratings import verdicts
 
-FLAG_COLUMNS = ("family", "implement_id", "kind", "strength", "evidence", "label", "batch_id", "file_row")
+FLAG_COLUMNS = ("family", "implement_id", "kind", "strength", "evidence", "label", "group", "batch_id", "file_row")
 
 
 class UnknownFamily(store_module.StoreError):
@@ -32,7 +36,14 @@ class NothingToAudit(store_module.StoreError):
     exit_status = 2
 
 
-def audited(path: Path, families: Sequence[str] = (), where: str | None = None) -> AuditReport:
+def audited(
+    path: Path,
+    families: Sequence[str] = (),
+    where: str | None = None,
+    by: Sequence[str] = BY,
+    *,
+    every: bool = False,
+) -> AuditReport:
     """Audit the rated PTO powers of a store's implement records.
 
     Parameters
@@ -40,6 +51,9 @@ def audited(path: Path, families: Sequence[str] = (), where: str | None = None) 
     path : the store
     families : families to audit, by name; all when left out
     where : one SQL expression that chooses implement records; each is then measured against the others chosen
+    by : what whole groups of records are compared by: a field that holds words or a year, batch, build, or the heading
+        of a column that was kept though no field takes it
+    every : with the families of which no record states a rating
 
     Raises
     ------
@@ -47,6 +61,8 @@ def audited(path: Path, families: Sequence[str] = (), where: str | None = None) 
         A name that is no family's; the nearest are in the text.
     NothingToAudit
         No implement record meets the condition.
+    NoSuchGroup
+        Records cannot be grouped so.
     evener.schema.store.connection.StoreError
         The condition is refused, or the path holds no store that can be read.
     """
@@ -54,13 +70,32 @@ def audited(path: Path, families: Sequence[str] = (), where: str | None = None) 
         known = store_module.read_families(con)
         implements = store_module.read_implements(con)
         reference = store_module.read_reference(con)
+        judged = verdicts.read(store_module.read_verdicts(con))
+        kept = {name: _kept(con, implements, name) for name in by}
     wanted = [_family(name, known) for name in dict.fromkeys(families)] or list(known.values())
     if where is not None:
         chosen = guarded.keys_where(path, "implement", where)
         implements = [one for one in implements if one.implement_id in chosen]
         if not implements:
             raise NothingToAudit("no implement record meets --where. See: evener list implements --where ...")
-    return audit(implements, wanted, reference)
+    labels = {name: of for name, of in kept.items() if of}
+    report = audit(implements, wanted, reference, by=by, labels=labels, verdicts=judged)
+    if every or families:
+        return report
+    return replace(report, families=tuple(one for one in report.families if one.data.rated))
+
+
+def _kept(con: Any, implements: Sequence[Implement], heading: str) -> dict[str, str]:
+    """Return each record's text in a column that no field took, empty where there is no such column."""
+    if heading in fields.of("implement") or heading in ("batch", "build"):
+        return {}
+    texts = {}
+    for row in store_module.read_rows(con, "unplaced"):
+        if row["record"] == "implement":
+            raw = {_folded(name): text for name, text in json.loads(row["raw"]).items()}
+            texts[row["batch_id"], row["file_row"]] = raw.get(_folded(heading), "")
+    said = {one.implement_id: texts.get((one.batch_id, one.file_row), "") for one in implements}
+    return {record: text for record, text in said.items() if text}
 
 
 def run(
@@ -73,12 +108,14 @@ def run(
     output: Format,
     units: UnitSystem | None,
     store: Path | None,
+    by: Sequence[str] = BY,
+    every: bool = False,
 ) -> int:
     """Print the audit; return 0, or 1 when something was flagged."""
     data = output in (Format.json, Format.csv)
     shown: Units = units.value if units is not None else "si" if data else "us"
     path = stores.ensure_library_store(store)
-    report = audited(path, families, where)
+    report = audited(path, families, where, by, every=every)
     if plots is not None:
         _draw(report, plots, shown)
     if output is Format.json:
@@ -92,7 +129,7 @@ def run(
         page = render.Page(markdown=output is Format.markdown)
         audit_page.fill(page, report, _files(path), shown, top=top, records=records, closely=bool(families))
         page.show()
-    return 1 if report.flags or report.batches else 0
+    return 1 if report.flags or report.groups else 0
 
 
 def _family(name: str, known: dict[str, Family]) -> Family:
@@ -132,12 +169,13 @@ def _flag_rows(report: AuditReport, units: Units) -> list[dict[str, Any]]:
     ]
     rows += [
         {
-            "kind": "shifted_batch",
+            "kind": "shifted_group",
             "strength": round(1 - one.share, 3),
             "evidence": one.evidence(),
-            "batch_id": one.batch_id,
+            "group": f"{one.by} {one.group}",
+            "batch_id": one.group if one.by == "batch" else None,
         }
-        for one in report.batches
+        for one in report.groups
     ]
     return [{name: row.get(name) for name in FLAG_COLUMNS} for row in rows]
 

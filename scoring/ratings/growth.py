@@ -20,7 +20,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from evener.scoring.ratings.least_squares import NotDetermined
-from evener.scoring.ratings.weighted import solve, weigh
 
 Array = NDArray[np.float64]
 Form = Literal["proportional", "straight", "power"]
@@ -33,8 +32,6 @@ FORMULAS: Mapping[Form, str] = {
 }
 # A line so flat that its start is this many centres below zero size is level.
 FLATTEST = 50.0
-PASSES = 30
-SETTLED = 1e-6
 
 
 @dataclass(frozen=True)
@@ -136,52 +133,28 @@ class Choice:
     errors: Mapping[Form, float]
 
 
-def choose(logs: Array, response: Array, weights: Array) -> Choice:
-    """Choose the form by leave-one-out on the records that a robust fit keeps, by the weights it gives them.
+def choose(misses: Mapping[Form, Array], weights: Array) -> Choice:
+    """Choose the simplest form whose error is within one standard error, paired record by record, of the least.
 
     Parameters
     ----------
-    logs : one row per record: ln of each size over its centre [1]
-    response : ln P less the effects of build, duty and group [ln of the unit]
+    misses : per form how far each record is from the line fitted without it [ln of the unit]
     weights : of each record; 0 where it is set aside [1]
 
     Raises
     ------
     NotDetermined
-        If no form can be fitted.
+        If no form could be fitted.
     """
-    kept = weights > 0
-    logs, response, weights = logs[kept], response[kept], weights[kept]
-    misses: dict[Form, Array] = {}
-    for form in FORMS:
-        try:
-            misses[form] = _left_out(Growth(form, logs.shape[1]), logs, response, weights)
-        except NotDetermined:
-            continue
     if not misses:
-        raise NotDetermined(f"{response.size} records do not determine how power grows with size")
+        raise NotDetermined(f"{np.count_nonzero(weights)} records do not determine how it grows with size")
     share = weights / weights.sum()
-    errors = {form: float(share @ miss) for form, miss in misses.items()}
+    errors = {form: float((share * miss).sum()) for form, miss in misses.items()}
     best = min(errors, key=lambda form: errors[form])
     for form in errors:
         excess = misses[form] - misses[best]
-        mean = float(share @ excess)
-        error = float(np.sqrt(share @ (excess - mean) ** 2 / max(excess.size - 1, 1)))
+        mean = float((share * excess).sum())
+        error = float(np.sqrt((share * (excess - mean) ** 2).sum() / max(np.count_nonzero(weights) - 1, 1)))
         if mean <= error:
             return Choice(form, errors)
     return Choice(best, errors)
-
-
-def _left_out(growth: Growth, logs: Array, response: Array, weights: Array) -> Array:
-    """Return how far each record is from the line fitted without it."""
-    coefficients = growth.start()
-    for _ in range(PASSES):
-        columns = growth.columns(logs, coefficients)
-        sums = weigh(columns, response - growth.value(logs, coefficients), weights)
-        step = solve(sums, at=coefficients, nonnegative=growth.nonnegative)
-        coefficients = growth.held(coefficients + step.change)
-        if np.abs(step.change).max() < SETTLED:
-            break
-    pull = weights * np.einsum("ij,jk,ik->i", columns, step.inverse, columns)
-    residual = response - growth.value(logs, coefficients)
-    return np.asarray(np.abs(residual) / np.maximum(1 - pull, 1e-6))

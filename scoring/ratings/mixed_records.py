@@ -10,12 +10,14 @@ from numpy.typing import NDArray
 
 from evener.scoring.ratings.factor import Factor
 from evener.scoring.ratings.growth import Growth
-from evener.scoring.ratings.weighted import NO_GROUPS, Step, Sums, leverage, weigh
+from evener.scoring.ratings.weighted import NO_GROUPS, Step, Sums, leverage, weigh, without_groups
 
 Array = NDArray[np.float64]
 
 # 95 % as efficient as least squares where nothing is wrong.
 BISQUARE = 4.685
+# A record that alone determines a coefficient is left out of nothing.
+ALONE = 1e-9
 
 
 @dataclass(frozen=True)
@@ -119,10 +121,37 @@ class Fit:
         """Standard error of each group's effect [ln of the unit]."""
         return np.asarray(self.spread * np.sqrt(self.step.group_inverse))
 
-    def leverage(self) -> Array:
-        """Return the pull of each record on its own fitted value [1]."""
+    def leverage(self, weights: Array | None = None) -> Array:
+        """Return the pull of each record on its own fitted value [1].
+
+        Parameters
+        ----------
+        weights : as if the records had these; their own when left out [1]
+        """
+        own = self.weights if weights is None else weights
         design = design_of(self.growth, self.records, self.coefficients)
-        return leverage(self.step, self.sums, design, self.weights, self.records.codes, self.group_penalty)
+        return leverage(self.step, self.sums, design, own, self.records.codes, self.group_penalty)
+
+    def left_out(self) -> Array:
+        """Return how far each record is from the model fitted without it, at the same spreads [ln of the unit]."""
+        return np.asarray(self.residual / np.maximum(1.0 - self.leverage(), ALONE))
+
+    def moves(self) -> tuple[Array, Array]:
+        """Return what each record does to the growth with size: how far it moves it, at its own size and in all.
+
+        Returns
+        -------
+        moved : growth at the record's size, less what it would be without the record [ln of the unit]
+        distance : Cook's distance of the growth's coefficients [1]
+        """
+        fixed = len(self.growth.names)
+        design = design_of(self.growth, self.records, self.coefficients)
+        about = without_groups(self.sums, design, self.records.codes, self.group_penalty)
+        change = about @ self.step.inverse[:, :fixed] * (self.weights * self.left_out())[:, None]
+        free = np.flatnonzero(np.diag(self.step.inverse)[:fixed] > 0)
+        own = np.linalg.inv(self.covariance[np.ix_(free, free)])
+        distance = np.einsum("ij,jk,ik->i", change[:, free], own, change[:, free]) / free.size
+        return np.asarray((design[:, :fixed] * change).sum(axis=1)), np.asarray(distance)
 
     def of_factors(self) -> Array:
         """Return the part of each record's value that is its build's, duty's and group's [ln of the unit]."""

@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 from evener.scoring.ratings import mixed
 from evener.scoring.ratings.columns import FamilyColumns, Quantity
 from evener.scoring.ratings.factor import Factor
-from evener.scoring.ratings.growth import Choice, Growth, choose
-from evener.scoring.ratings.least_squares import t_quantile
+from evener.scoring.ratings.growth import FORMS, Choice, Form, Growth, choose
+from evener.scoring.ratings.least_squares import NotDetermined, t_quantile
 from evener.scoring.ratings.mixed_records import BISQUARE, Fit, Pooling, Records
 from evener.scoring.ratings.policy import policy
 from evener.scoring.ratings.robust import least_trimmed
@@ -107,20 +107,33 @@ def robust(data: Data, choice: Choice | None = None) -> tuple[Choice, Fit]:
         if sizes:
             sample = _part(data, some)
             tried = mixed.fit(first, sample, replace(pooling, tolerance=FIRST_TOLERANCE), start=start)
-            choice = choose(sample.logs, sample.response - tried.of_factors(), tried.weights)
-            start = tried.coefficients[: len(first.names)]
+            forms = _forms(tried)
+            choice = choose({form: np.abs(one.left_out()) for form, one in forms.items()}, tried.weights)
+            tried = forms[choice.form]
     growth = Growth(choice.form, sizes)
-    begin = _recast(start, first, growth)
-    if tried is not None:
-        levels = tried.coefficients[len(first.names) :]
-        tried = replace(tried, growth=growth, coefficients=np.concatenate([begin, levels]))
-    fit = mixed.fit(growth, data.records(), pooling, start=begin, before=tried)
+    fit = mixed.fit(growth, data.records(), pooling, start=_recast(start, first, growth), before=tried)
     if data.filled.any() and data.second is not None:
         # What a filled-in size may be off by is scatter that only these records have.
         off = (fit.coefficients[len(growth.names) - 1] * data.second[2]) ** 2
         weights = data.weights * np.where(data.filled, fit.spread**2 / (fit.spread**2 + off), 1.0)
         fit = mixed.fit(growth, data.records(weights), pooling, before=fit)
     return choice, fit
+
+
+def _forms(tried: Fit) -> dict[Form, Fit]:
+    """Return each form fitted to what a power keeps, by the weights it gives it."""
+    found = {}
+    records = replace(tried.records, weights=tried.weights)
+    pooling = replace(tried.pooling, reach=math.inf)
+    fixed = len(tried.growth.names)
+    for form in FORMS:
+        growth = Growth(form, tried.growth.sizes)
+        begin = np.concatenate([_recast(tried.coefficients[:fixed], tried.growth, growth), tried.coefficients[fixed:]])
+        try:
+            found[form] = mixed.fit(growth, records, pooling, before=replace(tried, growth=growth, coefficients=begin))
+        except NotDetermined:
+            continue
+    return found
 
 
 def _part(data: Data, some: slice) -> Records:

@@ -146,13 +146,28 @@ def leverage(step: Step, sums: Sums, design: Array, weights: Array, group: Codes
     design, weights, group : the records, as they were weighed
     group_penalty : of each group, as it was solved with [1]
     """
+    about = without_groups(sums, design, group, group_penalty)
+    own = np.einsum("ij,jk,ik->i", about, step.inverse, about)
+    if sums.group_weight.size:
+        diagonal = np.append(sums.group_weight + group_penalty, 0.0)
+        own = own + np.divide(1.0, diagonal, out=np.zeros(diagonal.size), where=diagonal > 0)[group]
+    return np.asarray(weights * own)
+
+
+def without_groups(sums: Sums, design: Array, group: Codes, group_penalty: Array) -> Array:
+    """Return the design less what the groups take up of it, as the normal equations have it once they are eliminated.
+
+    Parameters
+    ----------
+    sums : the normal equations
+    design, group : the records
+    group_penalty : of each group, as it was solved with [1]
+    """
     if not sums.group_weight.size:
-        return np.asarray(weights * np.einsum("ij,jk,ik->i", design, step.inverse, design))
-    diagonal = np.append(sums.group_weight + group_penalty, np.inf)
-    diagonal = np.where(diagonal > 0, diagonal, np.inf)
-    cross = np.vstack([sums.group_cross, np.zeros(design.shape[1])])
-    about = design - (cross / diagonal[:, None])[group]
-    return np.asarray(weights * (np.einsum("ij,jk,ik->i", about, step.inverse, about) + (1 / diagonal)[group]))
+        return design
+    diagonal = sums.group_weight + group_penalty
+    share = sums.group_cross / np.where(diagonal > 0, diagonal, np.inf)[:, None]
+    return design - np.vstack([share, np.zeros(design.shape[1])])[group]
 
 
 def _solved(matrix: Array, right: Array, held: NDArray[np.bool_], held_change: Array) -> tuple[Array, Array]:

@@ -53,7 +53,7 @@ def test_a_record_left_out_is_out_of_the_fit_until_undone(path):
 
 
 def test_a_correction_is_read_as_a_list_is_read_and_kept_in_the_stores_unit(path):
-    """ "45 kW" under the rating's plain name is 45 in the store, and the fit sees it; the record itself stays."""
+    """45 kW under the rating's plain name is 45 in the store, and the fit sees it; the record itself stays."""
     judge(path, "FX-09", "corrected", why="the plate says kilowatts", corrections={"rated pto power": "45 kW"})
     words, rows = held(path)
     assert (rows[0].set_field, rows[0].set_value) == ("rated_pto_power_kw", "45")

@@ -9,13 +9,16 @@ import pytest
 import statsmodels.api as sm
 from statsmodels.datasets import stackloss
 
+from evener.scoring.ratings.columns import columns_of
 from evener.scoring.ratings.factor import Factor
+from evener.scoring.ratings.fitting import fit_family
 from evener.scoring.ratings.growth import FORMS, Growth, choose
 from evener.scoring.ratings.least_squares import NotDetermined
 from evener.scoring.ratings.mixed import fit
 from evener.scoring.ratings.mixed_records import BISQUARE, Pooling, Records
 
 TIGHT = {"tolerance": 1e-10, "passes": 3000}
+PLAIN = Pooling(reach=math.inf, **TIGHT)
 
 
 def grouped(seed=5, n=160, groups=8, between=0.15, scatter=0.1):
@@ -105,26 +108,46 @@ def test_nothing_falls_with_size(form):
     assert (np.diff(growth.value(grid[:, ::-1], found.coefficients)) >= 0).all()
 
 
+def form_of(x, power):
+    """Return the form that a family's model takes."""
+    return fit_family(columns_of("f", ("working_width_m",), [x], {"power": power})).quantities["power"].form
+
+
 def test_each_form_is_found_where_it_is_true():
     """Of simulated records in proportion, on a straight line from a base, and on a steep power, each gets its form."""
     rng = np.random.default_rng(7)
     x = rng.uniform(1, 8, 300)
-    logs = np.log(x)[:, None] - np.log(3)
     for form, power in {"proportional": 10 * x, "straight": 20 + 8 * x, "power": 4 * x**1.6}.items():
-        response = np.log(power) + rng.normal(0, 0.05, 300)
-        assert choose(logs, response, np.ones(300)).form == form
+        assert form_of(x, power * np.exp(rng.normal(0, 0.05, 300))) == form
 
 
 def test_the_form_is_chosen_without_what_is_set_aside():
-    """Two fifths of the ratings, wrong on the largest machines, bend a straight line, until they have no weight."""
+    """A quarter of the ratings, wrong on the largest machines, would bend a line in proportion; they do not."""
     rng = np.random.default_rng(3)
     x = np.sort(rng.uniform(1, 8, 60))
-    response = np.log(10 * x) + rng.normal(0, 0.04, 60)
-    response[-25:] -= 0.5
-    weights = np.ones(60)
-    assert choose(np.log(x)[:, None], response, weights).form != "proportional"
-    weights[-25:] = 0
-    assert choose(np.log(x)[:, None], response, weights).form == "proportional"
+    power = 10 * x * np.exp(rng.normal(0, 0.04, 60))
+    wrong = np.where(np.arange(60) >= 45, power * 0.6, power)
+    misses = {
+        form: np.abs(fit(Growth(form, 1), Records(np.log(x)[:, None], np.log(wrong), np.ones(60)), PLAIN).left_out())
+        for form in FORMS
+    }
+    assert choose(misses, np.ones(60)).form != "proportional"
+    assert form_of(x, wrong) == "proportional"
+
+
+def test_leaving_a_record_out_is_foretold():
+    """What the fit says of itself without a record is what a fit without it gives, for level and for the line."""
+    logs, response, _ = grouped(n=25)
+    whole = fit(Growth("power", 1), Records(logs, response, np.ones(25)), PLAIN)
+    moved, distance = whole.moves()
+    for i in (0, 7, 19):
+        rest = np.arange(25) != i
+        without = fit(Growth("power", 1), Records(logs[rest], response[rest], np.ones(24)), PLAIN)
+        foretold = float(without.growth.value(logs[[i]], without.coefficients)[0])
+        assert response[i] - foretold == pytest.approx(whole.left_out()[i], rel=1e-9)
+        assert moved[i] == pytest.approx(whole.growth.value(logs[[i]], whole.coefficients)[0] - foretold, rel=1e-8)
+    ours = sm.OLS(response, sm.add_constant(logs)).fit().get_influence()
+    assert distance == pytest.approx(ours.cooks_distance[0], rel=1e-8)
 
 
 def test_too_few_records_say_so():
