@@ -16,7 +16,7 @@ from evener.scoring.ratings.model import size_of, variables_of
 Array = NDArray[np.float64]
 Quantity = Literal["power", "tractor", "mass", "reach"]
 
-FILE_SOURCE = "file:"
+FILE_SOURCE, LIBRARY = "file:", "the library"
 FIELDS: Mapping[Quantity, str] = {
     "power": "rated_pto_power_kw",
     "tractor": "rated_tractor_power_kw",
@@ -38,7 +38,7 @@ class FamilyColumns:
     sizes : each size; NaN where a record does not state it [SI unit of the variable]
     values : power [kW], tractor [kW], mass [kg] and reach [m]; NaN where not stated or only estimated
     build, duty : as the records say
-    group : maker, else owner, else file; none for library rows, which speak for the trade
+    group : maker, else owner, else file; library rows are one group
     library : which records came with the tool
     left_out : per record why an analyst left it out, or None
     sound : which records an analyst vouches for
@@ -117,7 +117,7 @@ def columns_of(
         values=quantities,
         build=Factor.from_words(words[0]),
         duty=Factor.from_words(words[1]),
-        group=Factor.from_words([None if own else word for own, word in zip(known, words[2], strict=True)]),
+        group=Factor.from_words([LIBRARY if shipped else word for shipped, word in zip(known, words[2], strict=True)]),
         library=known,
         left_out=dict(left_out or {}),
         sound=np.array([one in vouched for one in names]) if vouched else np.zeros(n, dtype=bool),

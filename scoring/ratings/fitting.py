@@ -81,7 +81,15 @@ def _fit_quantity(columns: FamilyColumns, quantity: Quantity, count: float) -> t
     if rows.size < least:
         raise NotDetermined(f"{rows.size} records state it and a size; a line with its scatter needs {least}")
     data = Data(columns, quantity, rows, sized, count)
-    choice, fit = robust(data)
+    try:
+        choice, fit = robust(data)
+    except NotDetermined:
+        if sized < 2:
+            raise
+        # Two sizes that go together in every record say no more than one.
+        sized = 1
+        data = Data(columns, quantity, rows, sized, count)
+        choice, fit = robust(data)
     ratio, slope, group_spreads = spreads(data, fit)
     if (ratio != 1).any():
         fit = mixed.fit(fit.growth, fit.records, fit.pooling, ratio=ratio, before=fit)

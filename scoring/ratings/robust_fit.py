@@ -15,7 +15,7 @@ from evener.scoring.ratings.growth import FORMS, Choice, Form, Growth, choose
 from evener.scoring.ratings.least_squares import NotDetermined, t_quantile
 from evener.scoring.ratings.mixed_records import BISQUARE, Fit, Pooling, Records
 from evener.scoring.ratings.policy import policy
-from evener.scoring.ratings.robust import least_trimmed
+from evener.scoring.ratings.trimmed import least_trimmed
 from evener.scoring.ratings.weighted import solve, weigh
 
 Array = NDArray[np.float64]
@@ -27,6 +27,9 @@ CHOICE_SAMPLE = 4000
 # Below, the median of the residuals of an ordinary line is as good a start as any.
 TRIMMED_FROM = 12
 FIRST_TOLERANCE = 0.02
+# Machines that differ by less are of one size, which says nothing of how power grows.
+ONE_SIZE = 1e-6
+LEAST_PENALTY = 1e-8
 
 
 class Data:
@@ -57,8 +60,7 @@ class Data:
         shipped = columns.library[rows]
         many = int(np.count_nonzero(shipped))
         self.weights = np.where(shipped, min(1.0, count / many) if many else 1.0, 1.0)
-        self.build, self.duty, self.group = (one[rows] for one in (columns.build, columns.duty, columns.group))
-        self.build, self.duty = (one if len(one.names) > 1 else _alike(one) for one in (self.build, self.duty))
+        self.build, self.duty, self.group = (_alike(one[rows]) for one in (columns.build, columns.duty, columns.group))
         self.sound = columns.sound[rows] if columns.sound.any() else None
 
     def records(self, weights: Array | None = None) -> Records:
@@ -81,7 +83,9 @@ class Data:
 
 
 def _alike(factor: Factor) -> Factor:
-    """Return a factor of no levels: one that all records share is the line's own."""
+    """Return a factor, with no levels where it has but one: what all records share is the line's own."""
+    if len(factor.names) > 1:
+        return factor
     return Factor((), np.full(factor.codes.size, -1, dtype=np.intp))
 
 
@@ -99,12 +103,15 @@ def robust(data: Data, choice: Choice | None = None) -> tuple[Choice, Fit]:
     """Fit a power, choose the form on what that keeps, and fit the form."""
     sizes = data.logs.shape[1]
     pooling = data.pooling(data.rows.size - 1.0 - sizes)
-    first = Growth("power", sizes)
-    start, tried = _start(first, data), None
+    first, tried = Growth("power", sizes), None
+    start = _start(first, data)
     some = slice(None, None, max(1, data.rows.size // CHOICE_SAMPLE))
     if choice is None:
         choice = Choice("power", {})
-        if sizes:
+        if sizes and not np.ptp(data.logs[:, 0]) > ONE_SIZE:
+            choice, first = Choice("proportional", {}), Growth("proportional", sizes)
+            start = np.where(first.nonnegative, 0.0, float(np.median(data.response - data.logs[:, 0])))
+        elif sizes:
             sample = _part(data, some)
             tried = mixed.fit(first, sample, replace(pooling, tolerance=FIRST_TOLERANCE), start=start)
             forms = _forms(tried)
@@ -154,8 +161,9 @@ def _start(growth: Growth, data: Data) -> Array:
     some = slice(None, None, max(1, data.rows.size // FIRST_SAMPLE))
     design, response = growth.columns(data.logs[some], growth.start()), data.response[some]
     if response.size < TRIMMED_FROM:
-        step = solve(weigh(design, response, np.ones(response.size)), nonnegative=growth.nonnegative)
-        return step.change
+        # The least penalty settles what records of one size leave open.
+        sums, least = weigh(design, response, np.ones(response.size)), np.full(design.shape[1], LEAST_PENALTY)
+        return solve(sums, least, nonnegative=growth.nonnegative).change
     start = least_trimmed(design, response)
     return np.where(growth.nonnegative, np.maximum(start, 0.0), start)
 

@@ -135,7 +135,7 @@ def test_a_maker_a_quarter_low_is_a_group_and_not_the_rule():
 
 
 def test_library_rows_together_count_as_a_few():
-    """A hundred library rows beside thirty of one's own at twice the rating: the answer is nearer to one's own."""
+    """A hundred library rows beside thirty of five makers, a third higher: the answer is nearly the makers' own."""
     mine, shipped = world(n=30, groups=5), world(2, n=100)
     values = {name: np.concatenate([shipped["values"][name], mine["values"][name]]) for name in ("power", "mass")}
     values["power"][100:] *= 1.3
@@ -150,9 +150,11 @@ def test_library_rows_together_count_as_a_few():
     columns = columns_of("rotary_cutter", SIZES, **both)
     few, many = fit_family(columns), fit_family(columns, library_records=1000)
     library_alone = fitted(shipped, library=np.ones(100, dtype=bool))
-    assert kw(library_alone) < kw(many) < kw(few)
+    assert kw(few) == pytest.approx(1.3 * kw(fitted(mine)), rel=0.08)
+    assert kw(few) > 1.2 * kw(library_alone)
+    assert few.quantities["power"].groups["the library"] < -0.15
     assert few.quantities["power"].library <= 100
-    errors = [m.quantities["power"].level((3.0, 0.05)).se[0] for m in (few, many)]
+    errors = [m.quantities["power"].standard_errors[-1] for m in (few, many)]
     assert errors[0] > errors[1]
 
 
