@@ -176,13 +176,14 @@ def explain(
     variables : the family's sizes, first and second
     power, mass : what the peers lead one to expect; mass is None where too few of them state it
     peers : sizes of the peers
-    others : by other family, the log density of each suspect if it were one of it; each as likely as a slip [1]
+    others : by other family, the log density of each suspect if it were one of it; all together as likely as one slip [1]
     """
     as_stated = _fits(suspects, power, mass)
     fits = np.stack([_fits(_corrected(suspects, slip, variables, peers), power, mass) for slip in slips])
     unknown = _another_build(suspects, power, mass) + np.log(len(slips))
     names = list(others or {})
     strange = np.stack([(others or {})[name] for name in names]) if names else np.empty((0, unknown.size))
+    strange = strange - np.log(max(len(names), 1))
     top = np.maximum(np.vstack([fits, strange]).max(axis=0), unknown)
     weights = np.exp(fits - top)
     of_others = np.exp(strange - top)
