@@ -10,7 +10,20 @@ from typing import Annotated, cast
 
 import typer
 
-from evener.cli.options import Answer, Export, Format, Job, Judgement, Kind, Output, Store, UnitChoice, Where
+from evener.cli.options import (
+    Answer,
+    CardFormat,
+    Export,
+    Format,
+    Job,
+    Judgement,
+    Kind,
+    Output,
+    Rated,
+    Store,
+    UnitChoice,
+    Where,
+)
 
 _LISTED = "tractors, implements, families, sources, batches or quarantine."
 
@@ -273,6 +286,49 @@ def audit(
             units=units,
             store=store,
         )
+    )
+
+
+@app.command(epilog="Example: evener ratings disc_mower --format latex")
+def ratings(
+    family: Annotated[str, typer.Argument(metavar="FAMILY", help="As: evener list families.", show_default=False)],
+    of: Annotated[Rated, typer.Option("--of", help="What the model is of.")] = Rated.power,
+    plots: Annotated[
+        Path | None, typer.Option(metavar="DIR", help="Draw line, residuals and quantiles.", show_default=False)
+    ] = None,
+    output: Annotated[CardFormat, typer.Option("--format", help="How to write the answer.")] = CardFormat.table,
+    units: UnitChoice = None,
+    store: Store = None,
+) -> None:
+    """Show the card of a family's model: coefficients with errors, records used and set aside, bands and checks."""
+    from evener.cli.analyst import ratings as ratings_command
+
+    raise typer.Exit(ratings_command.run(family, of.value, plots=plots, output=output, units=units, store=store))
+
+
+@app.command(epilog="Example: evener predict rotary_cutter --width '6 ft' --stems '2 in' --build mounted")
+def predict(
+    family: Annotated[str, typer.Argument(metavar="FAMILY", help="As: evener list families.", show_default=False)],
+    width: Annotated[str | None, typer.Option(help="Working width, as '6 ft'.", show_default=False)] = None,
+    stems: Annotated[str | None, typer.Option(help="Thickest stem, as '2 in'.", show_default=False)] = None,
+    size: Annotated[
+        list[str] | None,
+        typer.Option(metavar="FIELD=VALUE", help="Another size, as tank='300 gal'.", show_default=False),
+    ] = None,
+    build: Annotated[str | None, typer.Option(help="As records say it, as mounted.", show_default=False)] = None,
+    duty: Annotated[str | None, typer.Option(help="light, medium or heavy.", show_default=False)] = None,
+    output: Output = Format.table,
+    units: UnitChoice = None,
+    store: Store = None,
+) -> None:
+    """Predict what a machine of a size is rated for, weighs and reaches, with intervals."""
+    from evener.cli.analyst import predict as predict_command
+
+    given = {"working_width_m": width, "max_stem_m": stems}
+    given |= {name.strip(): value.strip() for name, _, value in (one.partition("=") for one in size or [])}
+    stated = {name: value for name, value in given.items() if value is not None}
+    raise typer.Exit(
+        predict_command.run(family, stated, build=build, duty=duty, output=output, units=units, store=store)
     )
 
 

@@ -47,6 +47,25 @@ class Export(StrEnum):
     verdicts = "verdicts"
 
 
+class CardFormat(StrEnum):
+    """How the card of a family's model is written."""
+
+    table = "table"
+    json = "json"
+    csv = "csv"
+    markdown = "markdown"
+    latex = "latex"
+
+
+class Rated(StrEnum):
+    """What a family's model is of."""
+
+    power = "power"
+    tractor = "tractor"
+    mass = "mass"
+    reach = "reach"
+
+
 class Judgement(StrEnum):
     """What an analyst holds of a record."""
 

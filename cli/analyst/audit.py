@@ -10,11 +10,12 @@ from pathlib import Path
 from typing import Any
 
 from evener.cli.analyst import audit_page, guarded
+from evener.cli.analyst.families import folded, meant
 from evener.cli.options import Format, UnitSystem
 from evener.cli.output import exports, render
 from evener.cli.store import stores
 from evener.schema import fields
-from evener.schema.records import Family, Implement
+from evener.schema.records import Implement
 from evener.schema.store import connection as store_module
 from evener.scoring.audit.auditing import BY, AuditReport, audit
 from evener.scoring.audit.family import FamilyAudit
@@ -22,12 +23,6 @@ from evener.scoring.core.printing import Units
 from evener.scoring.ratings import verdicts
 
 FLAG_COLUMNS = ("family", "implement_id", "kind", "strength", "evidence", "label", "group", "batch_id", "file_row")
-
-
-class UnknownFamily(store_module.StoreError):
-    """A family that is not in the store; the text names the nearest."""
-
-    exit_status = 2
 
 
 class NothingToAudit(store_module.StoreError):
@@ -57,7 +52,7 @@ def audited(
 
     Raises
     ------
-    UnknownFamily
+    evener.cli.analyst.families.UnknownFamily
         A name that is no family's; the nearest are in the text.
     NothingToAudit
         No implement record meets the condition.
@@ -72,7 +67,7 @@ def audited(
         reference = store_module.read_reference(con)
         judged = verdicts.read(store_module.read_verdicts(con))
         kept = {name: _kept(con, implements, name) for name in by}
-    wanted = [_family(name, known) for name in dict.fromkeys(families)] or list(known.values())
+    wanted = [meant(name, known) for name in dict.fromkeys(families)] or list(known.values())
     if where is not None:
         chosen = guarded.keys_where(path, "implement", where)
         implements = [one for one in implements if one.implement_id in chosen]
@@ -92,8 +87,8 @@ def _kept(con: Any, implements: Sequence[Implement], heading: str) -> dict[str, 
     texts = {}
     for row in store_module.read_rows(con, "unplaced"):
         if row["record"] == "implement":
-            raw = {_folded(name): text for name, text in json.loads(row["raw"]).items()}
-            texts[row["batch_id"], row["file_row"]] = raw.get(_folded(heading), "")
+            raw = {folded(name): text for name, text in json.loads(row["raw"]).items()}
+            texts[row["batch_id"], row["file_row"]] = raw.get(folded(heading), "")
     said = {one.implement_id: texts.get((one.batch_id, one.file_row), "") for one in implements}
     return {record: text for record, text in said.items() if text}
 
@@ -130,26 +125,6 @@ def run(
         audit_page.fill(page, report, _files(path), shown, top=top, records=records, closely=bool(families))
         page.show()
     return 1 if report.flags or report.groups else 0
-
-
-def _family(name: str, known: dict[str, Family]) -> Family:
-    """Return the family a user means: its name, its label, or another word for it."""
-    said = {
-        _folded(spelling): family
-        for family in reversed(known.values())
-        for spelling in (*family.names, family.label, family.family)
-    }
-    if _folded(name) in said:
-        return said[_folded(name)]
-    from difflib import get_close_matches
-
-    near = list(dict.fromkeys(said[match].family for match in get_close_matches(_folded(name), said, n=4)))
-    hint = f" Did you mean {' or '.join(near)}?" if near else ""
-    raise UnknownFamily(f"there is no family {name!r}.{hint} See: evener list families")
-
-
-def _folded(name: str) -> str:
-    return " ".join(name.casefold().replace("_", " ").replace("-", " ").split())
 
 
 def _draw(report: AuditReport, folder: Path, units: Units) -> None:

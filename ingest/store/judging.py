@@ -11,13 +11,13 @@ import io
 from collections.abc import Mapping
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from evener.ingest.files import readers
 from evener.ingest.rows.rows import Known, Rows, known_in, prepare
+from evener.ingest.rows.single import CannotRead, read_figures
 from evener.ingest.store import batches
 from evener.ingest.store.batches import After, IngestReport
-from evener.ingest.text.held_values import Words
 from evener.ingest.text.typed_cells import number_text
 from evener.schema import fields
 from evener.schema.store import connection as store
@@ -75,8 +75,11 @@ def judge(
         raise CannotJudge("--set FIELD=VALUE says what a corrected record should hold; only `corrected` takes it.")
     store.check_writable(store_path)
     with store.open_read(store_path) as con:
-        known, held = known_in(con), _record(con, implement_id)
-    pairs = [_settled(held, name, value, known) for name, value in given.items()] or [("", "")]
+        known, family = known_in(con), _family_of(con, implement_id)
+    names = [name for name in given if name in KEPT]
+    if names:
+        raise CannotJudge(f"{names[0]!r} is no field that a verdict can correct. See: evener fields implement.")
+    pairs = [_settled(family, name, value, known) for name, value in given.items()] or [("", "")]
     day = on or datetime.now(UTC).date().isoformat()
     rows = _verdicts([(implement_id, name, verdict, value, why, by_whom, day) for name, value in pairs], known)
     recovery.keep_previous(store_path)
@@ -84,31 +87,22 @@ def judge(
         return batches.load(con, rows, after=after)
 
 
-def _record(con: Connection, implement_id: str) -> dict[str, Any]:
+def _family_of(con: Connection, implement_id: str) -> str:
     found = store.read_implements(con, [implement_id])
     if not found:
         raise CannotJudge(f"There is no implement {implement_id!r} in the store. See: evener list implements.")
-    (one,) = found
-    return {"implement_id": one.implement_id, "family": one.family, "label": one.label}
+    return found[0].family
 
 
-def _settled(held: Mapping[str, Any], heading: str, value: str, known: Known) -> tuple[str, str]:
+def _settled(family: str, heading: str, value: str, known: Known) -> tuple[str, str]:
     """Return the field a heading means and its value as the store writes it, read as a cell of a list is read."""
-    headings = [name for name in held if name != heading]
-    text = io.StringIO()
-    csv.writer(text).writerows([[*headings, heading], [*(held[name] for name in headings), value]])
-    rows = prepare(readers.read_bytes(text.getvalue().encode(), "the correction"), "implement", known)
-    wrong = [finding for finding in rows.findings if finding.refuses]
-    match = rows.matches[-1].field
-    if match is None or match.name in KEPT:
+    try:
+        ((name, figure),) = read_figures(family, {heading: value}, known).items()
+    except CannotRead as error:
+        raise CannotJudge(str(error)) from None
+    if name in KEPT:
         raise CannotJudge(f"{heading!r} is no field that a verdict can correct. See: evener fields implement.")
-    if wrong or not value.strip():
-        reason = f"{wrong[0].message}; {wrong[0].fix}" if wrong else "there is no value"
-        raise CannotJudge(f"{heading}={value} cannot be kept: {reason}.")
-    column = rows.values[match.name]
-    if isinstance(column, Words):
-        return match.name, str(column.objects()[0])
-    return match.name, number_text(float(column[0]))
+    return name, figure if isinstance(figure, str) else number_text(figure)
 
 
 def _verdicts(lines: list[tuple[str, ...]], known: Known) -> Rows:

@@ -176,7 +176,7 @@ def explain(
     variables : the family's sizes, first and second
     power, mass : what the peers lead one to expect; mass is None where too few of them state it
     peers : sizes of the peers
-    others : by other family, the log density of each suspect if it were one of it; all together as likely as one slip [1]
+    others : by other family, the log density of each suspect if it were one; all together as likely as one slip [1]
     """
     as_stated = _fits(suspects, power, mass)
     fits = np.stack([_fits(_corrected(suspects, slip, variables, peers), power, mass) for slip in slips])

@@ -20,6 +20,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from evener.scoring.ratings.factor import Factor
 from evener.scoring.ratings.growth import Growth
 from evener.scoring.ratings.least_squares import NotDetermined
 from evener.scoring.ratings.mixed_records import BISQUARE, Fit, Pooling, Records, design_of, residual_of
@@ -109,8 +110,14 @@ def _begin(growth: Growth, records: Records, pooling: Pooling, start: Array | No
     if start is None:
         coefficients[0] += float(np.median(residual))
         residual = residual - np.median(residual)
-    effects = _first_effects(records, residual)
+    at = first.size
+    for factor in records.factors:
+        coefficients[at : at + len(factor.names)] = _medians(factor, residual)
+        residual = residual - factor.of(coefficients[at : at + len(factor.names)])
+        at += len(factor.names)
+    effects = np.zeros(records.groups)
     if records.group is not None:
+        effects = _medians(records.group, residual)
         residual = residual - records.group.of(effects)
     return Fit(
         growth=growth,
@@ -127,18 +134,17 @@ def _begin(growth: Growth, records: Records, pooling: Pooling, start: Array | No
     )
 
 
-def _first_effects(records: Records, residual: Array) -> Array:
-    """Return each group's median residual, drawn to zero: a whole group that is off would else have no weight left.
+def _medians(factor: Factor, residual: Array) -> Array:
+    """Return each level's median residual, drawn to zero: a whole level that is off would else have no weight left.
 
-    A group of a record or two may be a slip or two: it begins from nothing.
+    A level of a record or two may be a slip or two: it begins from nothing.
     """
-    if records.group is None or not records.groups:
+    if not factor.names:
         return np.zeros(0)
-    codes = records.group.codes
-    order = np.lexsort((residual, codes))
-    counts = records.group.counts
-    first = np.count_nonzero(codes < 0) + np.concatenate([[0], np.cumsum(counts)[:-1]])
-    middle = residual[order[np.minimum(first + counts // 2, codes.size - 1)]]
+    order = np.lexsort((residual, factor.codes))
+    counts = factor.counts
+    first = np.count_nonzero(factor.codes < 0) + np.concatenate([[0], np.cumsum(counts)[:-1]])
+    middle = residual[order[np.minimum(first + counts // 2, residual.size - 1)]]
     return np.where(counts >= GROUP_RECORDS, middle * counts / (counts + GROUP_RECORDS), 0.0)
 
 

@@ -104,7 +104,7 @@ def test_exported_verdicts_read_back(path, library_store, tmp_path):
         ("FX-99", "sound", {}, "no implement 'FX-99'"),
         ("FX-09", "corrected", {}, "only `corrected` takes it"),
         ("FX-09", "sound", {"duty": "heavy"}, "only `corrected` takes it"),
-        ("FX-09", "corrected", {"colour": "green"}, "no field that a verdict can correct"),
+        ("FX-09", "corrected", {"colour": "green"}, "no field of an implement"),
         ("FX-09", "corrected", {"family": "tedder"}, "no field that a verdict can correct"),
         ("FX-09", "corrected", {"rated pto power": "many"}, "cannot be kept"),
         ("FX-09", "corrected", {"rated pto power": "45 ft"}, "cannot be kept"),
