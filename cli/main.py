@@ -10,7 +10,7 @@ from pathlib import Path
 import typer
 
 from evener.cli.adviser import ask, check, explain, interview, rank
-from evener.cli.analyst import audit, listing, method, query
+from evener.cli.analyst import audit, bench, listing, method, query
 from evener.cli.store import demo, export, fields, ingest, recover, undo
 from evener.enquiry.refused import WrongUse
 
@@ -48,6 +48,9 @@ app = typer.Typer(
 )
 for _name, _command, _example in COMMANDS:
     app.command(_name, epilog=f"Example: evener {_example}")(_command.run)
+app.command(epilog="Example: evener ratings disc_mower --format latex")(bench.ratings)
+app.command(epilog="Example: evener predict rotary_cutter --width '6 ft' --stems '2 in' --build mounted")(bench.predict)
+app.command(epilog='Example: evener judge FX-09 left-out --why "a reel mixer among augers"')(bench.judge)
 
 
 def main() -> None:

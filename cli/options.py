@@ -44,6 +44,34 @@ class Export(StrEnum):
 
     tractors = "tractors"
     implements = "implements"
+    verdicts = "verdicts"
+
+
+class CardFormat(StrEnum):
+    """How the card of a family's model is written."""
+
+    table = "table"
+    json = "json"
+    csv = "csv"
+    markdown = "markdown"
+    latex = "latex"
+
+
+class Rated(StrEnum):
+    """What a family's model is of."""
+
+    power = "power"
+    tractor = "tractor"
+    mass = "mass"
+    reach = "reach"
+
+
+class Judgement(StrEnum):
+    """What an analyst holds of a record."""
+
+    sound = "sound"
+    corrected = "corrected"
+    left_out = "left-out"
 
 
 class UnitSystem(StrEnum):

@@ -100,7 +100,14 @@ class RecordStore:
         with written(Path(file), self.path) as unfinished:
             return asking.ask_to_parquet(self.path, sql, unfinished, most=rows, seconds=limit)
 
-    def audit(self, families: Sequence[str] = (), *, where: str | None = None) -> Audit:
+    def audit(
+        self,
+        families: Sequence[str] = (),
+        *,
+        where: str | None = None,
+        by: Sequence[str] = ("batch",),
+        every: bool = False,
+    ) -> Audit:
         """Audit rated PTO powers: lines per family, and records far from their peers or in the wrong unit.
 
         Parameters
@@ -115,7 +122,7 @@ class RecordStore:
         """
         from evener.results.auditing import audited
 
-        return audited(self.path, families, where)
+        return audited(self.path, families, where, by, every=every)
 
     def ingest(
         self,

@@ -18,6 +18,8 @@ Item = Literal["text", "integer", "number"]
 EVERY = "every"
 # Filled by the tool itself: their rows stand in no file, so they carry no line of one.
 KEPT_BY_STORE = ("batch", "quarantine", "unplaced", "history", "rating_fit", "store")
+# All other kinds that come from files hold published or practice parameters.
+RECORDS_OF_THEIR_OWN = ("tractor", "implement", "family", "source", "verdict")
 # Reference files are named by what they hold; only these two differ from their record's name.
 FILE_NAMES = {"family": "families", "source": "sources"}
 
@@ -136,7 +138,7 @@ def loaded_records() -> tuple[str, ...]:
 
 def reference_records() -> tuple[str, ...]:
     """Return the kinds of record that hold published or practice parameters."""
-    return tuple(record for record in loaded_records() if record not in ("tractor", "implement", "family", "source"))
+    return tuple(record for record in loaded_records() if record not in RECORDS_OF_THEIR_OWN)
 
 
 def file_name(record: str) -> str:

@@ -101,6 +101,8 @@ class Implement:
     family: str
     label: str
     owner: str | None = None
+    maker: str | None = None
+    model_year: int | None = None
     size_note: str | None = None
     duty: str | None = None
     working_width_m: float | None = None
@@ -166,6 +168,24 @@ class Family:
     batch_high_h: float | None = None
     dry_matter_low: float | None = None
     dry_matter_high: float | None = None
+    source_id: str = ""
+    status: str = ""
+    note: str | None = None
+    batch_id: str | None = None
+    file_row: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """An analyst's word on an implement record, or on one field of it."""
+
+    implement_id: str
+    set_field: str | None
+    verdict: Literal["sound", "corrected", "left_out"]
+    set_value: str | None
+    why: str
+    by_whom: str
+    judged_on: str
     source_id: str = ""
     status: str = ""
     note: str | None = None

@@ -21,7 +21,15 @@ def run(
     families: Annotated[
         list[str] | None, typer.Argument(metavar="[FAMILY]...", help="Families; all when left out.", show_default=False)
     ] = None,
+    by: Annotated[
+        str,
+        typer.Option(
+            metavar="GROUP,...",
+            help="Compare whole groups of records: batch, maker, owner, duty, build, model_year, or a kept column.",
+        ),
+    ] = "batch",
     where: Where = None,
+    every: Annotated[bool, typer.Option("--all", help="With families of which no record states a rating.")] = False,
     plots: Annotated[
         Path | None, typer.Option(metavar="DIR", help="Draw each family's line into a folder.", show_default=False)
     ] = None,
@@ -34,7 +42,8 @@ def run(
     """Audit rated PTO powers: lines per family, and records far from their peers or in the wrong unit."""
     data = output in (Format.json, Format.csv)
     shown: Units = units.value if units is not None else "si" if data else "us"
-    found = opened(store).audit(families or [], where=where)
+    groups = [one.strip() for one in by.split(",") if one.strip()]
+    found = opened(store).audit(families or [], where=where, by=groups, every=every)
     if plots is not None:
         _draw(found, plots, shown)
     if output is Format.json:
@@ -51,7 +60,7 @@ def run(
         page = render.Page(markdown=output is Format.markdown)
         audit_page.fill(page, found.report, found.files, shown, top=top, records=records, closely=bool(families))
         page.show()
-    return 1 if found.report.flags or found.report.batches else 0
+    return 1 if found.report.flags or found.report.groups else 0
 
 
 def _draw(found: Audit, folder: Path, units: Units) -> None:

@@ -34,17 +34,20 @@ def fill(
     units : units to print
     top : flags to show at most [1]
     records : with what is measured of every record
-    closely : with the ordinary and the robust line of each family
+    closely : with the ordinary line of each family, and what the model left out
     """
     lined = [one for one in report.families if one.fitted is not None]
     rated = sum(len(one.data.rated) for one in report.families)
     flagged = {flag.implement_id for flag in report.flags}
     count = len(report.flags)
     page.title(f"{_count(rated, 'rated record')} in {_count(len(report.families), 'family')} under audit")
-    whole = f", and {_count(len(report.batches), 'whole batch')} off the others" if report.batches else ""
+    whole = f", and {_count(len(report.groups), 'whole group')} off the others" if report.groups else ""
     flags = f"{_count(count, 'flag')} on {_count(len(flagged), 'record')}{whole}."
-    page.lead(flags if count or report.batches else "Nothing stands out.")
-    page.facts((one.batch_id, f"{files.get(one.batch_id, 'a batch')}: {one.evidence()}") for one in report.batches)
+    page.lead(flags if count or report.groups else "Nothing stands out.")
+    page.facts(
+        (one.group, f"{files.get(one.group, 'a batch') if one.by == 'batch' else one.by}: {one.evidence()}")
+        for one in report.groups
+    )
     page.facts(
         (flag.implement_id, f"{family.data.family.label}: {flag.evidence(units)}")
         for family, flag in report.worst(WORST)
@@ -81,9 +84,7 @@ def _lines(page: render.Page, lined: Sequence[FamilyAudit], units: Units) -> Non
         fitted, slope = one.fitted, one.slope_said(units)
         if fitted is None or slope is None:
             continue
-        errors = " / ".join(
-            f"{error:.0%}".replace("%", "") if error < 10 else "-" for error in fitted.choice.errors.values()
-        )
+        errors = " / ".join(f"{error:.0%}".replace("%", "") if error < 10 else "-" for error in fitted.errors.values())
         flagged = len({flag.implement_id for flag in one.flags})
         rows.append(
             [
@@ -92,7 +93,7 @@ def _lines(page: render.Page, lined: Sequence[FamilyAudit], units: Units) -> Non
                     words.SIZE.get(name, name.rsplit("_", 1)[0].replace("_", " ")) for name in one.data.variables
                 ),
                 str(one.n),
-                fitted.choice.form.name.replace("_", " "),
+                fitted.model.form,
                 errors,
                 _line(fitted, slope, units),
                 show(fitted.spread_kw, "kW", units),
@@ -101,22 +102,22 @@ def _lines(page: render.Page, lined: Sequence[FamilyAudit], units: Units) -> Non
         )
     header = ["family", "sized by", "n", "form", "errors, %", "line, at the middle size", "scatter", "flagged"]
     page.table(header, rows, right={2, 6, 7})
-    errors = "mean deviation of a rating from the line through the others, through origin / straight / power"
+    errors = "mean deviation of a rating from the line through the others: proportional / straight / power"
     page.bullets([f"errors: {errors}; of the forms within one standard error of the best the simplest is chosen."])
 
 
 def _line(fitted: Fitted, slope: tuple[float, str], units: Units) -> str:
     """Return a line in words: where it starts, how it rises, how it bends."""
     rises = f"{rounded(slope[0])} {slope[1]}"
-    if fitted.choice.form.name == "straight":
+    if fitted.model.form == "straight":
         return f"{show(fitted.line.intercept_kw, 'kW', units)} and {rises}"
-    if fitted.choice.form.name == "power":
-        return f"{rises}, as size^{fitted.peers.fit.coefficients[1]:.2g}"
+    if fitted.model.form == "power":
+        return f"{rises}, as size^{fitted.model.coefficients[1]:.2g}"
     return rises
 
 
 def _beside(one: FamilyAudit, units: Units) -> Iterator[tuple[str, str]]:
-    """Yield the ordinary straight line and the robust one, with their intervals where they have one."""
+    """Yield the ordinary straight line with its intervals, and what the model was drawn without."""
     fitted = one.fitted
     if fitted is None:
         return
@@ -129,9 +130,13 @@ def _beside(one: FamilyAudit, units: Units) -> Iterator[tuple[str, str]]:
         drawn = f"{start} ({start_low} to {start_high}) and {slope} ({low} to {high}) {told}"
         how = f"scatter {scatter}, R squared {line.r_squared:.2f}; all records, every kilowatt alike; 95 % intervals"
         yield "ordinary", f"{drawn}, {how}"
-    yield "robust", f"{rounded(fitted.robust.slope * per)} {told} at the middle size (Huber)"
-    aside = one.n - int(fitted.peers.kept.sum())
-    yield "set aside", f"{aside} of {one.n} records stand so far off that the line is drawn without them"
+    model = fitted.model
+    far = [record for record in model.aside if not record.reason.startswith("left out")]
+    counted = f"; counted in full they would move it by {model.moved_by_aside - 1:+.1%}" if far else ""
+    yield "set aside", f"{len(far)} of {one.n} records stand so far off that the line is drawn without them{counted}"
+    if out := [record for record in model.aside if record.reason.startswith("left out")]:
+        names = ", ".join(f"{record.record} ({record.reason.removeprefix('left out: ')})" for record in out)
+        yield "left out", f"{names}; with them the line would lie {model.moved_by_verdicts - 1:+.1%} off"
 
 
 def _without_line(page: render.Page, left: Sequence[FamilyAudit]) -> None:
@@ -154,10 +159,8 @@ def _without_line(page: render.Page, left: Sequence[FamilyAudit]) -> None:
 
 
 def _flags(page: render.Page, report: AuditReport, files: Mapping[str, str], units: Units, top: int) -> None:
-    """Print the strongest flags family by family; those that a whole batch explains are folded into its line."""
-    every = [
-        (family, flag) for family in report.families for flag in family.flags if not report.is_of_batch(family, flag)
-    ]
+    """Print the strongest flags family by family; those that a whole group explains are folded into its line."""
+    every = [(family, flag) for family in report.families for flag in family.flags if not report.is_of_group(flag)]
     kept = sorted(range(len(every)), key=lambda place: -every[place][1].strength)[:top]
     used: set[str] = set()
     for family in report.families:
@@ -189,8 +192,8 @@ def _flags(page: render.Page, report: AuditReport, files: Mapping[str, str], uni
         page.lead(f"{_count(len(every) - len(kept), 'weaker flag')} left out here: --top, or --format csv for all.")
     folded = len(report.flags) - len(every)
     if folded:
-        names = ", ".join(dict.fromkeys(one.batch_id for one in report.batches))
-        page.lead(f"{_count(folded, 'flag')} on records of {names} left out here: the batch as a whole explains them.")
+        names = ", ".join(dict.fromkeys(one.group for one in report.groups))
+        page.lead(f"{_count(folded, 'flag')} on records of {names} left out here: the group as a whole explains them.")
     named = [f"{name} is {files[name]}" for name in sorted(used) if name in files]
     if named:
         page.lead(f"Batches: {', '.join(named)}.")
@@ -212,7 +215,7 @@ def _records(page: render.Page, one: FamilyAudit, units: Units) -> None:
             f"rated, {power_unit}",
             "line",
             "95 of 100",
-            "student",
+            "t",
             "leverage",
             "Cook",
             "",
@@ -224,7 +227,7 @@ def _records(page: render.Page, one: FamilyAudit, units: Units) -> None:
                 rounded(row.rated_kw * power),
                 rounded(row.fitted_kw * power),
                 f"{rounded(row.low_kw * power)} to {rounded(row.high_kw * power)}",
-                f"{row.studentised:+.1f}",
+                f"{row.t:+.1f}",
                 f"{row.leverage:.2f}",
                 f"{row.cooks_distance:.2f}",
                 "set aside" if row.set_aside else "",
@@ -236,5 +239,5 @@ def _records(page: render.Page, one: FamilyAudit, units: Units) -> None:
 
 
 def _count(number: int, noun: str) -> str:
-    many = {"family": "families", "whole batch": "whole batches"}
+    many = {"family": "families", "whole group": "whole groups"}
     return f"{number:,} {noun if number == 1 else many.get(noun, noun + 's')}"

@@ -42,6 +42,11 @@ def csv_out(rows: Sequence[dict[str, Any]], header: Sequence[str] = ()) -> None:
     _write_data(buffer.getvalue())
 
 
+def text_out(text: str) -> None:
+    """Write text for another program as it stands."""
+    _write_data(text)
+
+
 def _write_data(text: str) -> None:
     """Write what programs read: in UTF-8 where the terminal's own encoding would lose something."""
     try:

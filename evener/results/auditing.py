@@ -2,27 +2,27 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from evener.results.answer import Answer
+from evener.results.families import UnknownFamily, folded, meant
+from evener.schema import fields
+from evener.schema.records import Implement
 from evener.schema.store import asking, connection
-from evener.scoring.audit.auditing import AuditReport, audit
+from evener.scoring.audit.auditing import BY, AuditReport, audit
+from evener.scoring.ratings import verdicts
 
 if TYPE_CHECKING:
-    from evener.schema.records import Family
     from evener.scoring.audit.family import FamilyAudit
     from evener.scoring.core.printing import Units
 
-FLAG_COLUMNS = ("family", "implement_id", "kind", "strength", "evidence", "label", "batch_id", "file_row")
+__all__ = ["Audit", "NothingToAudit", "UnknownFamily", "audited"]
 
-
-class UnknownFamily(connection.StoreError):
-    """A family that is not in the store; the text names the nearest."""
-
-    exit_status = 2
+FLAG_COLUMNS = ("family", "implement_id", "kind", "strength", "evidence", "label", "group", "batch_id", "file_row")
 
 
 class NothingToAudit(connection.StoreError):
@@ -37,7 +37,7 @@ class Audit(Answer):
 
     Attributes
     ----------
-    report : lines, flags and shifted batches, family by family
+    report : lines, flags and shifted groups, family by family
     files : name of the file each batch came from
     """
 
@@ -55,7 +55,7 @@ class Audit(Answer):
         return self.report.as_dict(units, records=records)
 
     def rows(self, units: Units = "si") -> list[dict[str, Any]]:
-        """Return one row per flag, then one per batch that stands off as a whole.
+        """Return one row per flag, then one per group that stands off as a whole.
 
         Parameters
         ----------
@@ -68,12 +68,13 @@ class Audit(Answer):
         ]
         rows += [
             {
-                "kind": "shifted_batch",
+                "kind": "shifted_group",
                 "strength": round(1 - one.share, 3),
                 "evidence": one.evidence(),
-                "batch_id": one.batch_id,
+                "group": f"{one.by} {one.group}",
+                "batch_id": one.group if one.by == "batch" else None,
             }
-            for one in self.report.batches
+            for one in self.report.groups
         ]
         return [{name: row.get(name) for name in FLAG_COLUMNS} for row in rows]
 
@@ -82,7 +83,14 @@ class Audit(Answer):
         return [_flat(one, row.as_dict()) for one in self.report.families for row in one.records()]
 
 
-def audited(path: Path, families: Sequence[str] = (), where: str | None = None) -> Audit:
+def audited(
+    path: Path,
+    families: Sequence[str] = (),
+    where: str | None = None,
+    by: Sequence[str] = BY,
+    *,
+    every: bool = False,
+) -> Audit:
     """Audit the rated PTO powers of a store's implement records.
 
     Parameters
@@ -90,13 +98,18 @@ def audited(path: Path, families: Sequence[str] = (), where: str | None = None) 
     path : the store
     families : families to audit, by name; all when left out
     where : one SQL expression that chooses implement records; each is then measured against the others chosen
+    by : what whole groups of records are compared by: a field that holds words or a year, batch, build, or the heading
+        of a column that was kept though no field takes it
+    every : with the families of which no record states a rating
 
     Raises
     ------
-    UnknownFamily
+    evener.UnknownFamily
         A name that is no family's; the nearest are in the text.
     NothingToAudit
         No implement record meets the condition.
+    NoSuchGroup
+        Records cannot be grouped so.
     evener.StoreError
         The condition is refused, or the path holds no store that can be read.
     """
@@ -104,34 +117,34 @@ def audited(path: Path, families: Sequence[str] = (), where: str | None = None) 
         known = connection.read_families(con)
         implements = connection.read_implements(con)
         reference = connection.read_reference(con)
+        judged = verdicts.read(connection.read_verdicts(con))
+        kept = {name: _kept(con, implements, name) for name in by}
         files = {row["batch_id"]: row["file_name"] for row in connection.read_rows(con, "batch")}
-    wanted = [_family(name, known) for name in dict.fromkeys(families)] or list(known.values())
+    wanted = [meant(name, known) for name in dict.fromkeys(families)] or list(known.values())
     if where is not None:
         chosen = asking.keys_where(path, "implement", where)
         implements = [one for one in implements if one.implement_id in chosen]
         if not implements:
             raise NothingToAudit("no implement record meets --where. See: evener list implements --where ...")
-    return Audit(audit(implements, wanted, reference), files)
+    labels = {name: of for name, of in kept.items() if of}
+    report = audit(implements, wanted, reference, by=by, labels=labels, verdicts=judged)
+    if every or families:
+        return Audit(report, files)
+    rated = tuple(one for one in report.families if one.data.rated)
+    return Audit(replace(report, families=rated), files)
 
 
-def _family(name: str, known: dict[str, Family]) -> Family:
-    """Return the family a user means: its name, its label, or another word for it."""
-    said = {
-        _folded(spelling): family
-        for family in reversed(known.values())
-        for spelling in (*family.names, family.label, family.family)
-    }
-    if _folded(name) in said:
-        return said[_folded(name)]
-    from difflib import get_close_matches
-
-    near = list(dict.fromkeys(said[match].family for match in get_close_matches(_folded(name), said, n=4)))
-    hint = f" Did you mean {' or '.join(near)}?" if near else ""
-    raise UnknownFamily(f"there is no family {name!r}.{hint} See: evener list families")
-
-
-def _folded(name: str) -> str:
-    return " ".join(name.casefold().replace("_", " ").replace("-", " ").split())
+def _kept(con: Any, implements: Sequence[Implement], heading: str) -> dict[str, str]:
+    """Return each record's text in a column that no field took, empty where there is no such column."""
+    if heading in fields.of("implement") or heading in ("batch", "build"):
+        return {}
+    texts = {}
+    for row in connection.read_rows(con, "unplaced"):
+        if row["record"] == "implement":
+            raw = {folded(name): text for name, text in json.loads(row["raw"]).items()}
+            texts[row["batch_id"], row["file_row"]] = raw.get(folded(heading), "")
+    said = {one.implement_id: texts.get((one.batch_id, one.file_row), "") for one in implements}
+    return {record: text for record, text in said.items() if text}
 
 
 def _flat(family: FamilyAudit, row: dict[str, Any]) -> dict[str, Any]:

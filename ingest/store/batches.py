@@ -35,7 +35,13 @@ After = Callable[["Connection"], object]
 _NOTHING_SETTLED = FileMapping()
 _HELD, _SAME = "held_rows", "same_rows"
 # Plural words of the command line.
-RECORDS = {"tractors": "tractor", "implements": "implement", "families": "family", "sources": "source"}
+RECORDS = {
+    "tractors": "tractor",
+    "implements": "implement",
+    "families": "family",
+    "sources": "source",
+    "verdicts": "verdict",
+}
 # The same figures from the owner's next file are no correction.
 _SAME_SOURCE = (
     "(stage.source_id IS NOT DISTINCT FROM old.source_id"
@@ -186,7 +192,7 @@ def load(con: Connection, rows: Rows, *, after: After | None = None) -> IngestRe
     quarantine.settle(con, again, batch_id)
     quarantine.keep(con, rows, batch_id)
     _enter(con, rows, report)
-    if after is not None and rows.record in ("implement", "family") and (compared.new or compared.changed):
+    if after is not None and rows.record in ("implement", "family", "verdict") and (compared.new or compared.changed):
         after(con)
     return report
 

@@ -81,7 +81,7 @@ def undo(store_path: Path, batch_id: str, *, after: After | None = None) -> Undo
         con.execute("DELETE FROM batch WHERE batch_id = $1", [batch_id])
         _drop_source(con, batch_id)
         _check_whole(con, record, batch_id)
-        if after is not None and record in ("implement", "family"):
+        if after is not None and record in ("implement", "family", "verdict"):
             after(con)
     return UndoReport(batch_id, record, file, removed, restored, refused, waiting)
 
@@ -142,7 +142,7 @@ def _drop_source(con: Connection, batch_id: str) -> None:
 def _check_whole(con: Connection, record: str, batch_id: str) -> None:
     """Refuse to leave records that lean on what is gone, or a kind of record without any."""
     ((left,),) = con.execute(f'SELECT count(*) FROM "{record}"').fetchall()
-    if not left:
+    if not left and record != "verdict":
         raise NotUndone(f"Undoing {batch_id} would leave no {record} at all. Nothing was changed.")
     lost = con.execute(
         "SELECT 'family', family FROM implement WHERE family NOT IN (SELECT family FROM family)"

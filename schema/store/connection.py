@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from evener.schema import tables
-from evener.schema.records import Family, Implement, RatingFit, Tractor
+from evener.schema.records import Family, Implement, RatingFit, Tractor, Verdict
 from evener.schema.store.faults import (
     MEMORY_LIMIT,
     PREVIOUS,
@@ -344,6 +344,11 @@ def read_families(con: Connection) -> dict[str, Family]:
 def read_rating_fits(con: Connection) -> dict[str, RatingFit]:
     """Return the fitted rating of each family that has one."""
     return {fit.family: fit for fit in _read(con, RatingFit, "rating_fit", "ORDER BY family")}
+
+
+def read_verdicts(con: Connection) -> list[Verdict]:
+    """Return what analysts hold of implement records, by record."""
+    return _read(con, Verdict, "verdict", "ORDER BY implement_id, set_field NULLS FIRST")
 
 
 def read_reference(con: Connection) -> dict[str, list[dict[str, Any]]]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, NamedTuple
@@ -11,16 +11,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from evener.schema import units as unit_table
-from evener.schema.records import Family, Implement
+from evener.scoring.audit.draft import Draft, FamilyRecords
 from evener.scoring.audit.flags import Flag
-from evener.scoring.audit.peers import Peers
 from evener.scoring.core.printing import Units
-from evener.scoring.ratings.forms import Choice, Sizes
-from evener.scoring.ratings.least_squares import LeastSquares, t_quantile
-from evener.scoring.ratings.model import SPARE_RECORDS, size_of, variables_of
+from evener.scoring.ratings.least_squares import NotDetermined, least_squares, t_quantile
+from evener.scoring.ratings.quantity_model import QuantityModel
 
 Array = NDArray[np.float64]
-Mask = NDArray[np.bool_]
 
 SIZE_UNITS = {"m": "m", "m2": "m2", "m3": "m3", "kg": "kg", "kw": "kW", "l": "L"}
 # How a slope is said, by the unit of the size: unit, and how many sizes in SI one of it is.
@@ -32,74 +29,6 @@ SLOPES: Mapping[str, Mapping[Units, tuple[str, float]]] = {
     "kw": {"si": ("kW/kW", 1.0), "us": ("hp/kW", 1.0)},
     "l": {"si": ("kW per 1,000 L", 1000.0), "us": ("hp per 100 gal", 100 * unit_table.factor("gal", "L"))},
 }
-
-
-@dataclass(frozen=True)
-class FamilyRecords:
-    """The rated records of one family, as columns in the same order.
-
-    Attributes
-    ----------
-    family : the family
-    variables : sizes the line goes by
-    rated : every record with a rated PTO power of its own
-    records : those of them that state the sizes
-    sizes : of these records
-    power_kw : their rated PTO power [kW]
-    mass_kg : their mass, NaN where not stated [kg]
-    """
-
-    family: Family
-    variables: tuple[str, ...]
-    rated: Sequence[Implement]
-    records: Sequence[Implement]
-    sizes: Sizes
-    power_kw: Array
-    mass_kg: Array
-
-    @property
-    def n(self) -> int:
-        """Number of records the line can rest on [1]."""
-        return len(self.records)
-
-    def too_few(self) -> str | None:
-        """Return why no line can be drawn, or None."""
-        if not self.rated:
-            return "no record states a PTO power of its own"
-        if not self.variables:
-            return "the family has no size that its power is held against"
-        least = len(self.variables) + 1 + SPARE_RECORDS
-        if self.n < least:
-            return f"{self.n} records state a rated PTO power and a size; a line with its scatter needs {least}"
-        return None
-
-
-def collect(family: Family, rated: Sequence[Implement]) -> FamilyRecords:
-    """Return the rated records of a family as columns, on both its sizes where enough records state both.
-
-    Parameters
-    ----------
-    family : the family
-    rated : its records with a rated PTO power of their own
-    """
-    names = variables_of(family)
-    while True:
-        columns = [np.array([size_of(one, name) for one in rated], float) for name in names]
-        complete = np.all([column > 0 for column in columns], axis=0) if columns else np.zeros(len(rated), dtype=bool)
-        if len(names) < 2 or np.count_nonzero(complete) >= len(names) + 1 + SPARE_RECORDS:
-            break
-        names = names[:1]
-    kept = [one for one, whole in zip(rated, complete, strict=True) if whole]
-    first = columns[0][complete] if columns else np.empty(0)
-    return FamilyRecords(
-        family=family,
-        variables=names,
-        rated=rated,
-        records=kept,
-        sizes=Sizes(first, columns[1][complete] if len(columns) > 1 else None),
-        power_kw=np.array([one.rated_pto_power_kw for one in kept], float),
-        mass_kg=np.array([one.mass_kg for one in kept], float),
-    )
 
 
 class Line(NamedTuple):
@@ -125,8 +54,8 @@ class OrdinaryLine(NamedTuple):
 class RecordAudit(NamedTuple):
     """What is measured of one record.
 
-    `studentised`, `leverage` and `cooks_distance` belong to the fit through all records; `t` and `p` to the deviation
-    from the peers that were not set aside; `low_kw` to `high_kw` holds 95 of 100 machines of its size.
+    `fitted_kw` is what the others lead one to expect of it, build, duty and group known; 95 of 100 such machines lie
+    from `low_kw` to `high_kw`; `t` and `p` are its deviation in standard errors and how often chance alone goes as far.
     """
 
     implement_id: str
@@ -135,7 +64,6 @@ class RecordAudit(NamedTuple):
     fitted_kw: float
     low_kw: float
     high_kw: float
-    studentised: float
     leverage: float
     cooks_distance: float
     t: float
@@ -143,7 +71,7 @@ class RecordAudit(NamedTuple):
     set_aside: bool
 
     def as_dict(self) -> dict[str, Any]:
-        """Return the keys of the JSON contract; None where a record alone determines the line, or fits it exactly."""
+        """Return the keys of the JSON contract; None where a record was left out of the measuring."""
         return {
             name: None if isinstance(value, float) and not np.isfinite(value) else value
             for name, value in self._asdict().items()
@@ -156,23 +84,66 @@ class Fitted:
 
     Attributes
     ----------
-    choice : the form, and how each form did
-    whole : least squares through all records
-    peers : the records measured against each other, those that stand out set aside
+    draft : the family's model, and its records against each other
     ordinary : the ordinary straight line through all records, None where they are of one size
-    robust : Huber's line in the chosen form, at the middle size
-    robust_coefficients : of that form [response per column]
-    spread_kw : scatter of single machines about the peers' line at the middle size [kW]
+    line : the model's line at the middle size
+    spread_kw : scatter of single machines about it there, build, duty and group known [kW]
     """
 
-    choice: Choice
-    whole: LeastSquares
-    peers: Peers
+    draft: Draft
     ordinary: OrdinaryLine | None
-    robust: Line
-    robust_coefficients: Array
     line: Line
     spread_kw: float
+
+    @property
+    def model(self) -> QuantityModel:
+        """The line of rated power."""
+        return self.draft.model
+
+    @property
+    def errors(self) -> dict[str, float]:
+        """Per form the typical miss of a record by the line fitted without it, as a share of its rating [1]."""
+        return {name: float(np.expm1(error)) for name, error in self.model.errors.items()}
+
+
+def fitted(drafted: Draft) -> Fitted:
+    """Return the lines of a family.
+
+    Parameters
+    ----------
+    drafted : the family with its model
+    """
+    model, middle = drafted.model, drafted.data.sizes.middle()
+    power = float(model.level(middle).middle[0])
+    slope = power * float(model.elasticity(middle)[0]) / float(middle.first[0])
+    # The tangent of a line through the origin meets size 0 at nothing, not at a rounding error.
+    intercept = 0.0 if model.form == "proportional" else power - slope * float(middle.first[0])
+    spread_kw = power * model.spread
+    return Fitted(drafted, _ordinary(drafted.data), Line(slope, intercept), spread_kw)
+
+
+def _ordinary(data: FamilyRecords) -> OrdinaryLine | None:
+    """Fit the straight line; with a second size its intercept is read at that size's median."""
+    sizes, power = data.sizes, data.power_kw
+    columns = [np.ones_like(sizes.first), sizes.first]
+    if sizes.second is not None and (stated := np.isfinite(sizes.second)).sum() > len(columns) + 1:
+        columns = [column[stated] for column in (*columns, sizes.second - np.nanmedian(sizes.second))]
+        power = power[stated]
+    try:
+        fit = least_squares(np.column_stack(columns), power)
+    except NotDetermined:
+        return None
+    low, high = fit.coefficient_interval()
+    return OrdinaryLine(
+        slope=float(fit.coefficients[1]),
+        slope_low=float(low[1]),
+        slope_high=float(high[1]),
+        intercept_kw=float(fit.coefficients[0]),
+        intercept_low_kw=float(low[0]),
+        intercept_high_kw=float(high[0]),
+        spread_kw=fit.spread,
+        r_squared=fit.r_squared(about_mean=True),
+    )
 
 
 @dataclass(frozen=True)
@@ -240,51 +211,29 @@ class FamilyAudit:
         """
         if self.fitted is None:
             raise ValueError(f"{self.family} has no line: {self.reason}")
-        sizes, form, fit = Sizes(first, second), self.fitted.choice.form, self.fitted.peers.fit
-        design = form.design(sizes)
-        expected = fit.predict(design)
-        half = t_quantile(0.5 + level / 2, fit.degrees_of_freedom) * fit.standard_error_at(design, of_one=of_one)
-        low, high = (form.deviated(expected, end) for end in (-half, half))
-        return form.power(expected, sizes), form.power(low, sizes), form.power(high, sizes)
-
-    def robust_kw(self, first: Array, second: Array | None = None) -> Array:
-        """Return Huber's line at some sizes [kW].
-
-        Parameters
-        ----------
-        first, second : sizes on the family's variables [their SI units]
-
-        Raises
-        ------
-        ValueError
-            If the family has no line.
-        """
-        if self.fitted is None:
-            raise ValueError(f"{self.family} has no line: {self.reason}")
-        sizes, form = Sizes(first, second), self.fitted.choice.form
-        return form.power(form.design(sizes) @ self.fitted.robust_coefficients, sizes)
+        found = self.fitted.model.level([first, second])
+        low, high = found.interval(level, of_one=of_one)
+        return found.middle, low, high
 
     def records(self) -> Iterator[RecordAudit]:
         """Yield what is measured of each record, in their order; nothing where the family has no line."""
         if self.fitted is None:
             return
-        sizes, whole, peers = self.data.sizes, self.fitted.whole, self.fitted.peers
-        fitted, low, high = self.interval(sizes.first, sizes.second)
-        columns = (sizes.first,) if sizes.second is None else (sizes.first, sizes.second)
+        power = self.fitted.draft.power
+        half = power.error * np.array([t_quantile(0.975, one) for one in np.nan_to_num(power.freedom, nan=1.0)])
         for i, record in enumerate(self.data.records):
             yield RecordAudit(
                 record.implement_id,
-                tuple(float(column[i]) for column in columns),
+                tuple(float(size[i]) for size in self.data.columns.sizes if np.isfinite(size[i])),
                 float(self.data.power_kw[i]),
-                float(fitted[i]),
-                float(low[i]),
-                float(high[i]),
-                float(whole.studentised[i]),
-                float(whole.leverage[i]),
-                float(whole.cooks_distance[i]),
-                float(peers.t[i]),
-                float(peers.p[i]),
-                not peers.kept[i],
+                float(np.exp(power.expected[i])),
+                float(np.exp(power.expected[i] - half[i])),
+                float(np.exp(power.expected[i] + half[i])),
+                float(power.pull[i]),
+                float(power.cooks_distance[i]),
+                float(power.t[i]),
+                float(power.p[i]),
+                not power.kept[i],
             )
 
     def as_dict(self, units: Units = "si", *, records: bool = False) -> dict[str, Any]:
@@ -305,7 +254,6 @@ class FamilyAudit:
             "slope_unit": self.slope_unit,
             "choice": {},
             "ordinary": None,
-            "robust": None,
             "set_aside": 0,
             "flags": [
                 {
@@ -322,15 +270,14 @@ class FamilyAudit:
         if self.fitted is not None:
             line = self.fitted.line
             answer |= {
-                "model": self.fitted.choice.form.name,
+                "model": self.fitted.model.form,
                 "slope_kw_per_m": line.slope if self.data.variables[0] == "working_width_m" else None,
                 "intercept_kw": line.intercept_kw,
                 "spread_kw": self.fitted.spread_kw,
                 "slope": line.slope,
-                "choice": _finite(self.fitted.choice.errors),
+                "choice": _finite(self.fitted.errors),
                 "ordinary": self.fitted.ordinary and self.fitted.ordinary._asdict(),
-                "robust": self.fitted.robust._asdict(),
-                "set_aside": int(np.count_nonzero(~self.fitted.peers.kept)),
+                "set_aside": self.n - self.fitted.model.n,
             }
         return answer
 

@@ -151,6 +151,25 @@ class EngineGivenAsPto(Flag):
 
 
 @dataclass(frozen=True)
+class OtherFamily(Flag):
+    """A record that fits the machines of another family better than those of its own."""
+
+    kind: ClassVar[str] = "other_family"
+    title: ClassVar[str] = "Likely of another family"
+    why: ClassVar[str] = "a machine under the wrong family misleads both"
+    measure: ClassVar[str] = "chance of another family against slips and against a deviation of unknown cause"
+
+    rated_kw: float
+    family: str
+    expected_kw: float
+
+    def evidence(self, units: Units = "si") -> str:
+        """Return the family it fits, and what that asks at its size."""
+        rated, expected = show(self.rated_kw, "kW", units), show(self.expected_kw, "kW", units)
+        return f"rated {rated}; it fits the {self.family.replace('_', ' ')} machines, {expected} at its size"
+
+
+@dataclass(frozen=True)
 class BelowShaftPower(Flag):
     """A rating below what the machine's shaft takes on average, which no tractor of that power can give."""
 

@@ -49,6 +49,7 @@ class Mark(NamedTuple):
 MARKS: Mapping[str, Mark] = {
     "unit_slip": Mark("likely in another unit", "D", "#D55E00"),
     "far_from_peers": Mark("far from its peers", "s", "#D55E00"),
+    "other_family": Mark("likely of another family", "p", "#56B4E9"),
     "engine_given_as_pto": Mark("engine power as PTO", "P", "#CC79A7"),
     "two_ratings": Mark("same machine, two ratings", "X", "#CC79A7"),
     "below_shaft_power": Mark("below average shaft power", "v", "#0072B2"),
@@ -129,11 +130,7 @@ def draw(family: FamilyAudit, axes: Axes, units: Units = "si") -> None:
         axes.plot(
             x, end * up.factor, color=INK, lw=0.6, ls=":", label="the line itself, 95 %" if end is line_low else None
         )
-    axes.plot(
-        x, line * up.factor, color=INK, lw=1.6, label=f"peers' line ({fitted.choice.form.name.replace('_', ' ')})"
-    )
-    robust = family.robust_kw(at, second)
-    axes.plot(x, robust * up.factor, color="#0072B2", lw=1.2, ls="--", label="robust line (Huber)")
+    axes.plot(x, line * up.factor, color=INK, lw=1.6, label=f"the line ({fitted.model.form})")
     if data.sizes.second is not None and second is not None:
         _other_lines(family, axes, at, across, up, units)
     _points(family, axes, across, up)
@@ -173,7 +170,7 @@ def _other_lines(family: FamilyAudit, axes: Axes, at: Array, across: _Scale, up:
     second = family.data.sizes.second
     if second is None:
         return
-    values, counts = np.unique(second, return_counts=True)
+    values, counts = np.unique(second[np.isfinite(second)], return_counts=True)
     common = np.sort(values[np.argsort(-counts, kind="stable")[:MOST_LINES]])
     for value in common.tolist():
         first = family.data.sizes.first[second == value]

@@ -1,4 +1,4 @@
-"""Which slip, if any, explains a record that does not belong with its peers.
+"""Which slip, or which other family, if any, explains a record that does not belong with its peers.
 
 Each explanation is a hypothesis about one number of the record: the rating, a size or the mass was read in another
 unit, or the rating is engine power. For each, the corrected record is held against what the peers lead one to expect of
@@ -10,8 +10,8 @@ when it is likelier than that.
 from __future__ import annotations
 
 import csv
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
 from typing import NamedTuple
@@ -20,15 +20,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from evener.schema import units as unit_table
-from evener.scoring.ratings.forms import Form, Sizes
-from evener.scoring.ratings.least_squares import LeastSquares, t_quantile
+from evener.scoring.ratings.quantity_model import QuantityModel
 
 Array = NDArray[np.float64]
 
 # Another build: ln(stated / expected) is 0.35 off on average, a factor of 1.4 either way, and falls off exponentially
 # (practice: builds of one size differ by a third to a half).
 BUILD_SPREAD = 0.35
-UNREACHED = 30.0
 # Sizes this far beyond the peers' own are not believed as corrections: the line says nothing there.
 BEYOND_PEERS = 1.5
 # Slips closer than this cannot be told apart and count as one.
@@ -45,51 +43,65 @@ class Slip(NamedTuple):
     factor: float
 
 
-class Expectation(NamedTuple):
-    """What the peers lead one to expect of a value, power or mass.
+class Sizes(NamedTuple):
+    """The sizes of some records of one family; a second one not stated is NaN, None where the family has none."""
 
-    `grain` is the least scatter of the value that is believed, as a share of it.
+    first: Array
+    second: Array | None = None
+
+    def of(self, which: NDArray[np.bool_] | NDArray[np.intp]) -> Sizes:
+        """Return the sizes of some of the records."""
+        return Sizes(self.first[which], None if self.second is None else self.second[which])
+
+    def middle(self) -> Sizes:
+        """Return the median size, as one record."""
+        middle = None if self.second is None else np.atleast_1d(np.nanmedian(self.second))
+        return Sizes(np.atleast_1d(np.median(self.first)), middle)
+
+
+class Expectation(NamedTuple):
+    """What the peers lead one to expect of some records' power or mass, at whatever size they really are.
+
+    Attributes
+    ----------
+    model : the line through the peers
+    offset : what build, duty and group of each record add to it [ln of the unit]
+    error : standard error of one machine [ln of the unit]
+    freedom : degrees of freedom of the error [1]
     """
 
-    form: Form
-    fit: LeastSquares
-    grain: float
+    model: QuantityModel
+    offset: Array
+    error: Array
+    freedom: Array
+
+    def expected(self, sizes: Sizes) -> Array:
+        """Return ln of the value that machines of these sizes are expected to have [ln of the unit]."""
+        return self.model.grown(sizes) + self.offset
 
     def log_density(self, value: Array, sizes: Sizes) -> Array:
-        """Return the log density of ln value, Student's t about the line through the peers [1]."""
-        from scipy.special import gammaln
-
-        observed, expected, error = self.form.response(value, sizes), *self._expected(sizes)
-        z = self.form.deviation(observed, expected) / error
-        freedom = self.fit.degrees_of_freedom
-        constant = gammaln((freedom + 1) / 2) - gammaln(freedom / 2) - 0.5 * np.log(freedom * np.pi)
-        # The deviation grows with ln value as `expected` does; below a line's zero, as `observed` does.
-        growth = self.form.per_log_power(np.where(expected > 0, expected, observed))
-        return np.asarray(constant - (freedom + 1) / 2 * np.log1p(z**2 / freedom) - np.log(error / growth))
-
-    def middle(self, sizes: Sizes) -> Array:
-        """Return the value on the line [kW or kg]."""
-        return self.form.power(self.fit.predict(self.form.design(sizes)), sizes)
-
-    def interval(self, sizes: Sizes, level: float = 0.95) -> tuple[Array, Array]:
-        """Return the low and high end that hold a share `level` of single machines [kW or kg]."""
-        expected, error = self._expected(sizes)
-        half = t_quantile(0.5 + level / 2, self.fit.degrees_of_freedom) * error
-        low, high = (self.form.deviated(expected, end) for end in (-half, half))
-        return self.form.power(low, sizes), self.form.power(high, sizes)
-
-    def _expected(self, sizes: Sizes) -> tuple[Array, Array]:
-        """Return the expected response and the standard error of one machine's deviation from it."""
-        design = self.form.design(sizes)
-        expected = self.fit.predict(design)
-        grain = self.grain * self.form.per_log_power(np.abs(expected))
-        return expected, np.hypot(self.fit.standard_error_at(design, of_one=True), grain)
+        """Return the log density of ln value, Student's t about what is expected [1]."""
+        return student(np.log(value) - self.expected(sizes), self.error, self.freedom)
 
     def log_density_of_build(self, value: Array, sizes: Sizes) -> Array:
         """Return the log density of ln value for a machine of another build than its peers [1]."""
-        # A straight line can fall to zero below its records; there anything is equally far off.
-        off = np.abs(np.log(value / np.maximum(self.middle(sizes), value / UNREACHED)))
+        off = np.abs(np.log(value) - self.expected(sizes))
         return np.asarray(-off / BUILD_SPREAD - np.log(2 * BUILD_SPREAD))
+
+
+def student(deviation: Array, error: Array, freedom: Array | float) -> Array:
+    """Return the log density of Student's t [1].
+
+    Parameters
+    ----------
+    deviation : from the middle [any]
+    error : standard error [as the deviation]
+    freedom : degrees of freedom [1]
+    """
+    from scipy.special import gammaln
+
+    constant = gammaln((freedom + 1) / 2) - gammaln(freedom / 2) - 0.5 * np.log(freedom * np.pi)
+    return np.asarray(constant - (freedom + 1) / 2 * np.log1p((deviation / error) ** 2 / freedom) - np.log(error))
 
 
 class Suspects(NamedTuple):
@@ -102,18 +114,23 @@ class Suspects(NamedTuple):
 
 @dataclass(frozen=True)
 class Explanation:
-    """The slip that explains one record best.
+    """What explains one record best.
 
     Attributes
     ----------
-    slip : the hypothesis
-    chance : its chance against the other slips and another build; slips that cannot be told apart count as one [1]
+    slip : the likeliest slip
+    chance : its chance against the other slips, another family and another build; slips that cannot be told apart
+        count as one [1]
     times_better : how many times likelier the record is once corrected [1]
+    family : the other family that it fits best, if any
+    family_chance : chance that it belongs to another family [1]
     """
 
     slip: Slip
     chance: float
     times_better: float
+    family: str | None = None
+    family_chance: float = 0.0
 
 
 @lru_cache(maxsize=1)
@@ -148,6 +165,7 @@ def explain(
     power: Expectation,
     mass: Expectation | None,
     peers: Sizes,
+    others: Mapping[str, Array] | None = None,
 ) -> list[Explanation]:
     """Return the likeliest slip of each suspect; its chance is near 0 where none explains it.
 
@@ -158,13 +176,18 @@ def explain(
     variables : the family's sizes, first and second
     power, mass : what the peers lead one to expect; mass is None where too few of them state it
     peers : sizes of the peers
+    others : by other family, the log density of each suspect if it were one; all together as likely as one slip [1]
     """
     as_stated = _fits(suspects, power, mass)
     fits = np.stack([_fits(_corrected(suspects, slip, variables, peers), power, mass) for slip in slips])
     unknown = _another_build(suspects, power, mass) + np.log(len(slips))
-    top = np.maximum(fits.max(axis=0), unknown)
+    names = list(others or {})
+    strange = np.stack([(others or {})[name] for name in names]) if names else np.empty((0, unknown.size))
+    strange = strange - np.log(max(len(names), 1))
+    top = np.maximum(np.vstack([fits, strange]).max(axis=0), unknown)
     weights = np.exp(fits - top)
-    total = weights.sum(axis=0) + np.exp(unknown - top)
+    of_others = np.exp(strange - top)
+    total = weights.sum(axis=0) + np.exp(unknown - top) + of_others.sum(axis=0)
     found = []
     for i, best in enumerate(fits.argmax(axis=0)):
         likeliest = slips[int(best)]
@@ -175,8 +198,9 @@ def explain(
         ]
         chance = float(weights[alike, i].sum() / total[i])
         better = float(np.exp(min(fits[best, i] - as_stated[i], 700.0)))
+        family = names[int(of_others[:, i].argmax())] if names else None
         # Of those that cannot be told apart the first is named: they are listed commonest first.
-        found.append(Explanation(slips[alike[0]], chance, better))
+        found.append(Explanation(slips[alike[0]], chance, better, family, float(of_others[:, i].sum() / total[i])))
     return found
 
 
@@ -216,7 +240,7 @@ def _corrected(suspects: Suspects, slip: Slip, variables: Sequence[str], peers: 
         return suspects._replace(power_kw=suspects.power_kw * slip.factor)
     sizes = suspects.sizes
     if slip.column == variables[0]:
-        return suspects._replace(sizes=replace(sizes, first=_within(sizes.first * slip.factor, peers.first)))
+        return suspects._replace(sizes=sizes._replace(first=_within(sizes.first * slip.factor, peers.first)))
     if slip.column not in variables or sizes.second is None or peers.second is None:
         return suspects._replace(mass_kg=suspects.mass_kg * slip.factor)
     second = _within(sizes.second * slip.factor, peers.second)
@@ -225,7 +249,7 @@ def _corrected(suspects: Suspects, slip: Slip, variables: Sequence[str], peers: 
 
 
 def _within(sizes: Array, peers: Array) -> Array:
-    believed = (sizes >= peers.min() / BEYOND_PEERS) & (sizes <= peers.max() * BEYOND_PEERS)
+    believed = (sizes >= np.nanmin(peers) / BEYOND_PEERS) & (sizes <= np.nanmax(peers) * BEYOND_PEERS)
     return np.where(believed, sizes, np.nan)
 
 

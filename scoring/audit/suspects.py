@@ -2,22 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from evener.scoring.audit.family import FamilyRecords, Fitted
-from evener.scoring.audit.flags import EngineGivenAsPto, FarFromPeers, Flag, Influential, UnitSlip
-from evener.scoring.audit.lines import MASS_GRAIN, POWER_GRAIN, Draft
+from evener.scoring.audit.draft import Draft, FamilyRecords
+from evener.scoring.audit.flags import EngineGivenAsPto, FarFromPeers, Flag, Influential, OtherFamily, UnitSlip
 from evener.scoring.audit.peers import Peers
 from evener.scoring.audit.published import Reference
-from evener.scoring.audit.slips import Expectation, Explanation, Suspects, explain, hypotheses
-from evener.scoring.ratings.forms import FORMS, Form, Sizes
-from evener.scoring.ratings.least_squares import NotDetermined
+from evener.scoring.audit.slips import Expectation, Explanation, Suspects, explain, hypotheses, student
+from evener.scoring.ratings.columns import Quantity
+from evener.scoring.ratings.least_squares import t_quantile
+from evener.scoring.ratings.quantity_model import QuantityModel
 
 Array = NDArray[np.float64]
-Mask = NDArray[np.bool_]
 
 # A slip is named once it is likelier than everything else together.
 NAMED_FROM = 0.5
@@ -25,6 +25,22 @@ NAMED_FROM = 0.5
 INFLUENCE = 0.5
 # In a large family that edge is so near that reaching it moves no rating: the line must move by a rating's rounding.
 MOVED = 0.05
+
+
+@dataclass(frozen=True)
+class Tests:
+    """What records are tested by.
+
+    Attributes
+    ----------
+    false_share : share of false alarms that is accepted [1]
+    ratios : PTO power over engine power, with the name of the engine rating [1]
+    families : every family's model, for records that may be of another
+    """
+
+    false_share: float
+    ratios: Sequence[tuple[str, float]]
+    families: Mapping[str, Draft]
 
 
 def engine_ratios(reference: Reference) -> tuple[tuple[str, float], ...]:
@@ -42,104 +58,122 @@ def engine_ratios(reference: Reference) -> tuple[tuple[str, float], ...]:
     return tuple(ratios)
 
 
-def influence(data: FamilyRecords, fitted: Fitted) -> Iterator[Flag]:
-    """Yield a flag for every record that moves the line through all records by itself.
+def influence(drafted: Draft) -> Iterator[Flag]:
+    """Yield a flag for every record that moves the line by itself.
 
     Parameters
     ----------
-    data : the family's records
-    fitted : its lines
+    drafted : the family with its model
     """
     from scipy.special import fdtr
 
-    whole, form = fitted.whole, fitted.choice.form
-    level = fdtr(whole.coefficients.size, whole.degrees_of_freedom, np.nan_to_num(whole.cooks_distance))
-    for i in np.flatnonzero(level >= INFLUENCE).tolist():
-        size = data.sizes[np.array([i])]
-        with_it = form.power(whole.response[[i]] - whole.residuals[[i]], size)
-        without = form.power(whole.response[[i]] - whole.deleted_residuals[[i]], size)
-        if abs(float(without[0] / with_it[0]) - 1) < MOVED:
-            continue
+    power, lines = drafted.power, len(drafted.model.growth.names)
+    level = fdtr(lines, np.nan_to_num(power.freedom, nan=1.0), np.nan_to_num(power.cooks_distance))
+    usual = drafted.model.level([drafted.data.sizes.first, drafted.data.sizes.second]).mean_ln
+    for i in np.flatnonzero((level >= INFLUENCE) & (np.abs(power.moved) >= np.log1p(MOVED))).tolist():
         yield Influential(
-            data.records[i].implement_id,
+            drafted.data.records[i].implement_id,
             float(level[i]),
-            distance=float(whole.cooks_distance[i]),
-            fitted_kw=float(with_it[0]),
-            without_kw=float(without[0]),
+            distance=float(power.cooks_distance[i]),
+            fitted_kw=float(np.exp(usual[i])),
+            without_kw=float(np.exp(usual[i] - power.moved[i])),
         )
 
 
-def suspicions(drafted: Draft, share: Array, false_share: float, ratios: Sequence[tuple[str, float]]) -> Iterator[Flag]:
-    """Yield what is said of the records that do not belong: how far they are, and the slip that explains them.
+def suspicions(drafted: Draft, share: Array, tests: Tests) -> Iterator[Flag]:
+    """Yield what is said of the records that do not belong: how far they are, and what explains them.
 
     Parameters
     ----------
-    drafted : the family with its lines
+    drafted : the family with its model
     share : per test, powers first and then masses, the share of false alarms at which it is reported [1]
-    false_share : share of false alarms that is accepted [1]
-    ratios : PTO power over engine power, with the name of the engine rating [1]
+    tests : what they are tested by
     """
-    data, form, weighed = drafted.data, drafted.choice.form, drafted.weighed
-    of_power, of_mass = share[: data.n], np.ones(data.n)
-    if drafted.mass is not None:
-        of_mass[weighed] = share[data.n :]
-    odd_power, odd_mass = of_power <= false_share, of_mass <= false_share
-    odd = odd_power | odd_mass
-    if not odd.any():
+    data = drafted.data
+    of_power, of_mass = share[: data.n], share[data.n :] if drafted.mass is not None else np.ones(data.n)
+    odd_power, odd_mass = of_power <= tests.false_share, of_mass <= tests.false_share
+    # What an analyst has vouched for is not asked again.
+    odd_power, odd_mass = odd_power & ~data.columns.sound, odd_mass & ~data.columns.sound
+    odd = np.flatnonzero(odd_power | odd_mass)
+    if not odd.size:
         return
-    power = _expectation(form, drafted.power, data.power_kw, data.sizes, odd_power, POWER_GRAIN)
-    yield from _far(data, "rated_pto_power_kw", power, np.flatnonzero(odd_power), drafted.power.p, of_power)
+    yield from _far(data, "rated_pto_power_kw", drafted.power, np.flatnonzero(odd_power), of_power)
+    if drafted.mass is not None:
+        yield from _far(data, "mass_kg", drafted.mass, np.flatnonzero(odd_mass), of_mass)
+    power = _expectation(drafted.model, drafted.power, odd)
+    if power is None:
+        return
     mass = None
     if drafted.mass is not None:
-        masses, sizes = data.mass_kg[weighed], data.sizes[weighed]
-        mass = _expectation(FORMS["power"], drafted.mass, masses, sizes, odd_mass[weighed], MASS_GRAIN)
-        p = np.ones(data.n)
-        p[weighed] = drafted.mass.p
-        yield from _far(data, "mass_kg", mass, np.flatnonzero(odd_mass), p, of_mass)
+        mass = _expectation(drafted.fit.model.quantities["mass"], drafted.mass, odd)
+    suspects = Suspects(data.power_kw[odd], data.mass_kg[odd], data.sizes.of(odd))
+    sound = np.setdiff1d(np.arange(data.n), odd)
     told = explain(
-        Suspects(data.power_kw[odd], data.mass_kg[odd], data.sizes[odd]),
-        hypotheses(data.variables, ratios),
+        suspects,
+        hypotheses(data.variables, tests.ratios),
         data.variables,
         power,
         mass,
-        data.sizes[~odd],
+        data.sizes.of(sound if sound.size else odd),
+        _as_others(suspects, drafted, tests.families),
     )
-    for i, found in zip(np.flatnonzero(odd).tolist(), told, strict=True):
+    for i, found in zip(odd.tolist(), told, strict=True):
         if found.chance >= NAMED_FROM:
             yield _named(data, i, found)
+        elif found.family is not None and found.family_chance >= NAMED_FROM:
+            other = tests.families[found.family]
+            expected = float(np.exp(other.model.level([size[[i]] for size in data.columns.sizes]).mean_ln[0]))
+            yield OtherFamily(
+                data.records[i].implement_id, found.family_chance, float(data.power_kw[i]), found.family, expected
+            )
 
 
-def _far(
-    data: FamilyRecords, column: str, expected: Expectation, which: NDArray[np.intp], p: Array, share: Array
-) -> Iterator[Flag]:
-    if not which.size:
-        return
+def _far(data: FamilyRecords, column: str, peers: Peers, which: NDArray[np.intp], share: Array) -> Iterator[Flag]:
     value = data.mass_kg if column == "mass_kg" else data.power_kw
-    sizes = data.sizes[which]
-    middle, (low, high) = expected.middle(sizes), expected.interval(sizes)
-    for k, i in enumerate(which.tolist()):
+    for i in which.tolist():
+        half = t_quantile(0.975, float(peers.freedom[i])) * peers.error[i]
+        middle = peers.expected[i]
         yield FarFromPeers(
             data.records[i].implement_id,
             float(1 - share[i]),
             column=column,
             value=float(value[i]),
-            expected=float(middle[k]),
-            low=float(low[k]),
-            high=float(high[k]),
-            peers=expected.fit.n,
-            chance=float(p[i]),
+            expected=float(np.exp(middle)),
+            low=float(np.exp(middle - half)),
+            high=float(np.exp(middle + half)),
+            peers=peers.n - int(peers.kept[i]),
+            chance=float(peers.p[i]),
         )
 
 
-def _expectation(form: Form, peers: Peers, value: Array, sizes: Sizes, odd: Mask, grain: float) -> Expectation:
-    """Return the line through the records that neither stood out in their family nor in all families together."""
-    if not (peers.kept & odd).any():
-        return Expectation(form, peers.fit, grain)
-    sound = peers.kept & ~odd
-    try:
-        return Expectation(form, form.fit(value[sound], sizes[sound]), grain)
-    except NotDetermined:
-        return Expectation(form, peers.fit, grain)
+def _expectation(model: QuantityModel, peers: Peers, odd: NDArray[np.intp]) -> Expectation | None:
+    """Return what is expected of some records; of those that were not measured, with the usual error of the others."""
+    measured = np.isfinite(peers.error)
+    usual = float(np.median(peers.error[measured]))
+    offset = np.where(measured, peers.offset, 0.0)[odd]
+    error = np.where(measured, peers.error, usual)[odd]
+    return Expectation(model, offset, error, np.where(measured, peers.freedom, model.freedom)[odd])
+
+
+def _as_others(suspects: Suspects, drafted: Draft, families: Mapping[str, Draft]) -> dict[str, Array]:
+    """Return the log density of suspects as machines of each other family of the same sizes, power and mass."""
+    found = {}
+    for name, other in families.items():
+        if other is drafted or other.model.variables[:1] != drafted.model.variables[:1]:
+            continue
+        density = _as_other(suspects, other, "power", suspects.power_kw)
+        stated = np.isfinite(suspects.mass_kg)
+        if other.mass is not None and stated.any():
+            density = density + np.where(stated, _as_other(suspects, other, "mass", suspects.mass_kg), 0.0)
+        found[name] = density
+    return found
+
+
+def _as_other(suspects: Suspects, other: Draft, quantity: Quantity, value: Array) -> Array:
+    level = other.fit.model.quantities[quantity].level([suspects.sizes.first, suspects.sizes.second])
+    stated = np.where(np.isfinite(value), value, level.middle)
+    density = student(np.log(stated) - level.mean_ln, level.deviation, level.freedom)
+    return np.asarray(np.where(level.inside, density, -np.inf))
 
 
 def _named(data: FamilyRecords, i: int, found: Explanation) -> Flag:
@@ -148,9 +182,7 @@ def _named(data: FamilyRecords, i: int, found: Explanation) -> Flag:
         reason = f"it fits its peers as {slip.meant}"
         return EngineGivenAsPto(record.implement_id, found.chance, float(data.power_kw[i]), reason, slip.factor)
     stated = {"rated_pto_power_kw": data.power_kw, "mass_kg": data.mass_kg}
-    if data.sizes.second is not None:
-        stated[data.variables[1]] = data.sizes.second
-    stated[data.variables[0]] = data.sizes.first
+    stated |= dict(zip(data.variables, data.columns.sizes, strict=True))
     value = float(stated[slip.column][i])
     return UnitSlip(
         record.implement_id,

@@ -21,7 +21,7 @@ class NotDetermined(ValueError):
 
 @dataclass(frozen=True)
 class LeastSquares:
-    """A fitted linear model, response = design @ coefficients + error, and its diagnostics.
+    """A fitted linear model, response = design @ coefficients + error.
 
     Attributes
     ----------
@@ -30,7 +30,6 @@ class LeastSquares:
     coefficients : least-squares estimates [response per column]
     unscaled_covariance : (X'X)^-1 [1 per column squared]
     residuals : response less fitted value [response]
-    leverage : diagonal of the hat matrix, the pull of each observation on its own fitted value [1]
     """
 
     design: Array
@@ -38,7 +37,6 @@ class LeastSquares:
     coefficients: Array
     unscaled_covariance: Array
     residuals: Array
-    leverage: Array
 
     @property
     def n(self) -> int:
@@ -85,40 +83,6 @@ class LeastSquares:
         centred = self.response - self.response.mean() if about_mean else self.response
         squares = float(centred @ centred)
         return 1.0 - self.residual_sum / squares if squares > 0 else 0.0
-
-    @cached_property
-    def deleted_residuals(self) -> Array:
-        """Residual of each observation from the model fitted without it, exact by its leverage [response].
-
-        An observation that alone determines a coefficient (leverage 1) has none: NaN.
-        """
-        free = 1.0 - self.leverage
-        with np.errstate(divide="ignore", invalid="ignore"):
-            return np.where(free > 1e-10, self.residuals / free, np.nan)
-
-    @cached_property
-    def studentised(self) -> Array:
-        """Externally studentised residuals: Student's t on one degree of freedom less than the model [1].
-
-        Source: R. D. Cook and S. Weisberg, Residuals and Influence in Regression (1982), section 2.2.1.
-        """
-        free = 1.0 - self.leverage
-        left = self.degrees_of_freedom - 1
-        with np.errstate(divide="ignore", invalid="ignore"):
-            variance = (self.residual_sum - self.residuals**2 / free) / left
-            t = self.residuals / np.sqrt(np.maximum(variance, 0.0) * free)
-        return np.where(free > 1e-10, t, np.nan)
-
-    @cached_property
-    def cooks_distance(self) -> Array:
-        """Cook's distance: how far the coefficients move without each observation, in their own scatter [1].
-
-        Source: R. D. Cook, Detection of Influential Observation in Linear Regression, Technometrics 19 (1977) 15-18.
-        """
-        free = 1.0 - self.leverage
-        with np.errstate(divide="ignore", invalid="ignore"):
-            d = self.residuals**2 * self.leverage / (self.coefficients.size * self.spread**2 * free**2)
-        return np.where(free > 1e-10, d, np.nan)
 
     def predict(self, design: Array) -> Array:
         """Fitted values at new rows of the design [response]."""
@@ -186,7 +150,6 @@ def least_squares(design: Array, response: Array) -> LeastSquares:
         coefficients=coefficients,
         unscaled_covariance=covariance,
         residuals=response - design @ coefficients,
-        leverage=np.minimum(np.einsum("ij,ij->i", q, q), 1.0),
     )
 
 

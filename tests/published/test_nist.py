@@ -14,6 +14,7 @@ import numpy as np
 import pytest
 
 from evener.scoring.ratings import least_squares as ratings_ols
+from evener.scoring.ratings.weighted import solve, weigh
 
 STRD = json.loads((Path(__file__).parent / "data" / "nist_strd.json").read_text(encoding="utf-8"))["sets"]
 RELATIVE = 1e-9
@@ -35,6 +36,23 @@ def test_estimates_and_their_standard_deviations_are_the_certified_ones(name):
     assert fit.coefficients == pytest.approx(np.array(certified["estimates"]), rel=RELATIVE, abs=0)
     assert fit.standard_errors == pytest.approx(np.array(certified["standard_deviations"]), rel=RELATIVE, abs=0)
     assert fit.spread == pytest.approx(certified["residual_standard_deviation"], rel=RELATIVE, abs=0)
+
+
+@pytest.mark.parametrize("name", STRD)
+def test_the_weighted_step_of_every_rating_model_reaches_them_too(name):
+    """With unit weights and no penalty, two steps give the certified coefficients and deviations to 1e-9."""
+    ordinary, certified = fitted(name)
+    coefficients = np.zeros(ordinary.coefficients.size)
+    for _ in range(2):
+        residual = ordinary.response - ordinary.design @ coefficients
+        step = solve(weigh(ordinary.design, residual, np.ones(residual.size)))
+        coefficients = coefficients + step.change
+    residual = ordinary.response - ordinary.design @ coefficients
+    spread = np.sqrt(residual @ residual / (residual.size - step.degrees))
+    assert coefficients == pytest.approx(np.array(certified["estimates"]), rel=RELATIVE, abs=0)
+    assert spread == pytest.approx(certified["residual_standard_deviation"], rel=RELATIVE, abs=0)
+    errors = spread * np.sqrt(np.diag(step.inverse))
+    assert errors == pytest.approx(np.array(certified["standard_deviations"]), rel=RELATIVE, abs=0)
 
 
 @pytest.mark.parametrize("name", ["Norris", "Pontius", "NoInt1"])

@@ -19,6 +19,7 @@ COMPOUND_UNITS = {"kg/m3", "kg/kW", "kW/m", "kWh/t", "N", "N/(km/h)", "N/(km/h)2
 DATACLASSES = {
     "tractor": records.Tractor,
     "implement": records.Implement,
+    "verdict": records.Verdict,
     "family": records.Family,
     "rating_fit": records.RatingFit,
 }

@@ -9,7 +9,6 @@ import pytest
 
 from evener.schema.records import Family, Implement
 from evener.scoring.audit.auditing import audit
-from evener.scoring.ratings import robust as ratings_robust
 
 POWERS = {
     "all alike": lambda w, rng: np.full(w.size, 30.0),
@@ -76,29 +75,3 @@ def test_any_family_is_answered_in_finite_numbers(power, width, library):
         json.dumps(one.as_dict("us"), allow_nan=False)
         assert (one.reason is None) == (one.fitted is not None)
         assert len(list(one.records())) == (one.n if one.fitted else 0)
-
-
-@pytest.mark.parametrize("power", POWERS)
-def test_the_grouped_solver_is_finite_on_any_family(power):
-    """Records of which most lie on one line exactly end in finite coefficients, not in a division by zero."""
-    rng = np.random.default_rng(1)
-    width = WIDTHS["few widths"](40, rng)
-    design = np.column_stack([np.ones(40), width])
-    fit = ratings_robust.huber_grouped(design, POWERS[power](width, rng), np.arange(40) % 2)
-    assert np.isfinite(fit.coefficients).all()
-
-
-def test_where_the_library_s_optimiser_gives_up_the_line_is_still_drawn(monkeypatch):
-    """When HuberRegressor does not settle, the same equations solved by reweighting give the same line."""
-    from sklearn.linear_model import HuberRegressor
-
-    rng = np.random.default_rng(2)
-    x = rng.uniform(1, 6, 30)
-    design, response = np.column_stack([np.ones(30), x]), 3 + 10 * x + rng.normal(0, 2, 30)
-    settled = ratings_robust.huber(design, response)
-
-    def give_up(*_):
-        raise ValueError("HuberRegressor convergence failed")
-
-    monkeypatch.setattr(HuberRegressor, "fit", give_up)
-    assert ratings_robust.huber(design, response) == pytest.approx(settled, rel=1e-4)

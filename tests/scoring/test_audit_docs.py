@@ -29,7 +29,7 @@ def test_the_library_s_table_and_plots_are_of_this_library(page, library):
     report = audit(library.implements.values(), library.families.values(), library.tables)
     for one in report.families:
         if one.fitted is not None:
-            assert f"| {one.family} | {one.n} | {one.fitted.choice.form.name.replace('_', ' ')} |" in page
+            assert f"| {one.family} | {one.n} | {one.fitted.model.form} |" in page
             assert (DOCS / "audit" / f"{one.family}.svg").is_file()
     for flag in report.flags:
         assert f"| {flag.implement_id} | {flag.kind} | {flag.strength:.2f} | {flag.evidence('us')} |" in page

@@ -17,7 +17,6 @@ import pytest
 from evener.schema.records import Family, Implement
 from evener.scoring.audit.auditing import audit
 from evener.scoring.audit.flags import FarFromPeers, UnitSlip
-from evener.scoring.ratings.forms import FORMS, Sizes
 
 HP, FT = 0.7457, 0.3048
 NO_TABLES = {"rotary_power": [], "power_ratios": []}
@@ -136,27 +135,6 @@ def test_a_sound_file_raises_few_alarms():
         families, records = simulated(np.random.default_rng([seed, 7]))
         said += sum(isinstance(flag, FarFromPeers) for flag in audit(records, families, NO_TABLES).flags)
     assert said <= 3
-
-
-def test_slopes_are_unbiased_and_intervals_cover_as_they_say():
-    """Over 1,000 simulated families the mean slope and the coverage of both intervals lie within binomial error."""
-    slope, inside_mean, inside_one = [], 0, 0
-    form, at = FORMS["straight"], Sizes(np.array([3.0]))
-    for seed in range(1000):
-        rng = np.random.default_rng(seed)
-        width = rng.uniform(1.2, 6.0, 21)
-        power = 4.0 + 11.0 * width + 1.5 * width * rng.normal(0, 1, 21)
-        fit = form.fit(power[:-1], Sizes(width[:-1]))
-        slope.append(float(form.slope(fit.coefficients, at)[0]))
-        low, high = fit.interval(form.design(at), of_one=False)
-        inside_mean += bool(low[0] <= (4.0 + 33.0) / 3.0 <= high[0])
-        new = Sizes(width[-1:])
-        low, high = fit.interval(form.design(new), of_one=True)
-        inside_one += bool(low[0] <= power[-1] / width[-1] <= high[0])
-    assert np.mean(slope) == pytest.approx(11.0, abs=3 * np.std(slope) / math.sqrt(1000))
-    three_errors = 3 * math.sqrt(0.95 * 0.05 / 1000)
-    assert inside_mean / 1000 == pytest.approx(0.95, abs=three_errors)
-    assert inside_one / 1000 == pytest.approx(0.95, abs=three_errors)
 
 
 @pytest.mark.slow

@@ -1,0 +1,155 @@
+"""`evener ratings`: the card of a family's model, to read or to print."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+from evener.cli.options import CardFormat, UnitSystem
+from evener.cli.output import render
+from evener.cli.store.opened import opened
+from evener.results import families
+from evener.scoring.core.printing import Units, rounded, show
+from evener.scoring.ratings.card import Card, card, card_rows
+from evener.scoring.ratings.columns import UNITS, Quantity
+from evener.writing import CannotWrite
+
+
+def run(
+    family: str,
+    quantity: Quantity,
+    *,
+    plots: Path | None,
+    output: CardFormat,
+    units: UnitSystem | None,
+    store: Path | None,
+) -> int:
+    """Print the card; return 0, or 1 where the family has no model of the quantity."""
+    path = opened(store).path
+    kind, columns = families.columns(path, family)
+    found = card(columns, quantity)
+    if isinstance(found, str):
+        render.complain(f"{kind.family} has no model of its {quantity}: {found}")
+        return 1
+    if plots is not None:
+        _draw(found, plots)
+    if output is CardFormat.json:
+        render.json_out(found.to_dict())
+    elif output is CardFormat.csv:
+        render.csv_out([dict(row) for row in card_rows(found)])
+    elif output is CardFormat.latex:
+        render.text_out(latex(found))
+    else:
+        page = render.Page(markdown=output is CardFormat.markdown)
+        _fill(page, found, units.value if units is not None else "us")
+        page.show()
+    return 0
+
+
+def latex(found: Card) -> str:
+    """Return the coefficients as a LaTeX table, with what a reader needs to use them.
+
+    Parameters
+    ----------
+    found : the card
+    """
+    model = found.model
+    name = found.family.replace("_", " ")
+    rows = "\n".join(
+        f"{row['name'].replace('_', ' ')} & {row['value']:.4f} & {row['standard_error']:.4f} \\\\"
+        for row in found.coefficients()
+    )
+    sizes = ", ".join(
+        f"{size.replace('_', ' ')} over {centre:.4g}"
+        for size, centre in zip(model.variables, model.centres, strict=True)
+    )
+    caption = (
+        f"{name}, {model.quantity} [{UNITS[model.quantity]}]: {model.formula}; {sizes}; "
+        f"n = {model.n}, {len(model.aside)} set aside, residual standard deviation {model.spread:.3f}"
+    )
+    return (
+        "\\begin{table}\n\\begin{tabular}{lrr}\ncoefficient & value & standard error \\\\\n\\hline\n"
+        f"{rows}\n\\end{{tabular}}\n\\caption{{{caption}}}\n\\end{{table}}\n"
+    )
+
+
+def _fill(page: render.Page, found: Card, units: Units) -> None:
+    model, unit = found.model, UNITS[found.model.quantity]
+    label = found.family.replace("_", " ")
+    page.title(f"{label}: {model.quantity} by {' and '.join(_plain(name) for name in model.variables) or 'nothing'}")
+    page.facts(_facts(found))
+    page.heading("Coefficients (ln of the unit)")
+    rows = [[row["name"], f"{row['value']:.4f}", f"{row['standard_error']:.4f}"] for row in found.coefficients()]
+    page.table(["coefficient", "value", "standard error"], rows, right={1, 2})
+    if model.variables:
+        page.heading("What it gives, the usual build and duty")
+        page.table(
+            ["size", "middle", "the mean, 95 %", "95 of 100 machines"], list(_bands(found, unit, units)), right={0, 1}
+        )
+    if model.groups:
+        page.heading("Makers, owners or files")
+        groups = sorted(model.groups.items(), key=lambda one: one[1])
+        rows = [[name, f"{value:+.3f}", f"{model.group_errors[name]:.3f}"] for name, value in groups]
+        page.table(["group", "effect on ln", "standard error"], rows, right={1, 2})
+    if model.aside:
+        page.heading("Set aside or left out")
+        page.facts((one.record, f"{one.reason}{_off(one.factor)}") for one in model.aside)
+    page.heading("Checks")
+    page.facts((one.name, f"{one.says} (p {one.p:.2g})") for one in found.checks)
+    moves = ", ".join(f"{record} ({distance:.2f}, x {factor:.3f})" for record, distance, factor in found.influence)
+    page.facts([("influence", f"{moves}: Cook's distance, and the line at its size over the line without it")])
+
+
+def _facts(found: Card) -> Iterator[tuple[str, str]]:
+    model = found.model
+    yield "form", f"{model.form}: {model.formula}"
+    centres = ", ".join(
+        f"{_plain(name)} {centre:.4g}" for name, centre in zip(model.variables, model.centres, strict=True)
+    )
+    yield "centres", f"x is the size over its centre: {centres or 'none'} (SI)"
+    yield "records", f"{model.n} of which {model.library} of the library; {len(model.aside)} set aside or left out"
+    slope = f", times size^{model.spread_slope:.2g}" if model.spread_slope else ""
+    yield "spread", f"{model.spread:.3f} in ln, build, duty and group known{slope}"
+    between = (model.between_builds, model.between_duties, model.between_groups)
+    yield "between", "builds {:.3f}, duties {:.3f}, groups {:.3f} in ln".format(*between)
+    yield "errors", ", ".join(f"{form} {error:.3f}" for form, error in model.errors.items()) or "no size to go by"
+    full, without = model.moved_by_aside, model.moved_by_verdicts
+    yield "moved", f"all set aside counted in full: x {full:.3f}; without verdicts: x {without:.3f}"
+
+
+def _bands(found: Card, unit: str, units: Units) -> Iterator[Sequence[str]]:
+    name = found.model.variables[0]
+    size_unit = {"kw": "kW", "l": "L"}.get(name.rsplit("_", 1)[1], name.rsplit("_", 1)[1])
+    field = "centre_of_mass_m" if found.model.quantity == "reach" else ""
+    mean_low, mean_high = found.band.interval(of_one=False)
+    low, high = found.band.interval()
+
+    def say(value: float) -> str:
+        return show(float(value), unit, units, field)
+
+    for k, size in enumerate(found.band_sizes):
+        shown = f"{rounded(size)} {size_unit}" if size_unit in ("m2", "m3") else show(size, size_unit, units, name)
+        yield (
+            shown,
+            say(found.band.middle[k]),
+            f"{say(mean_low[k])} to {say(mean_high[k])}",
+            f"{say(low[k])} to {say(high[k])}",
+        )
+
+
+def _off(factor: float) -> str:
+    return f", {factor:.2f} times its line" if factor == factor else ""  # noqa: PLR0124  NaN where it has none
+
+
+def _plain(name: str) -> str:
+    return name.rsplit("_", 1)[0].replace("_", " ")
+
+
+def _draw(found: Card, folder: Path) -> None:
+    from evener.scoring.ratings.card_plots import draw_card
+
+    try:
+        draw_card(found, folder)
+    except OSError as error:
+        reason = error.strerror or type(error).__name__
+        raise CannotWrite(f"{folder} cannot be drawn into: {reason}. Name another folder.") from None
