@@ -2,7 +2,8 @@
 
 Twelve families of a hundred records by twelve makers; sizes, stems, duty, build, and a habit of each maker. Planted:
 single errors of several kinds and strengths, or one maker 25 % low and one 15 % high, or one dirty file. Printed:
-recall and precision per kind and strength, false alarms, groups found, and how far a dirty file moves what sizing would read.
+recall and precision per kind and strength, false alarms, groups found, and how far a dirty file moves what sizing
+would read.
 
 Run: python experiments/rating_worlds.py [WORLDS]
 """
