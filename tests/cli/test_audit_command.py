@@ -152,13 +152,13 @@ def test_groups_and_a_condition_go_together(audited, library_store, tmp_path):
     file = tmp_path / "painted.csv"
     file.write_text("\n".join(rows))
     assert batches.ingest_file(path, file, record="implements").loaded == 99
-    by = ["colour of paint", "duty", "owner"]
+    by = "colour of paint, duty, owner"
     _, out = audited("tedder", by=by, where="implement_id LIKE 'P__'", output=Format.json, store=path)
     (found,) = json.loads(out)["groups"]
     assert (found["by"], found["group"]) == ("colour of paint", "green")
     assert found["factor"] == pytest.approx(0.75, abs=0.03)
     with pytest.raises(NoSuchGroup, match="cannot be grouped by 'colour'"):
-        audited("tedder", by=["colour"], store=path)
+        audited("tedder", by="colour", store=path)
 
 
 def test_a_condition_chooses_whom_a_record_is_measured_against(audited):

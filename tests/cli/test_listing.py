@@ -20,6 +20,12 @@ from evener.schema import fields
 from evener.schema.store import connection as store
 
 
+@pytest.fixture(autouse=True)
+def a_wide_screen(monkeypatch):
+    """No cell is folded, wherever the tests run."""
+    monkeypatch.setenv("COLUMNS", "200")
+
+
 def test_the_option_goes_before_the_environment_before_the_data_folder(tmp_path, monkeypatch):
     """--store, else EVENER_STORE, else the user's own data folder."""
     monkeypatch.setenv(opening.VARIABLE, str(tmp_path / "env.duckdb"))

@@ -45,7 +45,7 @@ def test_five_lines_lead_to_an_answer(store, ridge, answer):
     assert job.place.name == "Kestrel Ridge"
     assert answer.pick == answer.tractors[0].tractor_id
     assert answer.to_frame(units="us")["unit"].isin(["hp", "lb", "lb ft", "ft"]).all()
-    assert answer.ask().questions[0].id == STEMS
+    assert STEMS in [question.id for question in answer.ask().questions[:2]]
     thin = answer.with_answer(STEMS, "1 in")
     assert thin.size.pto_power < answer.size.pto_power
     assert answer.with_answer(STEMS, "1 in").to_dict() == thin.to_dict()

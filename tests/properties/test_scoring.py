@@ -102,9 +102,10 @@ def test_steps_of_the_middle_case_can_be_redone(library, classes):
     fit = library.fits["rotary_cutter"]
     b0, b1, b2 = fit.coefficients
     rating = math.exp(b0 + b1 * math.log(2.0) + b2 * math.log(0.04))
-    machine = next(step for step in power["steps"] if step["formula"].startswith("with the machine"))
-    mass = machine["inputs"]["machine"]["value"]
-    ratio = next(step for step in power["steps"] if step["formula"].startswith("grade"))["inputs"]
-    hill = 9.80665 * math.sin(math.atan(0.10)) * 6.0 / 3.6 / 1000 / ratio["ratio PTO to drawbar"]["value"]
+    climb = next(step for step in power["steps"] if step.get("method") == "moving.grade_on_top")["inputs"]
+    ratio = next(step for step in power["steps"] if step.get("method") == "power_flow.pto_from_drawbar")["inputs"]
+    hill = 9.80665 * math.sin(math.atan(0.10)) * 6.0 / 3.6 / 1000 / ratio["ratio"]["value"]
+    assert climb["P_level"]["value"] == pytest.approx(rating, rel=1e-9)
+    assert climb["p_grade"]["value"] == pytest.approx(hill, rel=1e-9)
     tractor = next(one for one in classes if one.tractor_id == "U50S4")
-    assert power["middle"] == pytest.approx(rating + hill * (mass + tractor.mass_kg), rel=1e-9)
+    assert power["middle"] == pytest.approx(rating + hill * (climb["m"]["value"] + tractor.mass_kg), rel=1e-9)
