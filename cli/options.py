@@ -97,9 +97,10 @@ UnitChoice = Annotated[
 ]
 Among = Annotated[str, typer.Option(help="Kinds to pick among: class, stock, member; several with commas.")]
 Where = Annotated[
-    str | None,
+    list[str] | None,
     typer.Option(
-        help="Only records that meet a condition in SQL, such as \"rated_pto_power_hp > 50 AND duty = 'heavy'\".",
+        help="Only records that meet a condition in SQL, such as \"rated_pto_power_hp > 50 AND duty = 'heavy'\"; "
+        "given again, all are to hold.",
         show_default=False,
     ),
 ]

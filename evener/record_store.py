@@ -35,7 +35,7 @@ class RecordStore:
         kind: ListKind,
         *,
         only: Mapping[str, str | None] | None = None,
-        where: str | None = None,
+        where: str | Sequence[str] | None = None,
         columns: Sequence[str] = (),
         sort: Sequence[str] = (),
     ) -> RecordList:
@@ -45,7 +45,7 @@ class RecordStore:
         ----------
         kind : tractors, implements, families, sources or batches
         only : by field, the value wanted
-        where : one SQL expression on the fields, such as "mass_lb < 900"
+        where : one SQL expression on the fields, or several that all are to hold, such as "mass_lb < 900"
         columns : fields wanted; all when left out
         sort : fields to order by, a minus before those that fall
 
@@ -104,7 +104,7 @@ class RecordStore:
         self,
         families: Sequence[str] = (),
         *,
-        where: str | None = None,
+        where: str | Sequence[str] | None = None,
         by: Sequence[str] = ("batch",),
         every: bool = False,
     ) -> Audit:
@@ -113,7 +113,7 @@ class RecordStore:
         Parameters
         ----------
         families : families to audit, by name; all when left out
-        where : one SQL expression that chooses implement records
+        where : one SQL expression that chooses implement records, or several that all are to hold
 
         Raises
         ------

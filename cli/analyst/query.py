@@ -44,6 +44,9 @@ def run(
     if shape is Answer.parquet and out is None:
         render.complain("Parquet goes to a file: add --out FILE")
         return 2
+    if output is None and out is not None and out.suffix and out.suffix.casefold() not in SUFFIXES:
+        render.complain(f"{out.suffix} cannot be written: end --out in {', '.join(SUFFIXES)}, or say --format")
+        return 2
     held = opened(store)
     limit = rows or (ON_SCREEN if shape in (Answer.table, Answer.markdown) else IN_FILE)
     if shape is Answer.parquet and out is not None:

@@ -9,10 +9,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from evener.results.answer import Answer
+from evener.results.choosing import keys_meeting
 from evener.results.families import UnknownFamily, folded, meant
 from evener.schema import fields
 from evener.schema.records import Implement
-from evener.schema.store import asking, connection
+from evener.schema.store import connection
 from evener.scoring.audit.auditing import BY, AuditReport, audit
 from evener.scoring.ratings import verdicts
 
@@ -86,7 +87,7 @@ class Audit(Answer):
 def audited(
     path: Path,
     families: Sequence[str] = (),
-    where: str | None = None,
+    where: str | Sequence[str] | None = None,
     by: Sequence[str] = BY,
     *,
     every: bool = False,
@@ -121,8 +122,8 @@ def audited(
         kept = {name: _kept(con, implements, name) for name in by}
         files = {row["batch_id"]: row["file_name"] for row in connection.read_rows(con, "batch")}
     wanted = [meant(name, known) for name in dict.fromkeys(families)] or list(known.values())
-    if where is not None:
-        chosen = asking.keys_where(path, "implement", where)
+    chosen = keys_meeting(path, "implement", where)
+    if chosen is not None:
         implements = [one for one in implements if one.implement_id in chosen]
         if not implements:
             raise NothingToAudit("no implement record meets --where. See: evener list implements --where ...")

@@ -61,7 +61,7 @@ def _folded(name: str) -> str:
 
 
 def rows(
-    path: Path, record: str, *, only: Mapping[str, str], where: str | None, sort: Sequence[str]
+    path: Path, record: str, *, only: Mapping[str, str], where: str | Sequence[str] | None, sort: Sequence[str]
 ) -> list[dict[str, Any]]:
     """Return the rows of one kind of record as stored: those that are chosen, in the order asked.
 
@@ -70,7 +70,7 @@ def rows(
     path : the store
     record : kind of record
     only : by field, the value wanted
-    where : one SQL expression on the fields, or None
+    where : one SQL expression on the fields, or several that all are to hold, or None
     sort : fields to order by, a minus before those that fall; what is not stated comes last
 
     Raises
@@ -81,7 +81,7 @@ def rows(
         The condition is refused, or the path holds no store that can be read.
     """
     order = [(field_named(record, name.removeprefix("-")).name, name.startswith("-")) for name in sort]
-    chosen = None if where is None else asking.keys_where(path, record, where)
+    chosen = keys_meeting(path, record, where)
     with store.open_read(path) as con:
         stored = store.read_rows(con, record)
     key = fields.keys(record)[0]
@@ -105,3 +105,18 @@ def rows(
 
 def _comparable(value: Any) -> Any:
     return value.casefold() if isinstance(value, str) else value
+
+
+def keys_meeting(path: Path, record: str, where: str | Sequence[str] | None) -> frozenset[str] | None:
+    """Return the keys of the records that meet every condition; None where there is none.
+
+    Parameters
+    ----------
+    path : the store
+    record : kind of record
+    where : one SQL expression on the fields, or several
+    """
+    conditions = [where] if isinstance(where, str) else list(where or ())
+    if not conditions:
+        return None
+    return frozenset.intersection(*(frozenset(asking.keys_where(path, record, one)) for one in conditions))

@@ -79,7 +79,7 @@ def records(
     kind: ListKind,
     *,
     only: Mapping[str, str | None] | None = None,
-    where: str | None = None,
+    where: str | Sequence[str] | None = None,
     columns: Sequence[str] = (),
     sort: Sequence[str] = (),
 ) -> RecordList:
@@ -90,7 +90,8 @@ def records(
     path : the store
     kind : tractors, implements, families, sources or batches
     only : by field, the value wanted; None is no condition
-    where : one SQL expression on the fields, asked of a locked store; stored names, or their names in US units
+    where : one SQL expression on the fields, or several that all are to hold, asked of a locked store; stored names, or
+        their names in US units
     columns : fields wanted, in this order; all when left out
     sort : fields to order by, a minus before those that fall; what is not stated comes last
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -36,6 +37,7 @@ ASSUMABLE = frozenset(
 )
 GATE_FIELDS = ("hitch_category", "pto_speeds_rpm", "rear_remotes")
 TEST_POINT_M = 0.61
+_RANGE = re.compile(r"\+-\s*(?P<range>\d+(?:\.\d+)?)\s*%\s*$")
 Worked = TypeVar("Worked")
 LEVER = 1e6
 
@@ -183,9 +185,9 @@ def _value(tractor: Tractor, field: str, model: Tractor | None, draws: Draws) ->
 
 
 def _estimate_spread(tractor: Tractor, field: str) -> float | None:
-    """Return the +-range [%] of a value the ingest estimated, which it writes at the end of its reason."""
+    """Return the +-range [%] of an estimated value: as its reason ends in, else the record's own."""
     reason = tractor.estimated.get(field)
     if reason is None:
         return None
-    tail = reason.rsplit("+-", 1)
-    return float(tail[1].split("%")[0]) if len(tail) == 2 else tractor.spread_pct
+    told = _RANGE.search(reason)
+    return float(told["range"]) if told is not None else tractor.spread_pct

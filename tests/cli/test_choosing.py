@@ -85,3 +85,14 @@ def test_none_meets_a_condition(evener):
     ran = evener("list", "implements", "--where", "mass_lb > 1e9")
     assert ran.returncode == 1
     assert "None in the store." in ran.stdout
+
+
+def test_every_condition_has_to_hold(evener):
+    """--where given twice chooses the records that meet both, not the last one's."""
+    both = evener(
+        *("list", "implements", "--where", "mass_lb < 900", "--where", "family = 'rotary_cutter'", "--format", "json")
+    )
+    records = json.loads(both.stdout)["implements"]
+    assert records
+    assert {record["family"] for record in records} == {"rotary_cutter"}
+    assert all(record["mass_kg"] < 900 * 0.45359237 for record in records)

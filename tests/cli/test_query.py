@@ -200,3 +200,12 @@ def test_data_is_utf_8_where_the_terminal_is_not(evener, shape):
     ran = evener("query", sql, "--format", shape, env={**os.environ, "PYTHONIOENCODING": "ascii"}, encoding="utf-8")
     assert (ran.returncode, ran.stderr) == (0, "")
     assert ("M?her" if shape == "table" else "Mäher") in ran.stdout
+
+
+def test_an_ending_that_cannot_be_written_is_refused(library_store, tmp_path, capsys):
+    """A workbook is not written as a text table under its name: the endings there are stand in the refusal."""
+    out = tmp_path / "x.xlsx"
+    status = query_command.run("SELECT 1", store=library_store, out=out, output=None, rows=None, seconds=30.0)
+    assert status == 2
+    assert not out.exists()
+    assert ".csv, .json, .parquet" in capsys.readouterr().err

@@ -181,3 +181,11 @@ def test_among_those_that_never_meet_the_largest_comes_first(library, classes):
     powers = [one.offer.tractor.pto_power_kw for one in never]
     assert len(powers) > 5
     assert powers == sorted(powers, reverse=True)
+
+
+@pytest.mark.parametrize("reason", ["dyno in the yard, +- a few hp", "engine power x 0.87 +- 6 %", "by eye +-"])
+def test_any_reason_of_an_estimate_can_be_ranked_with(sizing, classes, reason):
+    """What a person writes of where a figure comes from is kept as text; only a range in per cent is read from it."""
+    unit = replace(classes[0], tractor_id="X1", kind="stock", estimated={"pto_power_kw": reason}, spread_pct=10.0)
+    (score,) = sizing.score([unit], classes)
+    assert 0.0 <= score.adequacy <= 1.0
