@@ -11,7 +11,6 @@ from evener.schema.records import LandUse, OwnedMachine, Place, Quantity, Task, 
 
 NOT_STATED = Quantity(None, None, "unknown")
 SAID = "customer"
-SAID_BY = ", as the customer says"
 
 
 def place(section: Section, land: Sequence[Section]) -> Place:
@@ -33,7 +32,7 @@ def task(section: Section, *, line: int) -> Task:
 def machine(section: Section, number: int, *, line: int) -> OwnedMachine:
     """Return one machine the customer has; one described in the sheet becomes a tractor record of its own.
 
-    A number given as a range or as about is taken at its middle and marked estimated.
+    A number given as a range or as about is taken at its middle and keeps its ends as its certainty.
     """
     fields: dict[str, Any] = dict(section.fields)
     names = {key: fields.pop(key, None) for key in ("label", "tractor_id", "implement_id")}
@@ -45,7 +44,7 @@ def machine(section: Section, number: int, *, line: int) -> OwnedMachine:
             key: value.middle if isinstance(value, Quantity) else value for key, value in fields.items()
         }
         estimated = {
-            key: f"{value.text}{SAID_BY}"
+            key: value.certainty
             for key, value in fields.items()
             if isinstance(value, Quantity) and value.given in {"about", "range"}
         }

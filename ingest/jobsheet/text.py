@@ -9,7 +9,7 @@ from typing import Any
 
 from evener.ingest.jobsheet.bales import fields_of, is_bale
 from evener.ingest.jobsheet.keys import Key, keys_of
-from evener.ingest.jobsheet.records import NOT_STATED, SAID_BY
+from evener.ingest.jobsheet.records import NOT_STATED
 from evener.schema.records import Choice, JobSheet, LandUse, OwnedMachine, Place, Quantity, Task, Tractor
 
 BALE_FIELDS = ("bale_height_m", "bale_width_m", "bale_diameter_m")
@@ -82,7 +82,7 @@ def _machine(machine: OwnedMachine) -> Iterator[tuple[str, str]]:
     yield from _stated("machine", machine, OwnedMachine(""))
     if machine.tractor is None:
         return
-    words = {name: how.removesuffix(SAID_BY) for name, how in machine.tractor.estimated.items()}
+    words = {name: sure.basis for name, sure in machine.tractor.estimated.items()}
     usual = Tractor("", "member", "", drive=None)
     for name, value in _stated("machine", replace(machine.tractor, label="", tractor_id=""), usual):
         text = words.get(keys_of("machine")[name].field)

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 STAGE = "stage"
 _FRAME = "stage_columns"
+_APART = ("list", "certainty")  # each distinct value is turned once, in a table of its own
 _FEW = 50_000  # above so many distinct words a name per row is handed over quicker than a list of names
 
 
@@ -123,7 +124,7 @@ def staged(con: Connection, rows: Rows, batch_id: str) -> Iterator[list[str]]:
             if isinstance(values, Words):
                 if values.words:
                     frame[name] = _handed(values.take(good), known, lists)
-                    sql = f'"{name}_listed".held' if known.kind == "list" else f'CAST(f."{name}" AS VARCHAR)'
+                    sql = f'"{name}_listed".held' if known.kind in _APART else f'CAST(f."{name}" AS VARCHAR)'
             elif not np.isnan(values[good]).all():
                 frame[name] = values[good]
                 sql = f'CAST(f."{name}" AS INTEGER)' if known.kind == "integer" else f'f."{name}"'
@@ -131,11 +132,13 @@ def staged(con: Connection, rows: Rows, batch_id: str) -> Iterator[list[str]]:
     joins = [f'LEFT JOIN "{name}_listed" ON f."{name}" = "{name}_listed".code' for name in lists]
     con.register(_FRAME, pd.DataFrame(frame, copy=False))
     for name, words in lists.items():
-        kind = tables.sql_type(fields.of(rows.record)[name])
+        known = fields.of(rows.record)[name]
+        kind = tables.sql_type(known)
+        given = f"from_json(held, '\"{kind}\"')" if known.kind == "certainty" else "held"
         listed = pd.DataFrame({"code": np.arange(len(words)), "held": pd.Series(words, dtype="object")})
         con.register(f"{name}_held", listed)
         con.execute(
-            f'CREATE TEMP TABLE "{name}_listed" AS SELECT code, CAST(held AS {kind}) AS held FROM "{name}_held"'
+            f'CREATE TEMP TABLE "{name}_listed" AS SELECT code, CAST({given} AS {kind}) AS held FROM "{name}_held"'
         )
         con.unregister(f"{name}_held")
     con.execute(f"CREATE TEMP VIEW {STAGE} AS SELECT {', '.join(shown)} FROM {_FRAME} f {' '.join(joins)}")
@@ -151,7 +154,7 @@ def staged(con: Connection, rows: Rows, batch_id: str) -> Iterator[list[str]]:
 def _handed(values: Words, known: Field, lists: dict[str, list[Any]]) -> Any:
     import pandas as pd
 
-    if known.kind == "list":
+    if known.kind in _APART:
         lists[known.name] = list(values.words)
         return values.codes
     if len(values.words) > _FEW:

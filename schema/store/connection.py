@@ -6,17 +6,14 @@ other process, so a store is opened for writing only as long as one change takes
 
 from __future__ import annotations
 
-import json
 import os
 import time
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
-from dataclasses import fields as dataclass_fields
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from evener.schema import tables
-from evener.schema.records import Family, Implement, RatingFit, Tractor
 from evener.schema.store.faults import (
     MEMORY_LIMIT,
     PREVIOUS,
@@ -34,6 +31,15 @@ from evener.schema.store.faults import (
     check_writable,
     explain,
     first_line,
+)
+from evener.schema.store.reading import (
+    read_families,
+    read_implements,
+    read_rating_fits,
+    read_reference,
+    read_rows,
+    read_tractor_columns,
+    read_tractors,
 )
 
 if TYPE_CHECKING:
@@ -55,6 +61,13 @@ __all__ = [
     "StoreOutdated",
     "check_readable",
     "check_writable",
+    "read_families",
+    "read_implements",
+    "read_rating_fits",
+    "read_reference",
+    "read_rows",
+    "read_tractor_columns",
+    "read_tractors",
 ]
 
 PATIENCE_S = 2.0
@@ -290,88 +303,3 @@ def append(con: Connection, table: str, columns: Mapping[str, Sequence[Any]]) ->
     con.register("appended", pd.DataFrame({name: list(values) for name, values in columns.items()}))
     con.execute(f'INSERT INTO "{table}" BY NAME SELECT * FROM appended')
     con.unregister("appended")
-
-
-def _read(con: Connection, kind: type[Any], table: str, tail: str, values: Sequence[Any] = ()) -> list[Any]:
-    """Return a table's rows as records; a blank list is empty, and estimates are a dictionary."""
-    columns = dataclass_fields(kind)
-    lists = [place for place, column in enumerate(columns) if str(column.type).startswith("tuple")]
-    mappings = [place for place, column in enumerate(columns) if str(column.type).startswith("dict")]
-    names = ", ".join(f'"{column.name}"' for column in columns)
-    records = []
-    for row in con.execute(f'SELECT {names} FROM "{table}" {tail}', values).fetchall():
-        held = list(row)
-        for place in lists:
-            held[place] = tuple(held[place] or ())
-        for place in mappings:
-            held[place] = json.loads(held[place] or "{}")
-        records.append(kind(*held))
-    return records
-
-
-def read_tractors(con: Connection, kinds: Iterable[str] | None = None) -> list[Tractor]:
-    """Return the tractor records, by id.
-
-    Parameters
-    ----------
-    con : an open store
-    kinds : kinds wanted; all when left out
-    """
-    if kinds is None:
-        return _read(con, Tractor, "tractor", "ORDER BY tractor_id")
-    return _read(con, Tractor, "tractor", "WHERE list_contains(?, kind) ORDER BY tractor_id", [list(kinds)])
-
-
-def read_implements(con: Connection, ids: Iterable[str] | None = None) -> list[Implement]:
-    """Return the implement records, by id.
-
-    Parameters
-    ----------
-    con : an open store
-    ids : ids wanted; all when left out
-    """
-    if ids is None:
-        return _read(con, Implement, "implement", "ORDER BY implement_id")
-    tail = "WHERE list_contains(?, implement_id) ORDER BY implement_id"
-    return _read(con, Implement, "implement", tail, [list(ids)])
-
-
-def read_families(con: Connection) -> dict[str, Family]:
-    """Return the families by name, in the order of their file."""
-    return {family.family: family for family in _read(con, Family, "family", "ORDER BY file_row")}
-
-
-def read_rating_fits(con: Connection) -> dict[str, RatingFit]:
-    """Return the fitted rating of each family that has one."""
-    return {fit.family: fit for fit in _read(con, RatingFit, "rating_fit", "ORDER BY family")}
-
-
-def read_reference(con: Connection) -> dict[str, list[dict[str, Any]]]:
-    """Return every table of parameters, by name, as rows in the order of their file; None where a cell is blank."""
-    from evener.schema import fields
-
-    records = fields.reference_records()
-    # One statement for all: planning twenty small ones takes longer than ranking a job.
-    every = " UNION ALL ".join(f"SELECT '{record}', file_row, to_json(one) FROM \"{record}\" one" for record in records)
-    tables: dict[str, list[dict[str, Any]]] = {record: [] for record in records}
-    for record, _, row in sorted(con.execute(every).fetchall(), key=lambda found: found[1]):
-        tables[record].append(json.loads(row))
-    return tables
-
-
-def read_rows(con: Connection, record: str) -> list[dict[str, Any]]:
-    """Return all rows of one table, column by name.
-
-    Parameters
-    ----------
-    con : an open store
-    record : kind of record, as the nomenclature names it
-    """
-    from evener.schema import fields
-
-    names = list(fields.of(record))
-    file_order = [name for name in names if name in ("batch_id", "file_row")]
-    order = file_order[::-1] or [*fields.keys(record)] or names[:1]
-    columns, by = (", ".join(f'"{name}"' for name in part) for part in (names, order))
-    rows = con.execute(f'SELECT {columns} FROM "{record}" ORDER BY {by}').fetchall()
-    return [dict(zip(names, row, strict=True)) for row in rows]

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import numpy as np
 
+from evener.schema.certainty import STATED, USUAL_SPREAD_PCT
+
 if TYPE_CHECKING:
     from evener.schema.records import Tractor
     from evener.scoring.core.demand import Demand
@@ -171,21 +173,23 @@ def _lift_from_ends(tractor: Tractor, model: Tractor | None, link: float | None,
 
 def _value(tractor: Tractor, field: str, model: Tractor | None, draws: Draws) -> Value:
     stated: float | None = getattr(tractor, field)
+    key = f"tractor/{tractor.tractor_id}/{field}"
     if stated is not None:
-        spread = _estimate_spread(tractor, field)
-        values = draws.published(f"tractor/{tractor.tractor_id}/{field}", stated, spread) if spread else None
-        return Value(stated, np.full(draws.n, stated) if values is None else values)
+        return Value(stated, _drawn(tractor, field, stated, model, draws, key))
     assumed: float | None = getattr(model, field) if model is not None and field in ASSUMABLE else None
     if assumed is None or model is None:
         return Value(None, None)
-    values = draws.published(f"tractor/{tractor.tractor_id}/{field}", assumed, model.spread_pct)
+    values = draws.published(key, assumed, model.spread_pct)
     return Value(assumed, values, model.label)
 
 
-def _estimate_spread(tractor: Tractor, field: str) -> float | None:
-    """Return the +-range [%] of a value the ingest estimated, which it writes at the end of its reason."""
-    reason = tractor.estimated.get(field)
-    if reason is None:
-        return None
-    tail = reason.rsplit("+-", 1)
-    return float(tail[1].split("%")[0]) if len(tail) == 2 else tractor.spread_pct
+def _drawn(tractor: Tractor, field: str, value: float, model: Tractor | None, draws: Draws, key: str) -> Array:
+    """Return the draws of a value the record has, by how sure it is there."""
+    sure = tractor.estimated.get(field, STATED)
+    if sure.kind == "stated":
+        return np.full(draws.n, value)
+    span = sure.span(value)
+    if span is not None:
+        return draws.uniform(key, *span)
+    spreads = (sure.spread_pct, tractor.spread_pct, model.spread_pct if model else None, USUAL_SPREAD_PCT)
+    return draws.published(key, value, next(one for one in spreads if one is not None))

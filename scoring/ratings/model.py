@@ -228,7 +228,7 @@ def _rated(con: Any, family: Family) -> tuple[list[Array], Array]:
     found = con.execute(
         f"SELECT {', '.join([*columns, 'rated_pto_power_kw'])} FROM implement "
         "WHERE family = ? AND rated_pto_power_kw IS NOT NULL AND status <> 'invented' "
-        "AND NOT contains(coalesce(estimated::VARCHAR, ''), '\"rated_pto_power_kw\"') ORDER BY implement_id",
+        "AND NOT coalesce(map_contains(estimated, 'rated_pto_power_kw'), false) ORDER BY implement_id",
         [family.family],
     ).fetchnumpy()
     values: dict[str, Array] = {

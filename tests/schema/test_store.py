@@ -1,6 +1,7 @@
 """The store: what is opened, how it is locked, what survives, and what an error says."""
 
 import os
+import shutil
 import stat
 import subprocess
 import sys
@@ -275,6 +276,26 @@ def test_records_come_back_as_their_dataclasses(library_store):
     assert big.estimated == {}
     assert cutter.pto_speeds_rpm == (540, 1000)
     assert families["rotary_cutter"].names
+
+
+def test_tractors_come_as_columns_too(library_store, tmp_path):
+    """Columns hold what the records hold: NaN and None where nothing is stated, lists as tuples, certainties typed."""
+    path = shutil.copy(library_store, tmp_path / "own.duckdb")
+    with store.open_write(path) as con:
+        con.execute(
+            "INSERT INTO tractor BY NAME SELECT 'S1' AS tractor_id, 'stock' AS kind, 'one' AS label, 'x' AS source_id,"
+            " 'stated' AS status, 40.0 AS mass_kg, MAP {'mass_kg': {'kind': 'about', 'low': NULL::DOUBLE,"
+            " 'high': NULL::DOUBLE, 'spread_pct': 20.0::DOUBLE, 'basis': 'a cell'}} AS estimated"
+        )
+    with store.open_read(path) as con:
+        for kinds in (None, ["class"], ["stock"], ["member"]):
+            records, columns = store.read_tractors(con, kinds), store.read_tractor_columns(con, kinds)
+            assert {len(column) for column in columns.values()} == {len(records)}
+            for name, column in columns.items():
+                held = [None if one != one else one for one in column.tolist()]  # noqa: PLR0124
+                assert held == [getattr(record, name) for record in records], name
+    assert columns["mass_kg"].dtype == float
+    assert columns["label"].dtype == object
 
 
 def test_a_store_of_another_shape_is_refused_in_one_sentence(tmp_path):
