@@ -45,14 +45,14 @@ def test_mechanics_import_nothing_of_ours():
 
 
 def test_only_the_store_knows_duckdb():
-    """DuckDB is imported in schema/store/connection.py alone."""
+    """DuckDB is imported in schema/store/engine.py alone."""
     users = {
         path.relative_to(ROOT).as_posix()
         for room in ROOMS
         for path in (ROOT / room).rglob("*.py")
         if re.search(r"^\s*(import|from) duckdb", path.read_text(encoding="utf-8"), re.MULTILINE)
     }
-    assert users == {"schema/store/connection.py"}
+    assert users == {"schema/store/engine.py"}
 
 
 @pytest.mark.parametrize("room", ROOMS)

@@ -90,7 +90,8 @@ def keys_where(path: Path, record: str, condition: str, *, seconds: float = SECO
 
 
 def _run(request: dict[str, Any]) -> dict[str, Any]:
-    store.check_readable(Path(request["store"]))
+    # The process that answers may write nothing, so an older store is brought up to date here.
+    store.bring_up_to_date(Path(request["store"]))
     # -P: a file in the working folder that is called like a module must not be taken for it.
     command = [sys.executable, "-P", "-m", "evener.cli.analyst.query_child"]
     with subprocess.Popen(  # noqa: S603  the command is fixed; the question goes through the pipe

@@ -26,7 +26,7 @@ from evener.ingest.store.loading import STAGE, check_model, staged
 from evener.ingest.text.held_values import Words
 from evener.schema import fields
 from evener.schema.store import connection as store
-from evener.schema.store import recovery
+from evener.schema.store import copies
 
 if TYPE_CHECKING:
     from evener.schema.store.connection import Connection
@@ -154,7 +154,7 @@ def ingest_file(
     if dry_run:
         with store.open_read(store_path) as con, _staged_apart(con, rows, ""):
             return _report(rows, None, _compared(con, rows))
-    recovery.keep_previous(store_path)
+    copies.keep_previous(store_path)
     with store.open_write(store_path) as con:
         return load(con, rows, after=after)
 

@@ -11,7 +11,7 @@ from evener.ingest.rows.rows import FILE_SOURCE
 from evener.ingest.store.batches import After
 from evener.schema import fields, tables
 from evener.schema.store import connection as store
-from evener.schema.store import recovery
+from evener.schema.store import copies
 
 if TYPE_CHECKING:
     from evener.schema.store.connection import Connection
@@ -70,7 +70,7 @@ def undo(store_path: Path, batch_id: str, *, after: After | None = None) -> Undo
     """
     with store.open_read(store_path) as con:
         _batch(con, batch_id)
-    recovery.keep_previous(store_path)
+    copies.keep_previous(store_path)
     with store.open_write(store_path) as con:
         record, file = _batch(con, batch_id)
         removed = _count(con, f'DELETE FROM "{record}" WHERE batch_id = $1', batch_id)

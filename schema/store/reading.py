@@ -76,13 +76,14 @@ def read_tractor_columns(con: Connection, kinds: Iterable[str] | None = None) ->
         if name in numbers:
             columns[name] = np.ma.filled(column.astype(float), np.nan)
             continue
-        column = np.where(np.ma.getmaskarray(column), None, np.asarray(column.data, object))
+        held: Any = np.asarray(column.data, object).copy()
+        held[np.ma.getmaskarray(column)] = None
         kind = known[name].kind
         if kind == "list":
-            column = _objects(column, lambda one: () if one is None else tuple(map(int, one)))
+            held = _objects(held, lambda one: () if one is None else tuple(map(int, one)))
         elif kind == "certainty":
-            column = _objects(column, lambda one: certainty.read(one or {}))
-        columns[name] = column
+            held = _objects(held, lambda one: certainty.read(one or {}))
+        columns[name] = held
     return columns
 
 
