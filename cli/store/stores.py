@@ -47,12 +47,15 @@ def ensure_library_store(option: Path | None = None, after: After | None = None)
     path = location(option)
     if os.path.lexists(path):
         return path
-    from evener.ingest.store import library
+    from evener.schema.store import shipped
 
-    if after is None:
-        from evener.scoring.ratings.model import refresh
+    if not shipped.lay_out(path):
+        from evener.ingest.store import library
 
-        after = refresh
-    library.build(path, after=after)
+        if after is None:
+            from evener.scoring.ratings.model import refresh
+
+            after = refresh
+        library.build(path, after=after)
     sys.stderr.write(f"evener: there was no store yet; built one with the library at {path}\n")
     return path

@@ -30,13 +30,13 @@ from evener.ingest.text.held_values import Values, Words, blanks, is_blank
 from evener.schema import fields
 from evener.schema.certainty import ABOUT
 from evener.schema.store import connection as store
+from evener.schema.store.batches import FILE_SOURCE
 
 if TYPE_CHECKING:
-    from evener.schema.store.connection import Connection
+    from evener.schema.store.engine import Connection
 
 OWN_FIELDS = ("batch_id", "file_row")
 STATED = "stated"
-FILE_SOURCE = "file:"
 _OPTIONS = {"kind": ", or give it for the whole file with --kind", "owner": ", or give it with --owner"}
 
 

@@ -38,9 +38,7 @@ from evener.schema.store.reading import (
 )
 
 if TYPE_CHECKING:
-    from duckdb import DuckDBPyConnection
-
-    Connection = DuckDBPyConnection
+    from evener.schema.store.engine import Connection
 
 __all__ = [
     "LogDamaged",

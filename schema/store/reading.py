@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import fields as dataclass_fields
+from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -13,10 +14,9 @@ from evener.schema import certainty, fields
 from evener.schema.records import Family, Implement, RatingFit, Tractor
 
 if TYPE_CHECKING:
-    from duckdb import DuckDBPyConnection
     from numpy.typing import NDArray
 
-    Connection = DuckDBPyConnection
+    from evener.schema.store.engine import Connection
 
 
 def _read(con: Connection, kind: type[Any], table: str, tail: str, values: Sequence[Any] = ()) -> list[Any]:
@@ -144,3 +144,36 @@ def read_rows(con: Connection, record: str) -> list[dict[str, Any]]:
     columns, by = (", ".join(f'"{name}"' for name in part) for part in (names, order))
     rows = con.execute(f'SELECT {columns} FROM "{record}" ORDER BY {by}').fetchall()
     return [dict(zip(names, row, strict=True)) for row in rows]
+
+
+def read_sizes(con: Connection, record: str, size: str, name: str) -> list[tuple[str, float, float]]:
+    """Return a field of the generic records against a size, where both are positive and not invented.
+
+    Generic are the tractor classes, which are one group, and the implements that nobody owns, grouped by family.
+
+    Parameters
+    ----------
+    con : an open store
+    record : tractor or implement
+    size : field that tells the size; "" counts all alike, as 1
+    name : the field
+
+    Returns
+    -------
+    list
+        Group, size and value, each in the unit of its field.
+    """
+    group, generic = ("family", "owner IS NULL") if record == "implement" else ("'classes'", "kind = 'class'")
+    by = f'"{size}"' if size else "CAST(1 AS DOUBLE)"
+    return con.execute(
+        f'SELECT {group}, {by}, "{name}" FROM "{record}" WHERE {generic}'
+        f" AND status <> 'invented' AND \"{name}\" > 0 AND {by} > 0"
+    ).fetchall()
+
+
+def last_batch(con: Connection) -> tuple[str, str, datetime] | None:
+    """Return the last ingest that a store holds: id, file and time (UTC); None where it holds none."""
+    found = con.execute(
+        "SELECT batch_id, file_name, loaded_at FROM batch ORDER BY CAST(batch_id[2:] AS INTEGER) DESC LIMIT 1"
+    ).fetchall()
+    return found[0] if found else None

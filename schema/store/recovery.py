@@ -12,6 +12,7 @@ from datetime import datetime
 from pathlib import Path
 
 from evener.schema.store import connection as store
+from evener.schema.store import reading
 from evener.schema.store.faults import LOG, PREVIOUS
 
 ASIDE = ".aside-"
@@ -70,7 +71,4 @@ def _names(log: Path) -> Iterator[Path]:
 
 def _last_batch(path: Path) -> tuple[str, str, datetime] | None:
     with store.open_read(path) as con:
-        found = con.execute(
-            "SELECT batch_id, file_name, loaded_at FROM batch ORDER BY CAST(batch_id[2:] AS INTEGER) DESC LIMIT 1"
-        ).fetchall()
-    return found[0] if found else None
+        return reading.last_batch(con)

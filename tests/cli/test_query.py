@@ -17,6 +17,7 @@ from evener.cli.analyst import query as query_command
 from evener.cli.options import Answer
 from evener.cli.output import exports
 from evener.schema.store import connection as store
+from evener.schema.store.faults import PREVIOUS
 
 
 def test_a_question_for_all_the_memory_is_stopped(library_store):
@@ -161,7 +162,7 @@ def test_nothing_is_written_over_the_store_or_what_is_no_file(library_store, tmp
     for target in [
         *targets,
         tmp_path / "no" / "folder.csv",
-        library_store.with_name(library_store.name + store.PREVIOUS),
+        library_store.with_name(library_store.name + PREVIOUS),
     ]:
         with pytest.raises(exports.CannotWrite), exports.written(target, library_store):
             pass

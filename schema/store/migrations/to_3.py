@@ -9,13 +9,13 @@ from typing import TYPE_CHECKING
 from evener.schema import certainty
 
 if TYPE_CHECKING:
-    from duckdb import DuckDBPyConnection
+    from evener.schema.store.engine import Connection
 
 _TYPE = "MAP(VARCHAR, STRUCT(kind VARCHAR, low DOUBLE, high DOUBLE, spread_pct DOUBLE, basis VARCHAR))"
 _RECORDS = ("tractor", "implement")
 
 
-def migrate(con: DuckDBPyConnection) -> None:
+def migrate(con: Connection) -> None:
     """Turn `estimated` of tractors and implements, and of the versions of them that were superseded."""
     for record in _RECORDS:
         _turn(con, record, "estimated", _typed)
@@ -24,7 +24,7 @@ def migrate(con: DuckDBPyConnection) -> None:
     _turn(con, "history", "version", _version)
 
 
-def _turn(con: DuckDBPyConnection, table: str, column: str, turned: Callable[[str], str | None]) -> None:
+def _turn(con: Connection, table: str, column: str, turned: Callable[[str], str | None]) -> None:
     """Rewrite each distinct text of a column."""
     found = con.execute(f"SELECT DISTINCT {column} FROM {table} WHERE {column} IS NOT NULL").fetchall()
     before = [text for (text,) in found]
