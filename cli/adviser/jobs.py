@@ -21,6 +21,7 @@ from evener.scoring.core.setting import Library
 
 if TYPE_CHECKING:
     from evener.ingest.findings import Finding
+    from evener.schema.store.engine import Connection
 
 KINDS: tuple[TractorKind, ...] = get_args(TractorKind)
 
@@ -35,35 +36,50 @@ class Opened:
     tractors: list[Tractor]
 
 
-def open_job(path: Path, store: Path | None) -> Opened:
-    """Read a job sheet with the words and ids of the store it is to be sized against."""
-    library, tractors = open_library(store)
-    job, findings = read_jobsheet(path, vocabulary(library, tractors))
+def open_job(path: Path, store: Path | None, kinds: Sequence[TractorKind] | None = None) -> Opened:
+    """Read a job sheet with the words and ids of the store it is to be sized against.
+
+    Parameters
+    ----------
+    path : the job sheet
+    store : what --store says
+    kinds : kinds of tractor record wanted beside the generic classes and those the sheet names; all when left out
+    """
+    with store_module.open_read(stores.ensure_library_store(store)) as con:
+        library = _library(con)
+        known = vocabulary(library, store_module.read_names(con, "tractor"))
+        job, findings = read_jobsheet(path, known)
+        named = {one.tractor_id for one in job.machines if one.tractor_id} if job else set()
+        tractors = store_module.read_tractors(con, None if kinds is None else {"class", *kinds}, named)
     return Opened(job, findings, library, tractors)
 
 
-def open_library(store: Path | None) -> tuple[Library, list[Tractor]]:
-    """Return the records and tables of a store; the library's own where there is no store yet."""
+def open_library(store: Path | None) -> tuple[Library, set[str]]:
+    """Return the records and tables of a store, and the ids of its tractors; the library's where there is no store yet."""
     with store_module.open_read(stores.ensure_library_store(store)) as con:
-        tractors = store_module.read_tractors(con)
-        implements = {one.implement_id: one for one in store_module.read_implements(con)}
-        families = store_module.read_families(con)
-        library = Library(implements, families, store_module.read_rating_fits(con), store_module.read_reference(con))
-    return library, tractors
+        return _library(con), store_module.read_names(con, "tractor")
 
 
-def vocabulary(library: Library, tractors: Sequence[Tractor]) -> Vocabulary:
-    """Return the words and ids a sheet may use with these records."""
+def _library(con: Connection) -> Library:
+    implements = {one.implement_id: one for one in store_module.read_implements(con)}
+    families, fits = store_module.read_families(con), store_module.read_rating_fits(con)
+    return Library(implements, families, fits, store_module.read_reference(con))
+
+
+def vocabulary(library: Library, tractors: Set[str]) -> Vocabulary:
+    """Return the words a sheet may use with these records and the ids of tractors."""
     return Vocabulary.of(
         library.families.values(),
         implements={one.implement_id: one.family for one in library.implements.values()},
-        tractors={one.tractor_id for one in tractors},
+        tractors=tractors,
     )
 
 
-def need_job(path: Path, store: Path | None) -> tuple[JobSheet, Library, list[Tractor]]:
+def need_job(
+    path: Path, store: Path | None, kinds: Sequence[TractorKind] | None = None
+) -> tuple[JobSheet, Library, list[Tractor]]:
     """Return a job that can be sized; otherwise write every mistake of its sheet to stderr and leave with status 2."""
-    opened = open_job(path, store)
+    opened = open_job(path, store, kinds)
     refusing = [finding for finding in opened.findings if finding.refuses]
     if opened.job is None or refusing:
         print_findings(path, opened.findings)

@@ -18,7 +18,7 @@ def run(job_path: Path, *, among: str, top: int, output: Format, units: UnitSyst
     kinds = jobs.kinds_of(among)
     if kinds is None:
         return 2
-    job, library, tractors = jobs.need_job(job_path, store)
+    job, library, tractors = jobs.need_job(job_path, store, kinds)
     shown = jobs.units_of(units, output, job)
     answer = answers.rank(job, library, tractors, among=kinds, top=top, units=shown)
     if output is Format.json:

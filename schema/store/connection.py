@@ -30,6 +30,7 @@ from evener.schema.store.migrations.chain import bring_up_to_date
 from evener.schema.store.reading import (
     read_families,
     read_implements,
+    read_names,
     read_rating_fits,
     read_reference,
     read_rows,
@@ -58,6 +59,7 @@ __all__ = [
     "open_scratch",
     "read_families",
     "read_implements",
+    "read_names",
     "read_rating_fits",
     "read_reference",
     "read_rows",

@@ -36,17 +36,30 @@ def _read(con: Connection, kind: type[Any], table: str, tail: str, values: Seque
     return records
 
 
-def read_tractors(con: Connection, kinds: Iterable[str] | None = None) -> list[Tractor]:
+def read_tractors(con: Connection, kinds: Iterable[str] | None = None, ids: Iterable[str] = ()) -> list[Tractor]:
     """Return the tractor records, by id.
 
     Parameters
     ----------
     con : an open store
     kinds : kinds wanted; all when left out
+    ids : records wanted beside those of these kinds
     """
     if kinds is None:
         return _read(con, Tractor, "tractor", "ORDER BY tractor_id")
-    return _read(con, Tractor, "tractor", "WHERE list_contains(?, kind) ORDER BY tractor_id", [list(kinds)])
+    tail = "WHERE list_contains(?, kind) OR list_contains(?, tractor_id) ORDER BY tractor_id"
+    return _read(con, Tractor, "tractor", tail, [list(kinds), list(ids)])
+
+
+def read_names(con: Connection, record: str) -> set[str]:
+    """Return what names the records of one kind.
+
+    Parameters
+    ----------
+    con : an open store
+    record : kind of record, as the nomenclature names it
+    """
+    return {name for (name,) in con.execute(f'SELECT "{fields.keys(record)[0]}" FROM "{record}"').fetchall()}
 
 
 def read_tractor_columns(con: Connection, kinds: Iterable[str] | None = None) -> dict[str, NDArray[Any]]:
