@@ -1,5 +1,6 @@
 """A store of an earlier shape is brought up to date whole, with a copy kept, or refused with what to do."""
 
+import importlib
 import json
 import os
 import shutil
@@ -12,10 +13,11 @@ from evener.ingest.store import undo
 from evener.schema import tables
 from evener.schema.certainty import ABOUT, Certainty
 from evener.schema.store import connection as store
-from evener.schema.store.migrations import chain, to_3
+from evener.schema.store.migrations import chain, to_3, to_4
 
 DATA = Path(__file__).with_name("data")
-SHAPES = sorted(int(path.stem.rpartition("_")[2]) for path in DATA.glob("store_shape_[0-9]*.sql"))
+FIRST = chain.FIRST
+SHAPES = range(FIRST, tables.STORE_VERSION)
 WORDS = {
     "A": {"mass_kg": "the cell says about, +-20 %", "pto_power_kw": "0.9 x net engine power (UAZ, published), +-3 %"},
     "B": {"pto_power_kw": "dyno in the yard, +- a few hp"},
@@ -32,10 +34,11 @@ TYPED = {
 
 
 def described(path):
-    """Every table's columns and types, in their order."""
+    """Every table's columns and types."""
     with duckdb.connect(str(path), read_only=True) as con:
         names = [name for (name,) in con.execute("SELECT table_name FROM duckdb_tables() ORDER BY 1").fetchall()]
-        return {name: [row[:3] for row in con.execute(f'DESCRIBE "{name}"').fetchall()] for name in names}
+        # Columns are read and written by name: those a step adds stand last.
+        return {name: sorted(row[:3] for row in con.execute(f'DESCRIBE "{name}"').fetchall()) for name in names}
 
 
 @pytest.fixture(params=SHAPES)
@@ -43,7 +46,7 @@ def older(request, tmp_path):
     """A store of each earlier shape, with three tractors, and an older version of one of them."""
     path = tmp_path / "older.duckdb"
     with duckdb.connect(str(path), config={"storage_compatibility_version": "v1.2.0"}) as con:
-        con.execute((DATA / f"store_shape_{request.param}.sql").read_text(encoding="utf-8"))
+        con.execute((DATA / f"store_shape_{FIRST}.sql").read_text(encoding="utf-8"))
         for batch in ("B0001", "B0002"):
             con.execute(
                 "INSERT INTO batch (batch_id, record, file_name, file_sha256, loaded_at, encoding, measures, mapping,"
@@ -62,12 +65,18 @@ def older(request, tmp_path):
             "INSERT INTO history SELECT 'tractor', 'A', 'B0001', 'B0002', to_json(t)"
             " FROM (SELECT * REPLACE ('B0001' AS batch_id) FROM tractor WHERE tractor_id = 'A') t"
         )
+        # Stores of the shapes between were made by these very steps.
+        for number in range(FIRST + 1, request.param + 1):
+            importlib.import_module(f"evener.schema.store.migrations.to_{number}").migrate(con)
+            con.execute("UPDATE store SET version = ?", [number])
     return path
 
 
 def test_every_shape_before_this_one_has_its_store():
-    """There is a store to try for every step of the chain, and a step for every store."""
-    assert list(range(chain.FIRST, tables.STORE_VERSION)) == SHAPES
+    """There is a step from every shape to the next, and the oldest store to try them on."""
+    steps = Path(chain.__file__).parent.glob("to_*.py")
+    assert sorted(int(step.stem.rpartition("_")[2]) for step in steps) == [shape + 1 for shape in SHAPES]
+    assert (DATA / f"store_shape_{FIRST}.sql").is_file()
 
 
 def test_reading_an_older_store_brings_it_up_to_date(older, tmp_path):
@@ -103,7 +112,8 @@ def test_a_step_that_fails_leaves_the_store_as_it_was(older, monkeypatch):
 
     before = described(older)
     with monkeypatch.context() as patched:
-        patched.setattr(to_3, "migrate", fail)
+        for step in (to_3, to_4):
+            patched.setattr(step, "migrate", fail)
         with pytest.raises(RuntimeError), store.open_read(older):
             pass
     assert described(older) == before
