@@ -61,8 +61,11 @@ def open_store(path: str | Path | None = None, *, build: bool | None = None) -> 
         raise NoStore(
             f"there is no store at {where}. Name one that is there, or leave the path out to build the usual."
         )
-    from evener.ingest.store import library
-    from evener.scoring.ratings.model import refresh
+    from evener.schema.store import shipped
 
-    library.build(where, after=refresh)
+    if not shipped.lay_out(where):
+        from evener.ingest.store import library
+        from evener.scoring.ratings.model import refresh
+
+        library.build(where, after=refresh)
     return Store(where, built=True)

@@ -10,6 +10,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from evener.schema.store import connection as store
+from evener.schema.store.faults import LOG, PREVIOUS
 
 
 class CannotWrite(store.StoreError):
@@ -56,7 +57,7 @@ def _check(target: Path, store_path: Path) -> None:
         raise CannotWrite(f"{target} cannot be written: {error.strerror}. Name another file.") from None
     if found is not None and not stat.S_ISREG(found.st_mode):
         raise CannotWrite(f"{target} is there and is no regular file. Name another file.")
-    own = [store_path, *(store_path.with_name(store_path.name + ending) for ending in (".wal", store.PREVIOUS))]
+    own = [store_path, *(store_path.with_name(store_path.name + ending) for ending in (LOG, PREVIOUS))]
     for one in own:
         same = one.exists() and found is not None and one.samefile(target)
         if same or one.absolute() == target.absolute():

@@ -12,7 +12,7 @@ from functools import lru_cache
 from importlib import resources
 from typing import Literal, cast
 
-Kind = Literal["text", "number", "integer", "choice", "list", "json", "flag", "timestamp"]
+Kind = Literal["text", "number", "integer", "choice", "list", "json", "certainty", "flag", "timestamp"]
 Item = Literal["text", "integer", "number"]
 
 EVERY = "every"

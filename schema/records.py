@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
+from evener.schema.certainty import ABOUT_PCT, STATED, Certainty
+
 TractorKind = Literal["class", "stock", "member"]
 Given = Literal["exact", "about", "range", "unknown"]
 
@@ -33,6 +35,15 @@ class Quantity:
     def middle(self) -> float | None:
         """Midpoint, or None when unknown."""
         return None if self.low is None or self.high is None else (self.low + self.high) / 2
+
+    @property
+    def certainty(self) -> Certainty:
+        """How sure the middle is, with the words as typed for its basis; stated where nothing is given."""
+        if self.given == "about":
+            return Certainty("about", spread_pct=ABOUT_PCT, basis=self.text)
+        if self.given == "range":
+            return Certainty("range", self.low, self.high, basis=self.text)
+        return STATED
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +96,7 @@ class Tractor:
     overall_width_m: float | None = None
     overall_height_m: float | None = None
     spread_pct: float | None = None
-    estimated: dict[str, str] = field(default_factory=dict)
+    estimated: dict[str, Certainty] = field(default_factory=dict)
     source_id: str = ""
     status: str = ""
     note: str | None = None
@@ -127,7 +138,7 @@ class Implement:
     electric_power_kw: float | None = None
     brakes: str | None = None
     typical_speed_km_h: float | None = None
-    estimated: dict[str, str] = field(default_factory=dict)
+    estimated: dict[str, Certainty] = field(default_factory=dict)
     source_id: str = ""
     status: str = ""
     note: str | None = None

@@ -8,12 +8,14 @@ from typing import Any
 from evener.schema import fields
 from evener.schema.fields import Field
 
-STORE_VERSION = 3
+STORE_VERSION = 4
 
 _SQL_TYPES = {
     "text": "VARCHAR",
     "choice": "VARCHAR",
     "json": "VARCHAR",  # kept as text: a store must open where no extension is loaded
+    # In the record's own row: what is superseded, undone or compared takes its certainty along.
+    "certainty": "MAP(VARCHAR, STRUCT(kind VARCHAR, low DOUBLE, high DOUBLE, spread_pct DOUBLE, basis VARCHAR))",
     "number": "DOUBLE",
     "integer": "INTEGER",
     "flag": "BOOLEAN",
@@ -23,6 +25,7 @@ _FRAME_TYPES = {
     "text": "object",
     "choice": "object",
     "json": "object",
+    "certainty": "object",
     "list": "object",
     "number": "float64",
     "integer": "Int64",

@@ -6,6 +6,7 @@ import pytest
 
 from evener.ingest.store import library as library_files
 from evener.schema.store import connection as store
+from evener.schema.store import shipped
 from evener.scoring.core.setting import Library
 from evener.scoring.ratings import model as ratings
 
@@ -14,7 +15,8 @@ from evener.scoring.ratings import model as ratings
 def library_store(tmp_path_factory):
     """Path of a store that holds the shipped library."""
     path = tmp_path_factory.mktemp("library") / "store.duckdb"
-    library_files.build(path, after=ratings.refresh)
+    if not shipped.lay_out(path):
+        library_files.build(path, after=ratings.refresh)
     return path
 
 

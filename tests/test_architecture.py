@@ -52,14 +52,42 @@ def test_mechanics_import_nothing_of_ours():
 
 
 def test_only_the_store_knows_duckdb():
-    """DuckDB is imported in schema/store/connection.py alone."""
+    """DuckDB is imported in schema/store/engine.py alone."""
     users = {
         path.relative_to(ROOT).as_posix()
         for room in ROOMS
         for path in (ROOT / room).rglob("*.py")
         if re.search(r"^\s*(import|from) duckdb", path.read_text(encoding="utf-8"), re.MULTILINE)
     }
-    assert users == {"schema/store/connection.py"}
+    assert users == {"schema/store/engine.py"}
+
+
+SPEAKS_SQL = re.compile(r"\s*(SELECT|INSERT|UPDATE|DELETE|CREATE|DROP|ALTER|WITH|FROM)\s")
+
+
+def sql_in(source):
+    """Lines of a module that run a statement, or hold the text of one."""
+    found = []
+    for node in ast.walk(ast.parse(source)):
+        calls = isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute)
+        runs = calls and node.func.attr in {"execute", "executemany", "sql"}
+        holds = isinstance(node, ast.Constant) and isinstance(node.value, str) and SPEAKS_SQL.match(node.value)
+        if runs or holds:
+            found.append(node.lineno)
+    return found
+
+
+def test_only_schema_speaks_sql():
+    """No module outside schema runs a statement or holds the text of one."""
+    assert sql_in("con.execute(f'DELETE FROM {table}')") == [1, 1]
+    speaking = {
+        f"{path.relative_to(ROOT)}:{lines}"
+        for room in ROOMS
+        if room != "schema"
+        for path in sorted((ROOT / room).rglob("*.py"))
+        if (lines := sql_in(path.read_text(encoding="utf-8")))
+    }
+    assert not speaking
 
 
 @pytest.mark.parametrize("room", ROOMS)

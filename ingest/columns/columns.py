@@ -39,7 +39,6 @@ from evener.schema.units import Measures
 
 Lines = Sequence[int] | NDArray[np.int64]
 
-ABOUT = "the cell says about, +-20 %"
 _USUAL = Setting()
 
 

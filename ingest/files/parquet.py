@@ -14,6 +14,7 @@ from typing import Any
 from evener.ingest.files import guarded
 from evener.ingest.files.grids import MOST_COLUMNS, NoTable
 from evener.schema.store import connection as store
+from evener.schema.store import parquet
 
 MAGIC = b"PAR1"
 MOST_CELLS = 20_000_000
@@ -49,29 +50,26 @@ def _found(content: bytes) -> dict[str, Any]:
 
 def _rows(con: Any, path: Path) -> dict[str, Any]:
     try:
-        described = con.execute("DESCRIBE SELECT * FROM read_parquet(?)", [str(path)]).fetchall()
-        columns = [(name, kind) for name, kind, *_ in described]
+        columns = parquet.columns(con, path)
         if len(columns) > MOST_COLUMNS:
             raise NoTable(f"has {len(columns)} columns; the most that is read is {MOST_COLUMNS}.")
-        ((count,),) = con.execute("SELECT count(*) FROM read_parquet(?)", [str(path)]).fetchall()
+        count = parquet.count(con, path)
         if count * len(columns) > MOST_CELLS:
             raise NoTable(f"has {count} rows of {len(columns)} columns, more than is read at once. Part it.")
-        shown = ", ".join(_shown(name, kind) for name, kind in columns)
-        rows = con.execute(f"SELECT {shown} FROM read_parquet(?)", [str(path)]).fetchall()
+        for name, kind in columns:
+            _check_kind(name, kind)
+        kinds = dict(columns)
+        rows = parquet.rows(con, path, list(kinds), short=lambda name: kinds[name] == "FLOAT")
     except store.database_errors() as error:
         reason = str(error).splitlines()[0].replace(f"'{path}'", "it")
         raise NoTable(f"cannot be read as Parquet ({reason}). Write it again.") from None
-    return {"headings": [name for name, _ in columns], "rows": [[_plain(cell) for cell in row] for row in rows]}
+    return {"headings": list(kinds), "rows": [[_plain(cell) for cell in row] for row in rows]}
 
 
-def _shown(name: str, kind: str) -> str:
-    quoted = '"' + name.replace('"', '""') + '"'
-    if kind == "FLOAT":  # its shortest text has the figures that were stored; its double has ten more
-        return f"CAST(CAST({quoted} AS VARCHAR) AS DOUBLE)"
+def _check_kind(name: str, kind: str) -> None:
     scalar = kind.removesuffix("[]")
-    if scalar in _KEPT or scalar.startswith(("DECIMAL", "TIMESTAMP")):
-        return quoted
-    raise NoTable(f"has a column {name!r} of {kind}, which no field holds. Leave it out or write it as text.")
+    if kind != "FLOAT" and scalar not in _KEPT and not scalar.startswith(("DECIMAL", "TIMESTAMP")):
+        raise NoTable(f"has a column {name!r} of {kind}, which no field holds. Leave it out or write it as text.")
 
 
 def _plain(cell: Any) -> Any:

@@ -109,10 +109,9 @@ def answer_tractor(tractor: Tractor, key: str, said: str, vocabulary: Vocabulary
     found = values.quantity(reading, ("tractor", key), known, said)
     if found is None or found.middle is None:
         raise _refusal(reading.findings, key)
-    estimated = {name: how for name, how in tractor.estimated.items() if name != known.field}
-    if found.given != "exact" and found.low is not None and found.high is not None:
-        spread = 50.0 * (found.high - found.low) / found.middle
-        estimated[known.field] = f"{found.text}, as answered +-{spread:.1f}%"
+    estimated = {name: sure for name, sure in tractor.estimated.items() if name != known.field}
+    if found.given != "exact":
+        estimated[known.field] = found.certainty
     return replace(tractor, **{known.field: found.middle, "estimated": estimated})  # type: ignore[arg-type]
 
 

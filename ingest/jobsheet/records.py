@@ -13,7 +13,6 @@ from evener.schema.records import LandUse, Machine, OwnedMachine, Place, Quantit
 
 NOT_STATED = Quantity(None, None, "unknown")
 SAID = "customer"
-SAID_BY = ", as the customer says"
 
 
 def place(section: Section, land: Sequence[Section]) -> Place:
@@ -56,7 +55,7 @@ def _of_machine(own: Machine) -> dict[str, Any]:
 def tractor(section: Section, number: int, *, line: int) -> OwnedMachine:
     """Return one tractor the customer has; one described in the sheet becomes a tractor record of its own.
 
-    A number given as a range or as about is taken at its middle and marked estimated.
+    A number given as a range or as about is taken at its middle and keeps its ends as its certainty.
     """
     fields: dict[str, Any] = dict(section.fields)
     names = {key: fields.pop(key, None) for key in ("label", "tractor_id", "implement_id")}
@@ -68,7 +67,7 @@ def tractor(section: Section, number: int, *, line: int) -> OwnedMachine:
             key: value.middle if isinstance(value, Quantity) else value for key, value in fields.items()
         }
         estimated = {
-            key: f"{value.text}{SAID_BY}"
+            key: value.certainty
             for key, value in fields.items()
             if isinstance(value, Quantity) and value.given in {"about", "range"}
         }

@@ -9,7 +9,7 @@ from typing import Any
 
 from evener.ingest.jobsheet.bales import fields_of, is_bale
 from evener.ingest.jobsheet.keys import Key, keys_of
-from evener.ingest.jobsheet.records import NOT_STATED, SAID_BY
+from evener.ingest.jobsheet.records import NOT_STATED
 from evener.schema.records import Choice, JobSheet, LandUse, Machine, OwnedMachine, Place, Quantity, Task, Tractor
 
 BUILD_FIELDS = ("attachment", "build", "duty")
@@ -101,7 +101,7 @@ def _tractor(machine: OwnedMachine) -> Iterator[tuple[str, str]]:
     yield from _stated("tractor", machine, OwnedMachine(""))
     if machine.tractor is None:
         return
-    words = {name: how.removesuffix(SAID_BY) for name, how in machine.tractor.estimated.items()}
+    words = {name: sure.basis for name, sure in machine.tractor.estimated.items()}
     usual = Tractor("", "member", "", drive=None)
     for name, value in _stated("tractor", replace(machine.tractor, label="", tractor_id=""), usual):
         text = words.get(keys_of("tractor")[name].field)

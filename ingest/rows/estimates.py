@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from evener.ingest.text.held_values import Values, Words
+from evener.schema.certainty import Certainty
 
 Row = Mapping[str, Any]
 
@@ -25,13 +26,11 @@ class Ratio:
     source: str
 
     @property
-    def reason(self) -> str:
-        """Why a value is an estimate; the spread stands last, as two standard deviations in per cent."""
+    def certainty(self) -> Certainty:
+        """How sure a value made with it is; the band, in whole per cent, is two standard deviations."""
         spread = 100 * max(self.high - self.middle, self.middle - self.low) / self.middle
-        return (
-            f"{self.middle:.3g} x {self.engine} engine power, {self.low:.2f} to {self.high:.2f} ({self.source}), "
-            f"+-{spread:.0f} %"
-        )
+        basis = f"{self.middle:.3g} x {self.engine} engine power, {self.low:.2f} to {self.high:.2f} ({self.source})"
+        return Certainty("estimated", spread_pct=float(round(spread)), basis=basis)
 
 
 def pto_ratios(table: Sequence[Row]) -> dict[tuple[bool, str | None], Ratio]:
@@ -90,8 +89,8 @@ def pto_ratios(table: Sequence[Row]) -> dict[tuple[bool, str | None], Ratio]:
 
 def pto_power(
     columns: Mapping[str, Values], ratios: Mapping[tuple[bool, str | None], Ratio]
-) -> tuple[NDArray[np.float64], list[tuple[NDArray[np.bool_], str]]]:
-    """Return PTO power [kW] with the blanks estimated, and the rows estimated for each reason.
+) -> tuple[NDArray[np.float64], list[tuple[NDArray[np.bool_], Certainty]]]:
+    """Return PTO power [kW] with the blanks estimated, and the rows estimated in each way.
 
     Parameters
     ----------
@@ -105,14 +104,14 @@ def pto_power(
     if not (isinstance(kinds, Words) and isinstance(transmissions, Words)):
         raise TypeError("the kind of engine power and the transmission are words")
     power = given.copy()
-    reasons: list[tuple[NDArray[np.bool_], str]] = []
+    sure: list[tuple[NDArray[np.bool_], Certainty]] = []
     blank = np.isnan(given) & ~np.isnan(engine)
     if not blank.any():
-        return power, reasons
+        return power, sure
     hydrostatic = transmissions.is_word("hydrostatic")
     for (pumped, kind), ratio in ratios.items():
         rows = blank & (hydrostatic == pumped) & kinds.is_word(kind)
         if rows.any():
             power[rows] = engine[rows] * ratio.middle
-            reasons.append((rows, ratio.reason))
-    return power, reasons
+            sure.append((rows, ratio.certainty))
+    return power, sure

@@ -1,4 +1,4 @@
-"""Which values of a row are estimates, and of what: the JSON that a record keeps in `estimated`."""
+"""Which values of a row are not stated, and how sure they are: what a record keeps in `estimated`."""
 
 from __future__ import annotations
 
@@ -10,19 +10,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from evener.ingest.text.held_values import Values, Words
+from evener.schema import certainty
+from evener.schema.certainty import Certainty
 
 
 @dataclass(frozen=True)
 class Mark:
-    """Rows on which a field is an estimate, and from what."""
+    """Rows on which a field is not stated, and how sure it is there."""
 
     where: NDArray[np.bool_]
     field: str
-    reason: str
+    certainty: Certainty
 
 
 def marked(estimated: Values, noted: Sequence[Mark]) -> Words:
-    """Return what is marked as estimated after some marks were added.
+    """Return what is marked as not stated after some marks were added.
 
     Parameters
     ----------
@@ -36,7 +38,7 @@ def marked(estimated: Values, noted: Sequence[Mark]) -> Words:
         # Rows that said the same before say the same after, so each distinct text is changed once.
         before = [*held.words, None]
         after = [
-            json.dumps({**(json.loads(text) if text else {}), mark.field: mark.reason}, sort_keys=True)
+            certainty.text({**(certainty.read(json.loads(text)) if text else {}), mark.field: mark.certainty})
             for text in before
         ]
         codes = np.where(held.codes < 0, len(held.words), held.codes)

@@ -22,9 +22,10 @@ from evener.ingest import findings
 from evener.ingest.findings import Finding
 from evener.ingest.text.held_values import Values, Words
 from evener.schema import fields, units
+from evener.schema.store import reading
 
 if TYPE_CHECKING:
-    from evener.schema.store.connection import Connection
+    from evener.schema.store.engine import Connection
 
 FEWEST = 5
 _REACH = 1.5  # a line says nothing about sizes more than so many times beyond its peers
@@ -34,8 +35,6 @@ _NEAR = math.log(1.25)
 # Units that are taken for each other: one slip multiplies a value by the ratio of two of them.
 _MISTAKEN = (("lb", "kg"), ("in", "cm", "ft", "m", "mm"), ("gpm", "L/min"), ("gal", "L"))
 _CLASSES = "classes"
-# What peers are grouped by, and which records are generic.
-_GENERIC = {"tractor": (f"'{_CLASSES}'", "kind = 'class'"), "implement": ("family", "owner IS NULL")}
 
 
 @dataclass(frozen=True)
@@ -119,14 +118,7 @@ def peers_in(con: Connection) -> Peers:
     """Return what the generic records of an open store have."""
     lines: dict[Likeness, dict[str, Line]] = {}
     for likeness in likenesses():
-        group, generic = (
-            ("family", "owner IS NULL") if likeness.record == "implement" else ("'classes'", "kind = 'class'")
-        )
-        size = f'"{likeness.by}"' if likeness.by else "CAST(1 AS DOUBLE)"
-        rows = con.execute(
-            f'SELECT {group}, {size}, "{likeness.name}" FROM "{likeness.record}" WHERE {generic}'
-            f" AND status <> 'invented' AND \"{likeness.name}\" > 0 AND {size} > 0"
-        ).fetchall()
+        rows = reading.read_sizes(con, likeness.record, likeness.by, likeness.name)
         by_group: dict[str, list[tuple[float, float]]] = {}
         for name, one, value in rows:
             by_group.setdefault(name, []).append((one, value))

@@ -28,14 +28,15 @@ from evener.ingest.rows import estimates, keys, marks, peers, rules
 from evener.ingest.text.field_cells import Setting, near
 from evener.ingest.text.held_values import Values, Words, blanks, is_blank
 from evener.schema import fields
+from evener.schema.certainty import ABOUT
 from evener.schema.store import connection as store
+from evener.schema.store.batches import FILE_SOURCE
 
 if TYPE_CHECKING:
-    from evener.schema.store.connection import Connection
+    from evener.schema.store.engine import Connection
 
 OWN_FIELDS = ("batch_id", "file_row")
 STATED = "stated"
-FILE_SOURCE = "file:"
 _OPTIONS = {"kind": ", or give it for the whole file with --kind", "owner": ", or give it with --owner"}
 
 
@@ -207,7 +208,7 @@ def prepare(
     _fill(rows, given)
     if record == "tractor" and known.ratios:
         rows.values["pto_power_kw"], estimated = estimates.pto_power(rows.values, known.ratios)
-        noted += [marks.Mark(where, "pto_power_kw", reason) for where, reason in estimated]
+        noted += [marks.Mark(where, "pto_power_kw", sure) for where, sure in estimated]
     if noted:
         rows.values["estimated"] = marks.marked(rows.values["estimated"], noted)
     _check(rows, known)
@@ -255,7 +256,7 @@ def _place(rows: Rows, read: Sequence[tuple[Match, Column]]) -> list[marks.Mark]
             _place_upper(rows, one, column.field.upper, column.upper)
         if column.about is not None:
             if "estimated" in rows.values:
-                noted.append(marks.Mark(column.about, column.field.name, columns.ABOUT))
+                noted.append(marks.Mark(column.about, column.field.name, ABOUT))
             else:
                 for position in _positions(column.about):
                     _refuse_range(rows, one, position)

@@ -12,7 +12,7 @@ from evener.ingest.rows.rows import Rows
 from evener.schema.store import connection as store
 
 if TYPE_CHECKING:
-    from evener.schema.store.connection import Connection
+    from evener.schema.store.engine import Connection
 
 
 def keep(con: Connection, rows: Rows, batch_id: str, unchanged: set[int]) -> None:

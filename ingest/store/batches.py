@@ -7,7 +7,7 @@ row supersedes, and the old version stays in the history.
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
@@ -20,20 +20,20 @@ from evener.ingest.columns.mappings import FileMapping
 from evener.ingest.files import readers
 from evener.ingest.findings import Finding
 from evener.ingest.rows import unplaced
-from evener.ingest.rows.rows import FILE_SOURCE, OWN_FIELDS, STATED, Rows, as_written, known_in, prepare
+from evener.ingest.rows.rows import OWN_FIELDS, STATED, Rows, as_written, known_in, prepare
 from evener.ingest.store import quarantine
-from evener.ingest.store.loading import STAGE, check_model, staged
+from evener.ingest.store.loading import check_model, staged
 from evener.ingest.text.held_values import Words
 from evener.schema import fields
+from evener.schema.store import batches as entries
 from evener.schema.store import connection as store
-from evener.schema.store import recovery
+from evener.schema.store import copies
 
 if TYPE_CHECKING:
-    from evener.schema.store.connection import Connection
+    from evener.schema.store.engine import Connection
 
 After = Callable[["Connection"], object]
 _NOTHING_SETTLED = FileMapping()
-_HELD, _SAME = "held_rows", "same_rows"
 # Plural words of the command line.
 RECORDS = {
     "tractors": "tractor",
@@ -42,11 +42,6 @@ RECORDS = {
     "sources": "source",
     "verdicts": "verdict",
 }
-# The same figures from the owner's next file are no correction.
-_SAME_SOURCE = (
-    "(stage.source_id IS NOT DISTINCT FROM old.source_id"
-    f" OR (starts_with(stage.source_id, '{FILE_SOURCE}') AND starts_with(old.source_id, '{FILE_SOURCE}')))"
-)
 
 
 @dataclass(frozen=True)
@@ -160,7 +155,7 @@ def ingest_file(
     if dry_run:
         with store.open_read(store_path) as con, _staged_apart(con, rows, ""):
             return _report(rows, None, _compared(con, rows))
-    recovery.keep_previous(store_path)
+    copies.keep_previous(store_path)
     with store.open_write(store_path) as con:
         return load(con, rows, after=after)
 
@@ -174,7 +169,7 @@ def load(con: Connection, rows: Rows, *, after: After | None = None) -> IngestRe
     rows : from `evener.ingest.rows.rows.prepare`, with headings that rule nothing out
     after : called when implement records changed
     """
-    batch_id = _next_batch(con)
+    batch_id = entries.next_batch(con)
     check_model(rows, batch_id)
     with _staged_apart(con, rows, batch_id) as filled:
         compared = _compared(con, rows)
@@ -183,11 +178,10 @@ def load(con: Connection, rows: Rows, *, after: After | None = None) -> IngestRe
         again = quarantine.answered(con, rows)
         if not (compared.new or compared.changed) and (earlier or not (report.quarantined or again)):
             return _report(rows, earlier, compared)
-        _supersede(con, rows.record, batch_id, compared)
-        columns = ", ".join(f'"{name}"' for name in filled)
-        fresh = f" WHERE file_row NOT IN (SELECT file_row FROM {_SAME})" if compared.same else ""
-        con.execute(f'INSERT INTO "{rows.record}" ({columns}) SELECT {columns} FROM {STAGE}{fresh}')
-        unplaced.keep(con, rows, batch_id, {line for (line,) in con.execute(f"FROM {_SAME}").fetchall()})
+        if compared.changed:
+            entries.supersede(con, rows.record, batch_id)
+        entries.insert(con, rows.record, filled, some_same=compared.same > 0)
+        unplaced.keep(con, rows, batch_id, entries.same_lines(con))
     _cite(con, rows, batch_id)
     quarantine.settle(con, again, batch_id)
     quarantine.keep(con, rows, batch_id)
@@ -221,28 +215,10 @@ def _report(rows: Rows, batch_id: str | None, compared: _Compared | None) -> Ing
 
 def _compared(con: Connection, rows: Rows) -> _Compared:
     """Tell the rows that are new from those the store holds, as they are or otherwise."""
-    record = rows.record
-    names = fields.keys(record)
-    stated = [name for name in fields.of(record) if name in names or name not in (*OWN_FIELDS, "source_id")]
-    same = f"{_equal(stated)} AND {_SAME_SOURCE}"
-    con.execute(f"DROP TABLE IF EXISTS {_HELD}")
-    con.execute(
-        f"CREATE TEMP TABLE {_HELD} AS SELECT stage.file_row, bool_or({same}) AS same"
-        f' FROM {STAGE} stage JOIN "{record}" old ON {_named(record)} GROUP BY stage.file_row'
-    )
-    con.execute(f"CREATE OR REPLACE TEMP VIEW {_SAME} AS SELECT file_row FROM {_HELD} WHERE same")
-    held, unchanged = con.execute(f"SELECT count(*), count(*) FILTER (WHERE same) FROM {_HELD}").fetchall()[0]
+    names = fields.keys(rows.record)
+    stated = [name for name in fields.of(rows.record) if name in names or name not in (*OWN_FIELDS, "source_id")]
+    held, unchanged = entries.compare(con, rows.record, stated)
     return _Compared(new=len(rows.good()) - held, same=unchanged, changed=held - unchanged)
-
-
-def _equal(names: Iterable[str]) -> str:
-    return " AND ".join(f'stage."{name}" IS NOT DISTINCT FROM old."{name}"' for name in names)
-
-
-def _named(record: str) -> str:
-    """Return the condition that a staged row and a record have one name, whose first part is never blank."""
-    first, *others = fields.keys(record)
-    return " AND ".join(part for part in (f'stage."{first}" = old."{first}"', _equal(others)) if part)
 
 
 @contextmanager
@@ -258,38 +234,16 @@ def _staged_apart(con: Connection, rows: Rows, batch_id: str) -> Iterator[list[s
 
 def _refuse_names_taken(con: Connection, rows: Rows) -> bool:
     """Refuse staged rows that have the name of a record of another kind or owner, and tell whether there are any."""
-    whose = [name for name in ("kind", "owner") if name in fields.of(rows.record)]
-    if not whose:
-        return False
-    key = fields.keys(rows.record)[0]
-    shown = ", ".join(f'old."{name}"' if name in whose else "NULL" for name in ("kind", "owner"))
-    differs = " OR ".join(f'stage."{name}" IS DISTINCT FROM old."{name}"' for name in whose)
-    found = con.execute(
-        f'SELECT stage.file_row, stage."{key}", {shown} FROM {STAGE} stage JOIN "{rows.record}" old'
-        f" ON {_named(rows.record)} WHERE {differs} ORDER BY 1"
-    ).fetchall()
+    found = entries.taken_names(con, rows.record)
     if not found:
         return False
     positions = {line: position for position, line in enumerate(rows.table.lines.tolist())}
     for line, name, kind, owner in found:
         values = {"key": name, "kind": kind or rows.record, "owner": f" of {owner}" if owner else ""}
-        taken = findings.NameTaken(row=line, column=key, raw=name, values=values)
+        taken = findings.NameTaken(row=line, column=fields.keys(rows.record)[0], raw=name, values=values)
         rows.refuse(positions[line], as_written(rows, positions[line], taken))
     rows.findings.sort(key=lambda finding: finding.row or 0)
     return True
-
-
-def _supersede(con: Connection, record: str, batch_id: str, compared: _Compared) -> None:
-    if not compared.changed:
-        return
-    changed = f"{_named(record)} AND stage.file_row NOT IN (SELECT file_row FROM {_SAME})"
-    key = ", ".join(f'old."{name}"' for name in fields.keys(record))
-    con.execute(
-        f"INSERT INTO history SELECT $1, concat_ws(' / ', {key}), old.batch_id, $2, to_json(old)"
-        f' FROM "{record}" old JOIN {STAGE} stage ON {changed}',
-        [record, batch_id],
-    )
-    con.execute(f'DELETE FROM "{record}" old USING {STAGE} stage WHERE {changed}')
 
 
 def _cite(con: Connection, rows: Rows, batch_id: str) -> None:
@@ -298,28 +252,16 @@ def _cite(con: Connection, rows: Rows, batch_id: str) -> None:
     if rows.record == "source" or not isinstance(cited, Words):
         return
     for source_id in cited.words:
-        if source_id.startswith(FILE_SOURCE):
-            con.execute(
-                "INSERT INTO source (source_id, citation, status, batch_id) SELECT $1, $2, $3, $4"
-                f' WHERE EXISTS (SELECT 1 FROM "{rows.record}" WHERE source_id = $1 AND batch_id = $4 LIMIT 1)'
-                " AND NOT EXISTS (SELECT 1 FROM source WHERE source_id = $1)",
-                [source_id, f"{source_id.removeprefix(FILE_SOURCE)}, as its owner states it", STATED, batch_id],
-            )
-
-
-def _next_batch(con: Connection) -> str:
-    last = con.execute("SELECT max(CAST(batch_id[2:] AS INTEGER)) FROM batch").fetchall()[0][0]
-    return f"B{(last or 0) + 1:04d}"
+        if source_id.startswith(entries.FILE_SOURCE):
+            citation = f"{source_id.removeprefix(entries.FILE_SOURCE)}, as its owner states it"
+            entries.cite(con, rows.record, batch_id, source_id, citation=citation, status=STATED)
 
 
 def _earlier_batch(con: Connection, rows: Rows) -> str | None:
     """Return the ingest that loaded the same bytes in the same way."""
-    found = con.execute(
-        "SELECT batch_id FROM batch WHERE file_sha256 = ? AND record = ? AND owner IS NOT DISTINCT FROM ?"
-        " AND kind IS NOT DISTINCT FROM ? AND mapping = ? ORDER BY batch_id DESC LIMIT 1",
-        [rows.table.sha256, rows.record, rows.owner, rows.kind, json.dumps(rows.settled, ensure_ascii=False)],
-    ).fetchall()
-    return found[0][0] if found else None
+    mapping = json.dumps(rows.settled, ensure_ascii=False)
+    said = {"record": rows.record, "owner": rows.owner, "kind": rows.kind, "mapping": mapping}
+    return entries.earlier_batch(con, {"file_sha256": rows.table.sha256, **said})
 
 
 def _enter(con: Connection, rows: Rows, report: IngestReport) -> None:
@@ -341,5 +283,4 @@ def _enter(con: Connection, rows: Rows, report: IngestReport) -> None:
         "superseded": report.superseded,
         "quarantined": report.quarantined,
     }
-    names = ", ".join(f'"{name}"' for name in values)
-    con.execute(f"INSERT INTO batch ({names}) VALUES ({', '.join('?' for _ in values)})", list(values.values()))
+    entries.enter(con, values)

@@ -21,10 +21,10 @@ from evener.ingest.store.batches import After, IngestReport
 from evener.ingest.text.typed_cells import number_text
 from evener.schema import fields
 from evener.schema.store import connection as store
-from evener.schema.store import recovery
+from evener.schema.store import copies
 
 if TYPE_CHECKING:
-    from evener.schema.store.connection import Connection
+    from evener.schema.store.engine import Connection
 
 OWNER = "the store's owner"
 # What a verdict cannot change: what names a record, and what the tool keeps itself.
@@ -82,7 +82,7 @@ def judge(
     pairs = [_settled(family, name, value, known) for name, value in given.items()] or [("", "")]
     day = on or datetime.now(UTC).date().isoformat()
     rows = _verdicts([(implement_id, name, verdict, value, why, by_whom, day) for name, value in pairs], known)
-    recovery.keep_previous(store_path)
+    copies.keep_previous(store_path)
     with store.open_write(store_path) as con:
         return batches.load(con, rows, after=after)
 

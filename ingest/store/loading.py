@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
@@ -12,13 +12,12 @@ from numpy.typing import NDArray
 from evener.ingest.rows.rows import Rows
 from evener.ingest.text.held_values import Words
 from evener.schema import fields, tables
-from evener.schema.fields import Field
+from evener.schema.store import staging
 
 if TYPE_CHECKING:
-    from evener.schema.store.connection import Connection
+    from evener.schema.store.engine import Connection
 
-STAGE = "stage"
-_FRAME = "stage_columns"
+_APART = ("list", "certainty")  # each distinct value is turned once, in a table of its own
 _FEW = 50_000  # above so many distinct words a name per row is handed over quicker than a list of names
 
 
@@ -107,53 +106,28 @@ def staged(con: Connection, rows: Rows, batch_id: str) -> Iterator[list[str]]:
 
     # Where every row is good the columns are handed over as they are, without a copy.
     good: NDArray[np.int64] | slice = slice(None) if not rows.refused else rows.good()
-    count = len(rows.table.lines[good])
-    frame: dict[str, Any] = {"file_row": rows.table.lines[good]}
-    lists: dict[str, list[Any]] = {}
-    shown: list[str] = []
+    lines = rows.table.lines[good]
+    held: dict[str, Any] = {"file_row": lines}
+    coded: dict[str, Sequence[Any]] = {}
     for name, known in fields.of(rows.record).items():
-        sql = f"CAST(NULL AS {tables.sql_type(known)})"
         if name == "batch_id":
-            frame[name] = pd.Categorical.from_codes(np.zeros(count, np.int8), [batch_id])
-            sql = f'CAST(f."{name}" AS VARCHAR)'
-        elif name == "file_row":
-            sql = f'CAST(f."{name}" AS INTEGER)'
-        else:
+            held[name] = pd.Categorical.from_codes(np.zeros(len(lines), np.int8), [batch_id])
+        elif name != "file_row":
             values = rows.values[name]
-            if isinstance(values, Words):
-                if values.words:
-                    frame[name] = _handed(values.take(good), known, lists)
-                    sql = f'"{name}_listed".held' if known.kind == "list" else f'CAST(f."{name}" AS VARCHAR)'
-            elif not np.isnan(values[good]).all():
-                frame[name] = values[good]
-                sql = f'CAST(f."{name}" AS INTEGER)' if known.kind == "integer" else f'f."{name}"'
-        shown.append(f'{sql} AS "{name}"')
-    joins = [f'LEFT JOIN "{name}_listed" ON f."{name}" = "{name}_listed".code' for name in lists]
-    con.register(_FRAME, pd.DataFrame(frame, copy=False))
-    for name, words in lists.items():
-        kind = tables.sql_type(fields.of(rows.record)[name])
-        listed = pd.DataFrame({"code": np.arange(len(words)), "held": pd.Series(words, dtype="object")})
-        con.register(f"{name}_held", listed)
-        con.execute(
-            f'CREATE TEMP TABLE "{name}_listed" AS SELECT code, CAST(held AS {kind}) AS held FROM "{name}_held"'
-        )
-        con.unregister(f"{name}_held")
-    con.execute(f"CREATE TEMP VIEW {STAGE} AS SELECT {', '.join(shown)} FROM {_FRAME} f {' '.join(joins)}")
-    try:
-        yield list(frame)
-    finally:
-        con.execute(f"DROP VIEW IF EXISTS {STAGE}")
-        con.unregister(_FRAME)
-        for name in lists:
-            con.execute(f'DROP TABLE IF EXISTS "{name}_listed"')
+            if not isinstance(values, Words):
+                if not np.isnan(values[good]).all():
+                    held[name] = values[good]
+            elif known.kind in _APART and values.words:
+                held[name], coded[name] = values.codes[good], values.words
+            elif values.words:
+                held[name] = _handed(values.take(good))
+    with staging.staged(con, rows.record, held, coded):
+        yield list(held)
 
 
-def _handed(values: Words, known: Field, lists: dict[str, list[Any]]) -> Any:
+def _handed(values: Words) -> Any:
     import pandas as pd
 
-    if known.kind == "list":
-        lists[known.name] = list(values.words)
-        return values.codes
     if len(values.words) > _FEW:
         return values.objects()
     return pd.Categorical.from_codes(values.codes, list(values.words))

@@ -17,9 +17,10 @@ from evener.ingest.files.readers import Table
 from evener.ingest.rows.rows import Rows
 from evener.schema import fields
 from evener.schema.store import connection as store
+from evener.schema.store import refused
 
 if TYPE_CHECKING:
-    from evener.schema.store.connection import Connection
+    from evener.schema.store.engine import Connection
 
 BATCH, LINE, WRONG, FIX = (f"{OWN_HEADING}{word}" for word in ("batch", "line", "finding", "fix"))
 _CELL = "cell "  # before the place of a cell that stands under no heading
@@ -85,16 +86,16 @@ def keep(con: Connection, rows: Rows, batch_id: str) -> None:
     batch_id : ingest they belong to
     """
     misshapen = {finding.row: finding for finding in rows.findings if finding.row in rows.table.refused}
-    refused = [
+    kept = [
         (int(rows.table.lines[position]), rows.table.row(position), found)
         for position, found in sorted(rows.refused.items())
     ] + [
         (line, {f"{_CELL}{place}": cell for place, cell in enumerate(cells, 1)}, [misshapen[line]])
         for line, cells in rows.table.refused.items()
     ]
-    if not refused:
+    if not kept:
         return
-    lines, raws, found = zip(*sorted(refused, key=lambda one: one[0]), strict=True)
+    lines, raws, found = zip(*sorted(kept, key=lambda one: one[0]), strict=True)
     store.append(
         con,
         "quarantine",
@@ -116,15 +117,17 @@ def waiting(con: Connection, batch_id: str | None = None) -> list[Refused]:
     con : an open store
     batch_id : only of this ingest
     """
-    rows = con.execute(
-        "SELECT batch_id, q.record, b.file_name, q.file_row, q.raw, q.findings, b.mapping"
-        " FROM quarantine q JOIN batch b USING (batch_id) WHERE settled_by IS NULL AND ($1 IS NULL OR batch_id = $1)"
-        " ORDER BY batch_id, q.file_row",
-        [batch_id],
-    ).fetchall()
     return [
-        Refused(batch, record, name, line, json.loads(raw), json.loads(found), tuple(json.loads(mapping)))
-        for batch, record, name, line, raw, found, mapping in rows
+        Refused(
+            one.batch_id,
+            one.record,
+            one.file_name,
+            one.file_row,
+            json.loads(one.raw),
+            json.loads(one.findings),
+            tuple(json.loads(one.mapping)),
+        )
+        for one in refused.waiting(con, batch_id=batch_id)
     ]
 
 
@@ -136,12 +139,7 @@ def answered(con: Connection, rows: Rows) -> list[tuple[str, int]]:
     con : an open store
     rows : prepared rows of the file
     """
-    waits = con.execute(
-        "SELECT batch_id, q.file_row, q.raw, b.file_name, b.mapping, b.owner IS NOT DISTINCT FROM $2"
-        " AND b.kind IS NOT DISTINCT FROM $3 FROM quarantine q JOIN batch b USING (batch_id)"
-        " WHERE q.record = $1 AND settled_by IS NULL",
-        [rows.record, rows.owner, rows.kind],
-    ).fetchall()
+    waits = refused.waiting(con, record=rows.record)
     if not waits:
         return []
     named = _column(rows, BATCH), _column(rows, LINE)
@@ -152,11 +150,12 @@ def answered(con: Connection, rows: Rows) -> list[tuple[str, int]]:
     }
     names.discard("")
     again = []
-    for batch_id, line, raw, file_name, mapping, same_owner in waits:
-        name = _name(json.loads(raw), json.loads(mapping), first)
-        newer = name in names if name else file_name == rows.table.name
-        if (batch_id, str(line)) in pointed or (same_owner and newer):
-            again.append((batch_id, line))
+    for one in waits:
+        name = _name(json.loads(one.raw), json.loads(one.mapping), first)
+        newer = name in names if name else one.file_name == rows.table.name
+        same_owner = (one.owner, one.kind) == (rows.owner, rows.kind)
+        if (one.batch_id, str(one.file_row)) in pointed or (same_owner and newer):
+            again.append((one.batch_id, one.file_row))
     return again
 
 
@@ -178,18 +177,17 @@ def as_before(
     mapping, owner, kind : said for the list itself; they go before what was said for the file
     """
     named = set(table.columns[table.headers.index(BATCH)])
-    found = con.execute(
-        "SELECT mapping, decimal, measures, owner, kind FROM batch WHERE record = $1 AND list_contains($2, batch_id)",
-        [record, [name.strip() for name in named]],
-    ).fetchall()
+    found = refused.readings(con, record, [name.strip() for name in named])
     if len(found) != 1:
         return mapping, owner, kind
-    (settled, decimal, measures, first_owner, first_kind) = found[0]
+    (first,) = found
     columns = {
-        heading: Choice(*said) for heading, said in json.loads(settled).items() if said[0] and heading in table.headers
+        heading: Choice(*said)
+        for heading, said in json.loads(first.mapping).items()
+        if said[0] and heading in table.headers
     }
-    before = FileMapping({**columns, **mapping.columns}, mapping.decimal or decimal or "", measures or "us")
-    return before, owner or first_owner, kind or first_kind
+    before = FileMapping({**columns, **mapping.columns}, mapping.decimal or first.decimal or "", first.measures or "us")
+    return before, owner or first.owner, kind or first.kind
 
 
 def settle(con: Connection, again: Sequence[tuple[str, int]], batch_id: str) -> None:
@@ -202,10 +200,7 @@ def settle(con: Connection, again: Sequence[tuple[str, int]], batch_id: str) -> 
     batch_id : the later ingest
     """
     for waited, line in again:
-        con.execute(
-            "UPDATE quarantine SET settled_by = $1 WHERE batch_id = $2 AND file_row = $3 AND settled_by IS NULL",
-            [batch_id, waited, line],
-        )
+        refused.settle(con, waited, line, batch_id)
 
 
 def _name(raw: Mapping[str, str], mapping: Mapping[str, Sequence[str | None]], first: str) -> str:

@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from evener.ingest.rows.rows import FILE_SOURCE
 from evener.ingest.store.batches import After
-from evener.schema import fields, tables
 from evener.schema.store import connection as store
-from evener.schema.store import recovery
+from evener.schema.store import copies, undoing
 
 if TYPE_CHECKING:
-    from evener.schema.store.connection import Connection
+    from evener.schema.store.engine import Connection
 
 
 class NotUndone(Exception):
@@ -70,16 +67,13 @@ def undo(store_path: Path, batch_id: str, *, after: After | None = None) -> Undo
     """
     with store.open_read(store_path) as con:
         _batch(con, batch_id)
-    recovery.keep_previous(store_path)
+    copies.keep_previous(store_path)
     with store.open_write(store_path) as con:
         record, file = _batch(con, batch_id)
-        removed = _count(con, f'DELETE FROM "{record}" WHERE batch_id = $1', batch_id)
-        restored = _restore(con, record, batch_id)
-        refused = _count(con, "DELETE FROM quarantine WHERE batch_id = $1", batch_id)
-        waiting = _count(con, "UPDATE quarantine SET settled_by = NULL WHERE settled_by = $1", batch_id)
-        con.execute("DELETE FROM unplaced WHERE batch_id = $1", [batch_id])
-        con.execute("DELETE FROM batch WHERE batch_id = $1", [batch_id])
-        _drop_source(con, batch_id)
+        removed = undoing.remove_records(con, record, batch_id)
+        restored = undoing.restore(con, record, batch_id)
+        refused, waiting = undoing.remove_refused(con, batch_id)
+        undoing.remove_entry(con, batch_id)
         _check_whole(con, record, batch_id)
         if after is not None and record in ("implement", "family", "verdict"):
             after(con)
@@ -87,68 +81,17 @@ def undo(store_path: Path, batch_id: str, *, after: After | None = None) -> Undo
 
 
 def _batch(con: Connection, batch_id: str) -> tuple[str, str]:
-    found = con.execute("SELECT record, file_name FROM batch WHERE batch_id = $1", [batch_id]).fetchall()
-    if not found:
+    found = undoing.batch(con, batch_id)
+    if found is None:
         raise NotUndone(f"There is no ingest {batch_id!r} in the store. See: evener list batches.")
-    record, file = found[0]
-    return record, file
-
-
-def _count(con: Connection, statement: str, batch_id: str) -> int:
-    ((count,),) = con.execute(statement, [batch_id]).fetchall()
-    return int(count)
-
-
-def _restore(con: Connection, record: str, batch_id: str) -> int:
-    """Bring back what the ingest replaced, unless a later one replaced its own record in turn."""
-    con.execute(
-        "UPDATE history older SET superseded_by = newer.superseded_by FROM history newer"
-        " WHERE older.superseded_by = $1 AND newer.batch_id = $1"
-        " AND older.record = newer.record AND older.key = newer.key",
-        [batch_id],
-    )
-    con.execute("DELETE FROM history WHERE batch_id = $1", [batch_id])
-    shape = {one.name: _json_type(tables.sql_type(one)) for one in fields.of(record).values()}
-    restored = _count(
-        con,
-        f'INSERT INTO "{record}" SELECT unnest(from_json(version, {_quoted(json.dumps(shape))}))'
-        " FROM history WHERE superseded_by = $1",
-        batch_id,
-    )
-    con.execute("DELETE FROM history WHERE superseded_by = $1", [batch_id])
-    return restored
-
-
-def _json_type(sql_type: str) -> str | list[str]:
-    return [sql_type.removesuffix("[]")] if sql_type.endswith("[]") else sql_type
-
-
-def _quoted(text: str) -> str:
-    return "'" + text.replace("'", "''") + "'"
-
-
-def _cited() -> str:
-    records = [record for record in fields.loaded_records() if "source_id" in fields.of(record) and record != "source"]
-    return " UNION ".join(f'SELECT source_id FROM "{record}"' for record in records)
-
-
-def _drop_source(con: Connection, batch_id: str) -> None:
-    con.execute(
-        f"DELETE FROM source WHERE batch_id = $1 AND starts_with(source_id, $2) AND source_id NOT IN ({_cited()})",
-        [batch_id, FILE_SOURCE],
-    )
+    return found
 
 
 def _check_whole(con: Connection, record: str, batch_id: str) -> None:
     """Refuse to leave records that lean on what is gone, or a kind of record without any."""
-    ((left,),) = con.execute(f'SELECT count(*) FROM "{record}"').fetchall()
-    if not left and record != "verdict":
+    if record != "verdict" and undoing.is_empty(con, record):
         raise NotUndone(f"Undoing {batch_id} would leave no {record} at all. Nothing was changed.")
-    lost = con.execute(
-        "SELECT 'family', family FROM implement WHERE family NOT IN (SELECT family FROM family)"
-        f" UNION SELECT 'source', source_id FROM ({_cited()}) WHERE source_id NOT IN (SELECT source_id FROM source)"
-        " ORDER BY 1, 2 LIMIT 3"
-    ).fetchall()
+    lost = undoing.missing(con)
     if lost:
         named = ", ".join(f"{kind} {name}" for kind, name in lost)
         raise NotUndone(

@@ -15,7 +15,7 @@ from evener.ingest import findings
 from evener.ingest.columns.headers import Match, fold
 from evener.ingest.findings import Finding
 from evener.ingest.text import cells
-from evener.schema import units
+from evener.schema import certainty, fields, units
 from evener.schema.fields import Field
 from evener.schema.units import Measures
 
@@ -100,8 +100,8 @@ def parser(match: Match, meant: Field, setting: Setting, words: Mapping[str, str
         return lambda text: _word(meant, text, spelled)
     if meant.kind == "list":
         return lambda text: _list(meant, text)
-    if meant.kind == "json":
-        return _json
+    if meant.kind == "certainty":
+        return lambda text: _certainty(meant, text)
     return lambda text: number(match, meant, text, setting)
 
 
@@ -180,16 +180,28 @@ def _list(meant: Field, text: str) -> Cell:
     return Cell([int(value) for value in values] if meant.item == "integer" else values)
 
 
-def _json(text: str) -> Cell:
+def _certainty(meant: Field, text: str) -> Cell:
+    cure = (
+        f'leave it blank, or write what a value rests on by its field: {{"{_example(meant)}": "read off a worn plate"}}'
+    )
     try:
         held = json.loads(text)
-    except (ValueError, RecursionError):
-        held = None
-    if not isinstance(held, dict) or not all(isinstance(value, str) for value in held.values()):
-        return Cell(
-            problem=(findings.UnreadableCell, {"problem": "no JSON of texts by field", "cure": "leave it blank"})
-        )
-    return Cell(json.dumps(held, sort_keys=True) if held else None)
+        if not isinstance(held, dict):
+            raise TypeError  # noqa: TRY301
+        strange = sorted(held.keys() - fields.of(meant.record).keys())
+        if strange:
+            problem = f"{strange[0]!r} is no field of {meant.record}"
+            return Cell(problem=(findings.UnreadableCell, {"problem": problem, "cure": cure}))
+        return Cell(certainty.text(certainty.read(held)))
+    except (TypeError, RecursionError, json.JSONDecodeError):
+        problem = "it is no JSON by field"
+    except ValueError as error:
+        problem = str(error)
+    return Cell(problem=(findings.UnreadableCell, {"problem": problem, "cure": cure}))
+
+
+def _example(meant: Field) -> str:
+    return next(name for name, field in fields.of(meant.record).items() if field.kind == "number")
 
 
 def bounds(meant: Field) -> tuple[float, float]:

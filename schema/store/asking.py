@@ -88,7 +88,8 @@ def keys_where(path: Path, record: str, condition: str, *, seconds: float = SECO
 
 
 def _run(request: dict[str, Any]) -> dict[str, Any]:
-    store.check_readable(Path(request["store"]))
+    # The process that answers may write nothing, so an older store is brought up to date here.
+    store.bring_up_to_date(Path(request["store"]))
     seconds = request["seconds"]
     try:
         content = json.dumps(request).encode()

@@ -11,6 +11,7 @@ from typing import ClassVar
 MAGIC = b"DUCK"
 MAGIC_OFFSET = 8
 MEMORY_LIMIT = "2GB"
+LOG = ".wal"
 PREVIOUS = ".previous"
 
 
@@ -126,7 +127,7 @@ def explain(path: Path, error: Exception) -> StoreError:
     if re.search(r"permission|read-only file system", text, re.IGNORECASE):
         return StoreForbidden(f"{path} may not be opened by this user. Check its rights.")
     if "replaying WAL" in text or "Corrupt WAL" in text:
-        log = path.with_name(path.name + ".wal").name
+        log = path.with_name(path.name + LOG).name
         return LogDamaged(f"{path}: its log {log} is damaged. Move the log aside with: evener recover --store {path}")
     if re.search(r"out of memory|could not allocate", text, re.IGNORECASE):
         return StoreFull(f"{path}: the change needs more than {MEMORY_LIMIT} of memory. Nothing was changed; part it.")

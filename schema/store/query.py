@@ -17,7 +17,7 @@ from evener.schema.store import connection as store
 from evener.schema.us_columns import US_VIEWS, us_select
 
 if TYPE_CHECKING:
-    from evener.schema.store.connection import Connection
+    from evener.schema.store.engine import Connection
 
 _EXPLAIN = re.compile(r"(?:\s|--[^\n]*(?:\n|$)|/\*.*?\*/)*explain\b", re.IGNORECASE | re.DOTALL)
 _WIDEST_MESSAGE = 300

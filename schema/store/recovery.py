@@ -1,4 +1,4 @@
-"""Against loss: a copy of a store from before each change, and a way back where its log cannot be replayed.
+"""A way back where a store's log cannot be replayed.
 
 A damaged log goes aside, nothing is deleted, and what is lost is said.
 """
@@ -6,50 +6,16 @@ A damaged log goes aside, nothing is deleted, and what is lost is said.
 from __future__ import annotations
 
 import os
-import shutil
-import time
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
 from evener.schema.store import connection as store
+from evener.schema.store import reading
+from evener.schema.store.faults import LOG, PREVIOUS
 
-LOG = ".wal"
 ASIDE = ".aside-"
-
-
-def keep_previous(path: Path) -> None:
-    """Keep one good copy of a store as it stands, beside it.
-
-    A file descriptor closed in this process would drop DuckDB's lock, so the copy is made before the store is opened,
-    and made again when another process wrote to it meanwhile.
-
-    Parameters
-    ----------
-    path : the store's file
-    """
-    store.check_writable(path)
-    copy, unfinished = path.with_name(path.name + store.PREVIOUS), path.with_name(path.name + store.PREVIOUS + ".new")
-    if path.with_name(path.name + LOG).exists():
-        with store.open_write(path):
-            pass  # replays and empties the log, so that the file alone is whole
-    deadline = time.monotonic() + store.PATIENCE_S
-    try:
-        while True:
-            before = path.stat()
-            shutil.copyfile(path, unfinished)
-            unfinished.chmod(0o600)
-            after = path.stat()
-            if (before.st_mtime_ns, before.st_size) == (after.st_mtime_ns, after.st_size):
-                break
-            if time.monotonic() > deadline:
-                raise store.StoreBusy(f"{path} is being written by another process. Try again when it is done.")
-        unfinished.replace(copy)
-    except OSError as error:
-        raise store.StoreFull(f"{copy} cannot be written: {error.strerror}. Nothing was changed; make room.") from None
-    finally:
-        unfinished.unlink(missing_ok=True)
 
 
 @dataclass(frozen=True)
@@ -80,7 +46,7 @@ def recover(path: Path) -> Recovered:
     evener.schema.store.connection.StoreError
         There is no store, it is in use, or it cannot be read without its log either; everything is as it was.
     """
-    copy = path.with_name(path.name + store.PREVIOUS)
+    copy = path.with_name(path.name + PREVIOUS)
     previous = copy if copy.exists() else None
     try:
         return Recovered(None, _last_batch(path), previous)
@@ -105,7 +71,4 @@ def _names(log: Path) -> Iterator[Path]:
 
 def _last_batch(path: Path) -> tuple[str, str, datetime] | None:
     with store.open_read(path) as con:
-        found = con.execute(
-            "SELECT batch_id, file_name, loaded_at FROM batch ORDER BY CAST(batch_id[2:] AS INTEGER) DESC LIMIT 1"
-        ).fetchall()
-    return found[0] if found else None
+        return reading.last_batch(con)

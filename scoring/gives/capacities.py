@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import numpy as np
+
+from evener.schema.certainty import STATED, USUAL_SPREAD_PCT
 
 if TYPE_CHECKING:
     from evener.schema.records import Tractor
@@ -37,7 +38,6 @@ ASSUMABLE = frozenset(
 )
 GATE_FIELDS = ("hitch_category", "pto_speeds_rpm", "rear_remotes")
 TEST_POINT_M = 0.61
-_RANGE = re.compile(r"\+-\s*(?P<range>\d+(?:\.\d+)?)\s*%\s*$")
 Worked = TypeVar("Worked")
 LEVER = 1e6
 
@@ -173,21 +173,23 @@ def _lift_from_ends(tractor: Tractor, model: Tractor | None, link: float | None,
 
 def _value(tractor: Tractor, field: str, model: Tractor | None, draws: Draws) -> Value:
     stated: float | None = getattr(tractor, field)
+    key = f"tractor/{tractor.tractor_id}/{field}"
     if stated is not None:
-        spread = _estimate_spread(tractor, field)
-        values = draws.published(f"tractor/{tractor.tractor_id}/{field}", stated, spread) if spread else None
-        return Value(stated, np.full(draws.n, stated) if values is None else values)
+        return Value(stated, _drawn(tractor, field, stated, model, draws, key))
     assumed: float | None = getattr(model, field) if model is not None and field in ASSUMABLE else None
     if assumed is None or model is None:
         return Value(None, None)
-    values = draws.published(f"tractor/{tractor.tractor_id}/{field}", assumed, model.spread_pct)
+    values = draws.published(key, assumed, model.spread_pct)
     return Value(assumed, values, model.label)
 
 
-def _estimate_spread(tractor: Tractor, field: str) -> float | None:
-    """Return the +-range [%] of an estimated value: as its reason ends in, else the record's own."""
-    reason = tractor.estimated.get(field)
-    if reason is None:
-        return None
-    told = _RANGE.search(reason)
-    return float(told["range"]) if told is not None else tractor.spread_pct
+def _drawn(tractor: Tractor, field: str, value: float, model: Tractor | None, draws: Draws, key: str) -> Array:
+    """Return the draws of a value the record has, by how sure it is there."""
+    sure = tractor.estimated.get(field, STATED)
+    if sure.kind == "stated":
+        return np.full(draws.n, value)
+    span = sure.span(value)
+    if span is not None:
+        return draws.uniform(key, *span)
+    spreads = (sure.spread_pct, tractor.spread_pct, model.spread_pct if model else None, USUAL_SPREAD_PCT)
+    return draws.published(key, value, next(one for one in spreads if one is not None))

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import astuple, fields
 from typing import Any
 
 import numpy as np
@@ -206,34 +205,21 @@ def refresh(con: Any) -> int:
     int
         How many families have a fit [1].
     """
-    from evener.schema.store import connection as store
+    from evener.schema.store import rating_fits, reading
 
-    con.execute("DELETE FROM rating_fit")
-    columns = [column.name for column in fields(RatingFit)]
-    marks = ", ".join("?" for _ in columns)
-    fitted = 0
-    for family in store.read_families(con).values():
-        fit = _fit_best(family, *_rated(con, family))
-        if fit is not None:
-            row = [list(value) if isinstance(value, tuple) else value for value in astuple(fit)]
-            con.execute(f"INSERT INTO rating_fit ({', '.join(columns)}) VALUES ({marks})", row)
-            fitted += 1
-    return fitted
+    families = reading.read_families(con).values()
+    fits = [fit for family in families if (fit := _fit_best(family, *_rated(con, family))) is not None]
+    rating_fits.replace_rating_fits(con, fits)
+    return len(fits)
 
 
 def _rated(con: Any, family: Family) -> tuple[list[Array], Array]:
-    """Return the sizes and the rated powers of a family; only these columns, as a store can hold a million records."""
+    """Return the sizes and the rated powers of a family."""
+    from evener.schema.store import rating_fits
+
     names = variables_of(family)
     columns = sorted({column for name in names for column in DERIVED.get(name, (None, (name,)))[1]})
-    found = con.execute(
-        f"SELECT {', '.join([*columns, 'rated_pto_power_kw'])} FROM implement "
-        "WHERE family = ? AND rated_pto_power_kw IS NOT NULL AND status <> 'invented' "
-        "AND NOT contains(coalesce(estimated::VARCHAR, ''), '\"rated_pto_power_kw\"') ORDER BY implement_id",
-        [family.family],
-    ).fetchnumpy()
-    values: dict[str, Array] = {
-        name: np.ma.filled(np.ma.asarray(column, dtype=float), np.nan) for name, column in found.items()
-    }
+    values = rating_fits.read_rated(con, family.family, columns)
     power = values.pop("rated_pto_power_kw")
     sizes = []
     for name in names:

@@ -13,10 +13,10 @@ import pytest
 from evener import opening
 from evener.cli import main
 from evener.ingest.store import batches
-from evener.ingest.store import library as library_files
 from evener.schema.store import connection as store
+from evener.schema.store import shipped
 
-FIRST, SECOND = (f"B{len(library_files.files()) + number:04d}" for number in (1, 2))
+FIRST, SECOND = (f"B{len(shipped.files()) + number:04d}" for number in (1, 2))
 HEADER = "Stock #,Description,Engine net hp,PTO hp,Weight (lb),Hitch\n"
 GOOD = "S1,Utility,73,62,6950,2\nS2,Utility,60,51,5900,2\n"
 WRONG = "S3,Utility,73,62,6950,7\n"

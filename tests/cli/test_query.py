@@ -15,7 +15,7 @@ import pytest
 from evener.cli.analyst import query as query_command
 from evener.cli.options import Answer
 from evener.results.sql_answer import query
-from evener.schema.store import asking
+from evener.schema.store import asking, copies
 from evener.schema.store import connection as store
 from evener.writing import CannotWrite, written
 
@@ -162,7 +162,7 @@ def test_nothing_is_written_over_the_store_or_what_is_no_file(library_store, tmp
     for target in [
         *targets,
         tmp_path / "no" / "folder.csv",
-        library_store.with_name(library_store.name + store.PREVIOUS),
+        library_store.with_name(library_store.name + copies.PREVIOUS),
     ]:
         with pytest.raises(CannotWrite), written(target, library_store):
             pass

@@ -18,6 +18,7 @@ from evener.ingest.jobsheet.reading import read_jobsheet_text
 from evener.ingest.jobsheet.words import Vocabulary
 from evener.ingest.store import batches, library
 from evener.schema.store import connection as store
+from evener.schema.store import shipped
 
 DEMO = resources.files("evener.demo_db")
 SHEETS = ["ridge", "alder_reach", "stone_ford", "wether_fell"]
@@ -178,4 +179,4 @@ def test_the_readmes_commands_load_the_lists(library_store, tmp_path, monkeypatc
     assert {one.status for one in (*tractors, *member.values())} == {"invented"}
     assert member["HG-01"].working_width_m == 1.83
     assert member["HG-06"].rated_pto_power_kw == pytest.approx(27.5 * 0.73549875)
-    assert said[3][1].count(f"B{len(library.files()) + 1:04d}") == 5
+    assert said[3][1].count(f"B{len(shipped.files()) + 1:04d}") == 5

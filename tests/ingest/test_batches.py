@@ -13,6 +13,7 @@ from evener.ingest.columns.headers import Choice
 from evener.ingest.columns.mappings import FileMapping
 from evener.ingest.files import readers
 from evener.ingest.store import batches
+from evener.schema import certainty
 from evener.schema.store import connection as store
 
 HEADER = (
@@ -76,13 +77,42 @@ def test_a_missing_pto_power_is_estimated_and_marked(load, path):
     tractor = stock(path)["S2"]
     assert tractor.pto_power_kw == pytest.approx(0.90 * tractor.engine_power_kw)
     assert list(tractor.estimated) == ["pto_power_kw"]
-    assert "net engine power" in tractor.estimated["pto_power_kw"]
+    sure = tractor.estimated["pto_power_kw"]
+    assert (sure.kind, sure.spread_pct) == ("estimated", 3.0)
+    assert "net engine power" in sure.basis
 
 
 def test_about_is_marked_as_an_estimate(load, path):
     """A value the cell gives as about so much is marked as such."""
     load(GOOD.replace("6950", "about 6950"))
-    assert stock(path)["S1"].estimated == {"mass_kg": "the cell says about, +-20 %"}
+    assert stock(path)["S1"].estimated == {"mass_kg": certainty.ABOUT}
+
+
+def test_an_estimate_without_a_figure_loads_with_its_words(load, path):
+    """A list that says of a value what it rests on, without a spread, keeps those words and invents no number."""
+    cell = '"{""pto_power_kw"": ""dyno in the yard, +- a few hp""}"'
+    report = load(f"{GOOD},{cell}", header=f"{HEADER},estimated")
+    assert (report.loaded, report.findings) == (1, ())
+    assert stock(path)["S1"].estimated == {
+        "pto_power_kw": certainty.Certainty("estimated", basis="dyno in the yard, +- a few hp")
+    }
+
+
+@pytest.mark.parametrize(
+    ("cell", "problem"),
+    [
+        ('{"power": "read off"}', "'power' is no field of tractor"),
+        ('{"mass_kg": {"kind": "sure"}}', "mass_kg: kind is one of about, range, estimated"),
+        ('{"mass_kg": {"kind": "estimated", "spread_pct": 300}}', "mass_kg: a spread lies between 0 and 100 %"),
+        ("a few hp", "no JSON by field"),
+    ],
+)
+def test_a_certainty_that_says_nothing_is_refused(load, cell, problem):
+    """A cell of certainties names fields of the record and a kind with sound numbers, or its row is refused."""
+    quoted = '"' + cell.replace('"', '""') + '"'
+    report = load(f"{GOOD},{quoted}", header=f"{HEADER},estimated")
+    assert report.quarantined == 1
+    assert problem in report.findings[0].message
 
 
 def test_each_fault_is_one_finding_and_the_others_load(load, path):

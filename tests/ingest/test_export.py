@@ -2,6 +2,7 @@
 
 import csv
 import io
+import json
 import shutil
 
 import pytest
@@ -65,7 +66,8 @@ def test_a_dealers_records_are_a_fixed_point(load, path, again):
     rows = {row["tractor_id"]: row for row in csv.DictReader(io.StringIO(text))}
     assert rows["T0"]["label"] == "'=1+1"
     assert rows["T1"]["pto_power_kw"] != ""
-    assert "net engine power" in rows["T1"]["estimated"]
+    sure = json.loads(rows["T1"]["estimated"])["pto_power_kw"]
+    assert (sure["kind"], sure["spread_pct"]) == ("estimated", 3.0)
     assert rows["T0"]["wheelbase_m"] == "2.1250"
     with store.open_read(path) as con:
         held = {one.tractor_id: one for one in store.read_tractors(con, ["stock"])}

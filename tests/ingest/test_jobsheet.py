@@ -5,6 +5,7 @@ import pytest
 from evener.ingest.findings import CATALOGUE
 from evener.ingest.jobsheet.reading import read_jobsheet, read_jobsheet_text
 from evener.ingest.jobsheet.words import Vocabulary
+from evener.schema.certainty import Certainty
 from evener.schema.records import Choice, Family, Quantity
 
 FAMILIES = {
@@ -149,7 +150,7 @@ def test_plan():
 
 
 def test_machines_named_and_described():
-    """A machine is a record of the store, or described; a number given as about is marked estimated."""
+    """A machine is a record of the store, or described; a number given as about is kept so."""
     job = read(
         PLACE + TASK + '[[tractor]]\nlabel = "Old one"\ntractor = "u50s4"\ntakes = ["TOP"]\n'
         '[[tractor]]\nlabel = "Other"\npto_power = "about 30 hp"\nmass = "3,000 lb"\npto_speed = "540 and 1000"\n'
@@ -159,7 +160,7 @@ def test_machines_named_and_described():
     assert (named.tractor_id, named.takes, named.tractor) == ("U50S4", ("Top",), None)
     tractor = described.tractor
     assert tractor.pto_power_kw == pytest.approx(30 * 0.74569987)
-    assert tractor.estimated == {"pto_power_kw": "about 30 hp, as the customer says"}
+    assert tractor.estimated == {"pto_power_kw": Certainty("about", spread_pct=20.0, basis="about 30 hp")}
     assert tractor.mass_kg == pytest.approx(3000 * 0.45359237)
     assert (tractor.pto_speeds_rpm, tractor.hitch_category, tractor.rear_remotes) == ((540, 1000), "1", 2)
     assert tractor.drive == "2wd"

@@ -5,6 +5,7 @@ import pytest
 from evener.ingest.jobsheet.answers import AnswerRefused, answer_place, answer_task, answer_tractor, check_value
 from evener.ingest.jobsheet.reading import read_jobsheet_text
 from evener.ingest.jobsheet.words import Vocabulary
+from evener.schema.certainty import estimated
 from evener.schema.records import Tractor
 
 WORDS = Vocabulary(
@@ -109,13 +110,14 @@ def test_what_the_sheet_cannot_hold_is_refused_with_a_remedy(job, name, key, sai
 
 
 def test_a_number_looked_up_goes_into_the_tractors_record():
-    """What a plate says replaces what was assumed; a range keeps its spread."""
-    one = Tractor("S-1", "stock", "a tractor", estimated={"pto_power_kw": "from the engine +-8%"})
+    """What a plate says replaces what was assumed; a range keeps its ends."""
+    one = Tractor("S-1", "stock", "a tractor", estimated={"pto_power_kw": estimated("from the engine, +-8 %")})
     found = answer_tractor(one, "pto_power", "75 hp", WORDS)
     assert found.pto_power_kw == pytest.approx(55.927, abs=1e-3)
     assert found.estimated == {}
     spread = answer_tractor(one, "hitch_lift", "1000 to 1200 kg", WORDS)
-    assert (spread.hitch_lift_610_kg, spread.estimated["hitch_lift_610_kg"].rsplit("+-")[1]) == (1100.0, "9.1%")
+    assert spread.hitch_lift_610_kg == 1100.0
+    assert spread.estimated["hitch_lift_610_kg"].span(1100.0) == (1000.0, 1200.0)
     with pytest.raises(AnswerRefused):
         answer_tractor(one, "hitch_category", "2", WORDS)
     with pytest.raises(AnswerRefused):

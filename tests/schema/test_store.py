@@ -1,6 +1,7 @@
 """The store: what is opened, how it is locked, what survives, and what an error says."""
 
 import os
+import shutil
 import stat
 import subprocess
 import sys
@@ -11,7 +12,7 @@ import pytest
 
 from evener.schema import fields
 from evener.schema.store import connection as store
-from evener.schema.store import recovery
+from evener.schema.store import copies, engine
 
 
 @pytest.fixture
@@ -171,7 +172,7 @@ HOLDER = """
 
 def test_a_store_in_use_names_who_holds_it(small, monkeypatch):
     """Beside a writer of another process, reading and writing wait a little and then name that process."""
-    monkeypatch.setattr(store, "PATIENCE_S", 0.1)
+    monkeypatch.setattr(engine, "PATIENCE_S", 0.1)
     command = [sys.executable, "-c", textwrap.dedent(HOLDER), str(small)]
     with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE) as holder:
         holder.stdout.readline()
@@ -186,7 +187,7 @@ def test_a_store_in_use_names_who_holds_it(small, monkeypatch):
 
 def test_a_store_held_in_this_process_is_busy(small, monkeypatch):
     """A second opening in another manner by the same process is busy, not damaged."""
-    monkeypatch.setattr(store, "PATIENCE_S", 0.0)
+    monkeypatch.setattr(engine, "PATIENCE_S", 0.0)
     with store.open_write(small), pytest.raises(store.StoreBusy, match="this process"), store.open_read(small):
         pass
 
@@ -197,7 +198,7 @@ def test_a_killed_writer_leaves_the_old_rows(small):
         import os, signal, sys
         from pathlib import Path
         from evener.schema import fields
-        from evener.schema.store import recovery, connection as store
+        from evener.schema.store import connection as store
         with store.open_write(Path(sys.argv[1])) as con:
             con.execute("INSERT INTO rating_fit VALUES ('plow', 3, ['w'], [1.0], [1.0], 0.1, 1.0, [1.0], [2.0])")
             os.kill(os.getpid(), signal.SIGKILL)
@@ -214,7 +215,7 @@ def test_one_good_copy_is_kept(small):
     """The copy kept before a change opens by itself, is private, and holds the rows of before."""
     with store.open_write(small) as con:
         insert(con, "old")
-    recovery.keep_previous(small)
+    copies.keep_previous(small)
     with store.open_write(small) as con:
         insert(con, "new")
     copy = small.with_name("small.duckdb.previous")
@@ -229,7 +230,7 @@ def test_a_folder_that_may_not_be_written_is_said_before_anything_else(small, mo
     monkeypatch.setattr(os, "access", lambda path, mode: mode != os.W_OK)
     with store.open_read(small):
         pass
-    for writing in (store.check_writable, recovery.keep_previous):
+    for writing in (store.check_writable, copies.keep_previous):
         with pytest.raises(store.StoreForbidden, match="may not be written"):
             writing(small)
     with pytest.raises(store.StoreForbidden, match="may not be written"), store.create(small.with_name("new.duckdb")):
@@ -243,7 +244,7 @@ def test_reading_needs_no_heavy_library(library_store):
         import sys
         from pathlib import Path
         from evener.schema import fields
-        from evener.schema.store import recovery, connection as store
+        from evener.schema.store import connection as store
         with store.open_read(Path(sys.argv[1])) as con:
             store.read_tractors(con), store.read_implements(con), store.read_families(con)
             store.read_rating_fits(con), store.read_reference(con)
@@ -277,11 +278,21 @@ def test_records_come_back_as_their_dataclasses(library_store):
     assert families["rotary_cutter"].names
 
 
-def test_a_store_of_another_shape_is_refused_in_one_sentence(tmp_path):
-    """A store whose tables another version made is refused with what to do, before anything is read from it."""
-    path = tmp_path / "old.duckdb"
-    with store.create(path) as con:
-        con.execute("UPDATE store SET version = 1")
-    wanted = r"another version of this tool\. Export your own records"
-    with pytest.raises(store.StoreOutdated, match=wanted), store.open_read(path):
-        pass
+def test_tractors_come_as_columns_too(library_store, tmp_path):
+    """Columns hold what the records hold: NaN and None where nothing is stated, lists as tuples, certainties typed."""
+    path = shutil.copy(library_store, tmp_path / "own.duckdb")
+    with store.open_write(path) as con:
+        con.execute(
+            "INSERT INTO tractor BY NAME SELECT 'S1' AS tractor_id, 'stock' AS kind, 'one' AS label, 'x' AS source_id,"
+            " 'stated' AS status, 40.0 AS mass_kg, MAP {'mass_kg': {'kind': 'about', 'low': NULL::DOUBLE,"
+            " 'high': NULL::DOUBLE, 'spread_pct': 20.0::DOUBLE, 'basis': 'a cell'}} AS estimated"
+        )
+    with store.open_read(path) as con:
+        for kinds in (None, ["class"], ["stock"], ["member"]):
+            records, columns = store.read_tractors(con, kinds), store.read_tractor_columns(con, kinds)
+            assert {len(column) for column in columns.values()} == {len(records)}
+            for name, column in columns.items():
+                held = [None if one != one else one for one in column.tolist()]  # noqa: PLR0124
+                assert held == [getattr(record, name) for record in records], name
+    assert columns["mass_kg"].dtype == float
+    assert columns["label"].dtype == object

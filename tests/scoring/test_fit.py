@@ -6,6 +6,7 @@ import answers
 import numpy as np
 import pytest
 
+from evener.schema.certainty import estimated
 from evener.schema.records import Choice, JobSheet, Place, Policy, Quantity, Task, Tractor
 from evener.scoring.combinations import margins as fit
 from evener.scoring.core.draws import quantile
@@ -186,6 +187,8 @@ def test_among_those_that_never_meet_the_largest_comes_first(library, classes):
 @pytest.mark.parametrize("reason", ["dyno in the yard, +- a few hp", "engine power x 0.87 +- 6 %", "by eye +-"])
 def test_any_reason_of_an_estimate_can_be_ranked_with(sizing, classes, reason):
     """What a person writes of where a figure comes from is kept as text; only a range in per cent is read from it."""
-    unit = replace(classes[0], tractor_id="X1", kind="stock", estimated={"pto_power_kw": reason}, spread_pct=10.0)
+    unit = replace(
+        classes[0], tractor_id="X1", kind="stock", estimated={"pto_power_kw": estimated(reason)}, spread_pct=10.0
+    )
     (score,) = sizing.score([unit], classes)
     assert 0.0 <= score.adequacy <= 1.0

@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from evener.schema.certainty import estimated
 from evener.schema.records import Family, Implement
 from evener.schema.store import connection as store
 from evener.scoring.ratings import model as ratings
@@ -147,7 +148,7 @@ def test_tractor_power_and_estimates_never_enter_a_rating_fit():
             working_width_m=2.0,
             max_stem_m=0.05,
             rated_pto_power_kw=500.0,
-            estimated={"rated_pto_power_kw": "engine power x 0.87"},
+            estimated={"rated_pto_power_kw": estimated("engine power x 0.87")},
         ),
     ]
     assert ratings.fit_families(records + others, [family()]) == ratings.fit_families(records, [family()])
@@ -227,7 +228,8 @@ def test_the_store_keeps_the_fits_of_its_own_records(tmp_path):
         first = store.read_rating_fits(con)
         con.execute("UPDATE implement SET rated_pto_power_kw = NULL WHERE family = 'round_baler'")
         con.execute(
-            "UPDATE implement SET estimated = '{\"rated_pto_power_kw\": \"engine power\"}' WHERE implement_id = 'C0'"
+            "UPDATE implement SET estimated = MAP {'rated_pto_power_kw': {'kind': 'estimated', 'low': NULL,"
+            " 'high': NULL, 'spread_pct': NULL, 'basis': 'engine power'}} WHERE implement_id = 'C0'"
         )
         assert ratings.refresh(con) == 1
         second = store.read_rating_fits(con)
