@@ -119,6 +119,7 @@ def formula(
             return function(*args, **kwargs)
 
         METHODS[formula_id] = Method(formula_id, checked, equation, source, clause, status, intervals, note, checks)
+        checked.formula_id = formula_id  # type: ignore[attr-defined]
         return checked
 
     return enter

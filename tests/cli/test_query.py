@@ -172,7 +172,10 @@ def test_nothing_is_written_over_the_store_or_what_is_no_file(library_store, tmp
 def test_a_module_in_the_working_folder_is_not_run(library_store, tmp_path):
     """A file called like a library, in the folder a command runs in, is not imported by the process that answers."""
     (tmp_path / "duckdb.py").write_text("open('ran', 'w').close()")
-    program = "import sys, pathlib as p; from evener.cli.analyst import guarded as g; g.ask(p.Path(sys.argv[1]), 'SELECT 1', most=9)"
+    program = (
+        "import sys, pathlib as p; from evener.cli.analyst import guarded as g;"
+        "g.ask(p.Path(sys.argv[1]), 'SELECT 1', most=9)"
+    )
     subprocess.run([sys.executable, "-P", "-c", program, str(library_store)], cwd=tmp_path, check=True)
     assert not (tmp_path / "ran").exists()
 
