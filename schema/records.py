@@ -194,23 +194,28 @@ class RatingFit:
 
 @dataclass(frozen=True, slots=True)
 class LandUse:
-    """One use of the place's land."""
+    """One use of the place's land, with its usual slope, its steepest stretch and its soil where they are its own."""
 
     use: str
     area_ha: Quantity
+    slope: Quantity | None = None
+    steepest: Quantity | None = None
+    soil: Choice | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Place:
     """The customer's land and conditions.
 
-    `slope` is rise over run along the work; `altitude_m` above sea level. `soil` is what the wheels run on and
+    `slope` is rise over run along the work, as it usually is, and `steepest` its worst stretch; `altitude_m` above sea
+    level. `soil` is what the wheels run on and
     `texture` what tools work in; a texture nobody said may be any.
     """
 
     name: str
     land: tuple[LandUse, ...] = ()
     slope: Quantity = Quantity(0.0, 0.0, "exact")
+    steepest: Quantity | None = None
     soil: Choice = Choice(("firm",))
     texture: Choice = Choice(("fine", "medium", "coarse"), "not said")
     altitude_m: Quantity = Quantity(0.0, 0.0, "exact")
@@ -220,16 +225,62 @@ class Place:
 
 
 @dataclass(frozen=True, slots=True)
-class Task:
-    """One piece of work: an implement record, or a family and a size, and how it is done.
+class Machine:
+    """One implement of the place, shared by all tasks that name it: had, or still to choose.
 
-    Sizes not given stay None and come from the record, the family or a prior, in that order.
+    Sizes, build and plate are fields of `Task` of the same names, so that a task may say them in place too.
+    `attachment` says how it is carried, `build` which of its family it is (no-till, sickle, offset), and `duty` light,
+    medium or heavy.
     """
 
     name: str
     family: str
     implement_id: str | None = None
     attachment: str | None = None
+    build: str | None = None
+    duty: str | None = None
+    have: bool = False
+    width_m: Quantity | None = None
+    tools: Quantity | None = None
+    stem_m: Quantity | None = None
+    bale_width_m: Quantity | None = None
+    bale_diameter_m: Quantity | None = None
+    bale_height_m: Quantity | None = None
+    tank_l: Quantity | None = None
+    volume_m3: Quantity | None = None
+    auger_diameter_m: Quantity | None = None
+    load_kg: Quantity | None = None
+    machine_mass_kg: Quantity | None = None
+    centre_of_mass_m: Quantity | None = None
+    electric_power_kw: Quantity | None = None
+    rated_pto_power_kw: Quantity | None = None
+    hitch_category: str | None = None
+    pto_speeds_rpm: tuple[int, ...] = ()
+    brakes: Choice | None = None
+    line: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """One piece of work: an implement record, or a family and a size, and how it is done.
+
+    Sizes not given stay None and come from the record, the family or a prior, in that order. `machine` names the
+    implement of the sheet that does it, whose sizes, build and plate are the task's then. `hire` says that it may be
+    hired.
+    """
+
+    name: str
+    family: str
+    machine: str | None = None
+    implement_id: str | None = None
+    attachment: str | None = None
+    build: str | None = None
+    duty: str | None = None
+    have: bool = False
+    rated_pto_power_kw: Quantity | None = None
+    hitch_category: str | None = None
+    pto_speeds_rpm: tuple[int, ...] = ()
+    hire: bool = False
     land: str | None = None
     area_ha: Quantity | None = None
     hours_h: Quantity | None = None
@@ -260,6 +311,7 @@ class Task:
     throughput_t_h: Quantity | None = None
     electric_power_kw: Quantity | None = None
     slope: Quantity | None = None
+    steepest: Quantity | None = None
     soil: Choice | None = None
     growth: Choice = Choice(("normal",))
     pace: Choice = Choice(("normal",))
@@ -309,5 +361,6 @@ class JobSheet:
     place: Place
     tasks: tuple[Task, ...]
     machines: tuple[OwnedMachine, ...] = ()
+    implements: tuple[Machine, ...] = ()
     policy: Policy = Policy()
     path: str = ""

@@ -44,7 +44,7 @@ class Draft:
         blocks = [f"[place]\n{place}"]
         blocks += [f"[[place.land]]\n{_pairs({'use': use, 'area': area})}" for use, area in self.land]
         blocks += [f"[[task]]\n{_pairs(task)}" for task in self.tasks]
-        blocks += [f"[[machine]]\n{_pairs(machine)}" for machine in self.machines]
+        blocks += [f"[[tractor]]\n{_pairs(machine)}" for machine in self.machines]
         blocks += [f"[policy]\n{_pairs(self.policy)}"] if self.policy else []
         return "\n".join(blocks)
 
@@ -231,7 +231,7 @@ def _machines(draft: Draft, words: Vocabulary) -> Talk:
     while True:
         more = "another" if draft.machines else "a"
         text = f"Is there {more} tractor already that takes some of this work? What do you call it; empty for none"
-        label = yield key(words, "machine", "label", text, "")
+        label = yield key(words, "tractor", "label", text, "")
         if not label:
             return
         machine: dict[str, Any] = {"label": label}
@@ -240,7 +240,7 @@ def _machines(draft: Draft, words: Vocabulary) -> Talk:
             ("hitch_category", f"{label}: category of its three-point hitch? None, 1, 2 or 3"),
             ("loader_lift", f"{label}: what does its loader lift at full height? Empty when it has none"),
         ):
-            said = yield key(words, "machine", name, asks, "")
+            said = yield key(words, "tractor", name, asks, "")
             if said:
                 machine[name] = said
         numbered = ", ".join(f"{number} {name}" for number, name in enumerate(names, 1))

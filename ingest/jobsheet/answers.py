@@ -93,7 +93,7 @@ def answer_tractor(tractor: Tractor, key: str, said: str, vocabulary: Vocabulary
     Parameters
     ----------
     tractor : the record as it stands
-    key : a key of [[machine]] that holds a measure, such as hitch_lift
+    key : a key of [[tractor]] that holds a measure, such as hitch_lift
     said : the answer as typed
     vocabulary : the words a sheet may use
 
@@ -102,11 +102,11 @@ def answer_tractor(tractor: Tractor, key: str, said: str, vocabulary: Vocabulary
     AnswerRefused
         No such key, or a value it cannot hold.
     """
-    known = _key("machine", key)
+    known = _key("tractor", key)
     if known.kind != "quantity":
         raise AnswerRefused(f"{key} is not a number to measure", "Correct the record and ingest it again")
     reading = Reading(vocabulary, Lines(""))
-    found = values.quantity(reading, ("machine", key), known, said)
+    found = values.quantity(reading, ("tractor", key), known, said)
     if found is None or found.middle is None:
         raise _refusal(reading.findings, key)
     estimated = {name: how for name, how in tractor.estimated.items() if name != known.field}
@@ -129,8 +129,10 @@ def _written(key: Key, said: str) -> dict[str, Any]:
         return {key.field: Quantity(None, None, "unknown", said)}
     if key.kind == "words":
         return {key.field: Choice((), said)}
-    if key.kind in {"word", "number", "text"}:
+    if key.kind in {"word", "number", "text", "yes_no"}:
         return {key.field: said}
+    if key.kind == "build":
+        return {"attachment": None, "build": said, "duty": None}
     raise AnswerRefused(f"{key.name} is not asked about", "Write it in the sheet itself")
 
 
@@ -176,7 +178,7 @@ def check_value(section: str, key: str, said: str, vocabulary: Vocabulary, *, fa
 
     Parameters
     ----------
-    section : place, land, task, machine or policy
+    section : place, land, task, machine, tractor or policy
     key : a key of that section
     said : the value as typed
     vocabulary : the words a sheet may use
@@ -189,7 +191,7 @@ def check_value(section: str, key: str, said: str, vocabulary: Vocabulary, *, fa
     """
     pair = f"{key} = {json.dumps(said, ensure_ascii=False)}\n"
     header = {"place": "", "land": "[[place.land]]\n", "task": f'[[task]]\nfamily = "{family}"\n'}
-    before = header.get(section, "[[machine]]\n" if section == "machine" else f"[{section}]\n")
+    before = header.get(section, f"[[{section}]]\n" if section in {"machine", "tractor"} else f"[{section}]\n")
     text = f"[place]\n{pair}" if section == "place" else f"{before}{pair}"
     _, findings = read_jobsheet_text(text, vocabulary)
     own = [

@@ -283,3 +283,24 @@ class SheetTask(Finding):
     why = "A machine takes tasks off the list by their names."
     template = "{column}: no task is called {raw}"
     remedy = "{hint}"
+
+
+class SheetMachine(Finding):
+    """A task done with a machine that the sheet does not have."""
+
+    id = "sheet-machine"
+    title = "Unknown machine"
+    why = "A task takes sizes and plate from the machine it names."
+    template = "{column}: no machine is called {raw}"
+    remedy = "{hint}"
+
+
+class SheetTractorThere(Finding):
+    """A tractor that is there, under the word for implements."""
+
+    id = "sheet-tractor-there"
+    title = "A tractor under [[machine]]"
+    why = "A machine is an implement; what pulls it is a tractor. Earlier sheets had one word for both."
+    template = "this [[machine]] is read as a tractor that is there"
+    remedy = "write [[tractor]] instead"
+    refuses = False

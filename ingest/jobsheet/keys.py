@@ -1,4 +1,4 @@
-"""The keys of a job sheet: what each may hold, read from `jobsheet_keys.csv`."""
+"""The keys of a job sheet: what each may hold, read from `keys.csv`."""
 
 from __future__ import annotations
 
@@ -11,7 +11,14 @@ from types import MappingProxyType
 
 from evener.schema import units
 
-SECTIONS = {"place": "place", "land": "place.land", "task": "task", "machine": "machine", "policy": "policy"}
+SECTIONS = {
+    "place": "place",
+    "land": "place.land",
+    "task": "task",
+    "machine": "machine",
+    "tractor": "tractor",
+    "policy": "policy",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,7 +27,7 @@ class Key:
 
     Attributes
     ----------
-    section : place, land, task, machine or policy
+    section : place, land, task, machine, tractor or policy
     name : as written in the sheet
     field : field of the record it fills
     kind : how its value is read
@@ -91,5 +98,5 @@ def _sections() -> Mapping[str, Mapping[str, Key]]:
 
 
 def keys_of(section: str) -> Mapping[str, Key]:
-    """Return the keys of one section by name: place, land, task, machine or policy."""
+    """Return the keys of one section by name: place, land, task, machine, tractor or policy."""
     return _sections()[section]

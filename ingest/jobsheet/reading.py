@@ -23,7 +23,7 @@ from evener.schema.records import JobSheet, Policy
 LARGEST = 64 * 1024
 LONGEST_LINE = 120
 
-_TOP = ("place", "task", "machine", "policy")
+_TOP = ("place", "task", "machine", "tractor", "policy")
 _READERS: Mapping[str, Callable[[Reading, Path, Key, Any], Any]] = {
     "text": values.text,
     "quantity": values.quantity,
@@ -39,6 +39,8 @@ _READERS: Mapping[str, Callable[[Reading, Path, Key, Any], Any]] = {
     "pto_speeds": values.pto_speeds,
     "tasks": values.task_names,
     "bale": bale,
+    "build": values.build,
+    "yes_no": values.yes_no,
     "tables": lambda _reading, _path, _key, tables: tables,
 }
 _AT = re.compile(r"(?P<reason>.*) \(at (?:line (?P<line>\d+), column (?P<place>\d+)|end of document)\)")
@@ -55,7 +57,8 @@ def read_jobsheet(path: str | File, vocabulary: Vocabulary) -> tuple[JobSheet | 
     Returns
     -------
     tuple
-        The sheet and no findings, or None and the findings in the order of their lines. Nothing is raised.
+        The sheet with what is to be remarked, or None and the findings that refuse it with the others, in the order of
+        their lines. Nothing is raised.
     """
     file = File(path)
     try:
@@ -97,8 +100,7 @@ def read_jobsheet_text(text: str, vocabulary: Vocabulary, *, path: str = "") -> 
     except ValueError as error:
         return None, [_syntax(text, str(error))]
     sheet = _sheet(reading, document, path)
-    findings = sorted(reading.findings, key=lambda finding: finding.row or 0)
-    return (None, findings) if findings else (sheet, [])
+    return sheet, sorted(reading.findings, key=lambda finding: finding.row or 0)
 
 
 def _syntax(text: str, message: str) -> Finding:
@@ -133,25 +135,47 @@ def _sheet(reading: Reading, document: Mapping[str, Any], path: str) -> JobSheet
         rules.require(reading, place, "name", hint="add [place] with the name of the place")
     land = _sections(reading, ("place", "land"), "land", place.fields.pop("land", None))
     tasks = _sections(reading, ("task",), "task", document.get("task"))
-    machines = _sections(reading, ("machine",), "machine", document.get("machine"))
+    tractors = _sections(reading, ("tractor",), "tractor", document.get("tractor"))
+    machines, older = _machines(reading, document.get("machine"))
+    tractors += older
     policy = _section(reading, ("policy",), "policy", document.get("policy"))
     if "task" not in meant:
         reading.report(found.SheetNoTask, ())
     rules.check_place(reading, land)
     whole = "place" in document and not place.broken and not any(one.broken for one in land)
-    rules.check_tasks(reading, tasks, land if whole else None)
-    rules.check_machines(reading, machines, tasks)
-    if reading.findings:
+    rules.check_machines(reading, machines)
+    rules.check_tasks(reading, tasks, machines, land if whole else None)
+    rules.check_tractors(reading, tractors, tasks)
+    if any(finding.refuses for finding in reading.findings):
         return None
+    implements = tuple(records.machine(one, line=reading.lines.of(one.path)) for one in machines)
     return JobSheet(
         place=records.place(place, land),
-        tasks=tuple(records.task(one, line=reading.lines.of(one.path)) for one in tasks),
+        tasks=tuple(records.task(one, implements, line=reading.lines.of(one.path)) for one in tasks),
         machines=tuple(
-            records.machine(one, number, line=reading.lines.of(one.path)) for number, one in enumerate(machines, 1)
+            records.tractor(one, number, line=reading.lines.of(one.path)) for number, one in enumerate(tractors, 1)
         ),
+        implements=implements,
         policy=Policy(**policy.fields),
         path=path,
     )
+
+
+def _machines(reading: Reading, tables: object) -> tuple[list[Section], list[Section]]:
+    """Return the machines of a sheet, and what earlier sheets called so: the tractors that are there."""
+    listed = tables if isinstance(tables, list) else [tables] if isinstance(tables, dict) else []
+    older = {index for index, table in enumerate(listed) if isinstance(table, dict) and rules.is_tractor(table)}
+    if not older:
+        return _sections(reading, ("machine",), "machine", tables), []
+    machines, tractors = [], []
+    for index, table in enumerate(listed):
+        path = ("machine", index)
+        if index in older:
+            tractors.append(_section(reading, path, "tractor", table))
+            reading.report(found.SheetTractorThere, path)
+        else:
+            machines.append(_section(reading, path, "machine", table))
+    return machines, tractors
 
 
 def _section(reading: Reading, path: Path, section: str, table: object) -> Section:

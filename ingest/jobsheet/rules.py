@@ -7,8 +7,10 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from evener.ingest.jobsheet import findings as found
+from evener.ingest.jobsheet import values
+from evener.ingest.jobsheet.keys import keys_of
 from evener.ingest.jobsheet.lines import Path
-from evener.ingest.jobsheet.values import Reading, suggestion
+from evener.ingest.jobsheet.values import Named, Reading, suggestion
 from evener.ingest.jobsheet.words import fold, near
 from evener.schema.records import Quantity
 
@@ -26,6 +28,10 @@ DESCRIBING = frozenset(
         "pto_speed",
     }
 )
+OF_TRACTORS = frozenset(
+    {"takes", "tractor", "label", "pto_power", "engine_power", "hitch_lift", "loader_lift", "loader_height"}
+)
+OF_MACHINES = frozenset({"name", "family", "width", "build", "attachment", "have", "rating"})
 
 
 @dataclass
@@ -57,30 +63,52 @@ def check_place(reading: Reading, land: Sequence[Section]) -> None:
     no_name_twice(reading, land, "use", hint="say each use once, with its whole area")
 
 
-def check_tasks(reading: Reading, tasks: Sequence[Section], land: Sequence[Section] | None) -> None:
+def is_tractor(table: Mapping[str, object]) -> bool:
+    """Tell whether a table says what only a tractor that is there has, and nothing that only an implement has."""
+    return bool(OF_TRACTORS & table.keys()) and not OF_MACHINES & table.keys()
+
+
+def check_machines(reading: Reading, machines: Sequence[Section]) -> None:
+    """Report what cannot be of each implement of the place, and a name used twice."""
+    for machine in machines:
+        if machine.broken:
+            continue
+        require(reading, machine, "name", hint="add a short name, which tasks then give as their machine")
+        settle_family(reading, machine)
+        check_bale(reading, machine)
+    no_name_twice(reading, machines, "name", hint="give each machine a name of its own")
+
+
+def check_tasks(
+    reading: Reading, tasks: Sequence[Section], machines: Sequence[Section], land: Sequence[Section] | None
+) -> None:
     """Report what cannot be of each task, by itself and on the land of the place where that could be read."""
+    named = {fold(one.fields["name"]): one for one in machines if one.fields.get("name") is not None}
     areas = {one.fields["use"]: one.fields.get("area_ha") for one in land or () if "use" in one.fields}
     whole = land is not None and all("use" in one.fields for one in land)
     for task in tasks:
         if task.broken:
             continue
         require(reading, task, "name", hint="add a short name of the work")
-        settle_family(reading, task)
+        if "machine" in task.said:
+            check_machine(reading, task, named)
+        else:
+            settle_family(reading, task)
+            check_size(reading, task)
         check_bale(reading, task)
-        check_size(reading, task)
         check_plan(reading, task)
         if whole:
             check_land(reading, task, areas)
     no_name_twice(reading, tasks, "name", hint="give each task a name of its own")
 
 
-def check_machines(reading: Reading, machines: Sequence[Section], tasks: Sequence[Section]) -> None:
-    """Report machines without a name, described twice, or said to take a task that is not there."""
-    for machine in machines:
-        if machine.broken:
+def check_tractors(reading: Reading, tractors: Sequence[Section], tasks: Sequence[Section]) -> None:
+    """Report tractors without a name, described twice, or said to take a task that is not there."""
+    for tractor in tractors:
+        if tractor.broken:
             continue
-        check_identity(reading, machine)
-        check_takes(reading, machine, tasks)
+        check_identity(reading, tractor)
+        check_takes(reading, tractor, tasks)
 
 
 def require(reading: Reading, section: Section, *keys: str, hint: str) -> None:
@@ -107,6 +135,11 @@ def no_name_twice(reading: Reading, sections: Sequence[Section], key: str, *, hi
 
 def settle_family(reading: Reading, task: Section) -> None:
     """Fill the family in from the implement, or report that the two disagree or that both are missing."""
+    family = task.fields.get("family")
+    if isinstance(family, Named):
+        task.fields["family"] = family.family
+        carried = values.build(reading, task.at("family"), keys_of("task")["build"], family.build)
+        task.fields["build"] = values.both(task.fields.get("build"), carried)
     implement = task.fields.get("implement_id")
     if implement is not None:
         own = reading.vocabulary.implements[implement]
@@ -119,13 +152,20 @@ def settle_family(reading: Reading, task: Section) -> None:
         reading.report(found.SheetMissingKey, task.at("family"), hint=hint)
 
 
-def check_size(reading: Reading, task: Section) -> None:
-    """Report a family without the size its power comes from; an implement record has its own."""
+def check_size(reading: Reading, task: Section, beside: Section | None = None) -> None:
+    """Report a family without the size its power comes from; an implement record has its own.
+
+    Parameters
+    ----------
+    reading, task : the sheet and the task
+    beside : the machine the task names, which may say the size
+    """
     family = task.fields.get("family")
-    if family is None or "implement" in task.said:
+    said = task.said.keys() | (beside.said.keys() if beside is not None else set())
+    if family is None or "implement" in said:
         return
     for key in reading.vocabulary.needs.get(family, ()):
-        if key not in task.said:
+        if key not in said:
             reading.report(found.SheetSize, task.at(key), family=family.replace("_", " "))
 
 
@@ -134,6 +174,22 @@ def check_bale(reading: Reading, task: Section) -> None:
     for key in ("bale_width", "bale_diameter", "bale_height"):
         if key in task.said and "bale" in task.said:
             reading.report(found.SheetTwoWays, task.at(key), task.said[key], other="task.bale")
+
+
+def check_machine(reading: Reading, task: Section, machines: Mapping[str, Section]) -> None:
+    """Report a machine that the sheet does not have, and a family or an implement said beside it."""
+    said = task.fields.get("machine")
+    machine = machines.get(fold(said)) if said is not None else None
+    if said is not None and machine is None:
+        names = [one.fields["name"] for one in machines.values()]
+        reading.report(found.SheetMachine, task.at("machine"), said, hint=suggestion(near(said, names), names))
+    for key in ("family", "implement"):
+        if key in task.said:
+            reading.report(found.SheetTwoWays, task.at(key), task.said[key], other="task.machine")
+    if machine is not None:
+        task.fields["machine"] = machine.fields["name"]
+        task.fields["family"] = machine.fields.get("family")
+        check_size(reading, task, beside=machine)
 
 
 def check_plan(reading: Reading, task: Section) -> None:
@@ -182,4 +238,4 @@ def check_identity(reading: Reading, machine: Section) -> None:
     described = [key for key in machine.said if key in DESCRIBING]
     if "tractor" in machine.said and described:
         path = machine.at(described[0])
-        reading.report(found.SheetTwoWays, path, machine.said[described[0]], other="machine.tractor")
+        reading.report(found.SheetTwoWays, path, machine.said[described[0]], other="tractor.tractor")

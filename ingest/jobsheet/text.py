@@ -10,8 +10,9 @@ from typing import Any
 from evener.ingest.jobsheet.bales import fields_of, is_bale
 from evener.ingest.jobsheet.keys import Key, keys_of
 from evener.ingest.jobsheet.records import NOT_STATED, SAID_BY
-from evener.schema.records import Choice, JobSheet, LandUse, OwnedMachine, Place, Quantity, Task, Tractor
+from evener.schema.records import Choice, JobSheet, LandUse, Machine, OwnedMachine, Place, Quantity, Task, Tractor
 
+BUILD_FIELDS = ("attachment", "build", "duty")
 BALE_FIELDS = ("bale_height_m", "bale_width_m", "bale_diameter_m")
 
 
@@ -29,8 +30,10 @@ def write_jobsheet(job: JobSheet) -> str:
     """
     blocks = [_block("[place]", _stated("place", job.place, Place("", slope=NOT_STATED)))]
     blocks += [_block("[[place.land]]", _stated("land", use, LandUse("", NOT_STATED))) for use in job.place.land]
-    blocks += [_block("[[task]]", _task(task)) for task in job.tasks]
-    blocks += [_block("[[machine]]", _machine(machine)) for machine in job.machines]
+    named = {machine.name: machine for machine in job.implements}
+    blocks += [_block("[[machine]]", _built("machine", machine, Machine("", ""))) for machine in job.implements]
+    blocks += [_block("[[task]]", _task(task, named.get(task.machine or ""))) for task in job.tasks]
+    blocks += [_block("[[tractor]]", _tractor(machine)) for machine in job.machines]
     policy = list(_stated("policy", job.policy, type(job.policy)()))
     if policy:
         blocks.append(_block("[policy]", policy))
@@ -46,7 +49,7 @@ def _stated(section: str, record: Any, usual: Any) -> Iterator[tuple[str, str]]:
     names = {one.name for one in fields(record)}
     written: set[str] = set()
     for key in keys_of(section).values():
-        if key.field not in names or key.field in written or key.kind == "tables":
+        if key.field not in names or key.field in written or key.kind in {"tables", "build"}:
             continue
         written.add(key.field)
         value = getattr(record, key.field)
@@ -54,13 +57,13 @@ def _stated(section: str, record: Any, usual: Any) -> Iterator[tuple[str, str]]:
             yield key.name, _toml(key, value)
 
 
-def _task(task: Task) -> Iterator[tuple[str, str]]:
-    usual = Task("", task.family if task.implement_id else "", chance=task.chance)
-    whole = _bale(task)
-    apart: dict[str, Any] = dict.fromkeys(BALE_FIELDS) if whole else {}
-    yield from _stated("task", replace(task, year=None, **apart), usual)
-    if whole:
-        yield "bale", json.dumps(whole, ensure_ascii=False)
+def _task(task: Task, own: Machine | None) -> Iterator[tuple[str, str]]:
+    """Yield what a task says itself; what it takes from its machine stands there."""
+    usual: Any = Task("", "", chance=task.chance)
+    if own is not None:
+        shared = {one.name: getattr(own, one.name) for one in fields(own) if one.name not in {"name", "line"}}
+        usual = replace(usual, **shared)
+    yield from _built("task", replace(task, year=None), usual)
     if task.planned:
         yield "when", '"planned"'
         yield "chance", repr(task.chance)
@@ -68,9 +71,25 @@ def _task(task: Task) -> Iterator[tuple[str, str]]:
             yield "year", repr(task.year)
 
 
-def _bale(task: Task) -> str | None:
+def _built(section: str, thing: Any, usual: Any) -> Iterator[tuple[str, str]]:
+    """Yield what a task or a machine says, with bale and build each in one text."""
+    if thing.implement_id is not None:
+        usual = replace(usual, family=thing.family)
+    whole = _bale(thing, usual)
+    apart: dict[str, Any] = {name: getattr(usual, name) for name in BALE_FIELDS} if whole else {}
+    yield from _stated(section, replace(thing, **apart), usual)
+    if whole:
+        yield "bale", json.dumps(whole, ensure_ascii=False)
+    built = [getattr(thing, name) for name in BUILD_FIELDS if getattr(thing, name) != getattr(usual, name)]
+    if any(built):
+        yield "build", json.dumps(", ".join(filter(None, built)), ensure_ascii=False)
+
+
+def _bale(task: Task | Machine, usual: Any) -> str | None:
     """Return the one text that said both lengths of a bale, or None where they were said apart or not at all."""
     said = {name: getattr(task, name) for name in BALE_FIELDS if getattr(task, name) is not None}
+    if said == {name: getattr(usual, name) for name in said}:
+        return None
     texts = {quantity.text for quantity in said.values()}
     if len(said) != 2 or len(texts) != 1:
         return None
@@ -78,14 +97,14 @@ def _bale(task: Task) -> str | None:
     return text if is_bale(text) and set(fields_of(text, task.family)) == set(said) else None
 
 
-def _machine(machine: OwnedMachine) -> Iterator[tuple[str, str]]:
-    yield from _stated("machine", machine, OwnedMachine(""))
+def _tractor(machine: OwnedMachine) -> Iterator[tuple[str, str]]:
+    yield from _stated("tractor", machine, OwnedMachine(""))
     if machine.tractor is None:
         return
     words = {name: how.removesuffix(SAID_BY) for name, how in machine.tractor.estimated.items()}
     usual = Tractor("", "member", "", drive=None)
-    for name, value in _stated("machine", replace(machine.tractor, label="", tractor_id=""), usual):
-        text = words.get(keys_of("machine")[name].field)
+    for name, value in _stated("tractor", replace(machine.tractor, label="", tractor_id=""), usual):
+        text = words.get(keys_of("tractor")[name].field)
         yield name, value if text is None else json.dumps(text, ensure_ascii=False)
 
 
@@ -94,6 +113,8 @@ def _toml(key: Key, value: Any) -> str:
         value = value.text or _composed(key, value)
     elif isinstance(value, Choice):
         value = value.text or " or ".join(value.among)
+    elif key.kind == "pto_speeds":
+        value = " and ".join(map(str, value))
     elif isinstance(value, float) and key.kind == "quantity":
         value = f"{value!r} {key.of}"
     elif isinstance(value, dict):

@@ -12,12 +12,13 @@ from evener.ingest.findings import Finding
 from evener.ingest.jobsheet import findings as found
 from evener.ingest.jobsheet.keys import Key
 from evener.ingest.jobsheet.lines import Lines, Path
-from evener.ingest.jobsheet.words import Vocabulary, fold, match, near, near_words, terrain, usual
+from evener.ingest.jobsheet.words import Vocabulary, fold, match, near, near_words, phrases, terrain, usual
 from evener.ingest.text import cells
 from evener.schema.records import Choice, Quantity
 
 LONGEST_NAME = 120
 SHOWN = 12
+_LISTED = re.compile(r"\s*[,;/]\s*|\s+and\s+")
 _PARTED = re.compile(r"\s*(?:,|/|\bor\b|\bto\b|\band\b)\s*")
 
 
@@ -220,9 +221,89 @@ def word(reading: Reading, path: Path, key: Key, value: object) -> str | None:
     return one
 
 
-def family(reading: Reading, path: Path, _key: Key, value: object) -> str | None:
-    """Return a family id by its id, its name or a trade spelling."""
+@dataclass(frozen=True, slots=True)
+class Named:
+    """A family named by a phrase of the trade that tells its build too."""
+
+    family: str
+    build: str
+
+
+@dataclass(frozen=True, slots=True)
+class Build:
+    """How a machine is made and carried, as a sheet says it in one text.
+
+    Attributes
+    ----------
+    attachment : how it is carried, or None
+    kind : which of its family it is, or None
+    duty : light, medium or heavy, or None
+    """
+
+    attachment: str | None = None
+    kind: str | None = None
+    duty: str | None = None
+    text: str = ""
+
+
+DUTIES = ("light", "medium", "heavy")
+
+
+def build(reading: Reading, path: Path, _key: Key, value: object) -> Build | None:
+    """Return a build from one text: how it is carried, which kind it is, and its duty, in any order."""
+    if not isinstance(value, str):
+        reading.report(found.SheetType, path, value, found=kind_of(value), wanted="a word in quotes")
+        return None
+    carried, kinds = usual("attachment"), usual("build")
+    whole = match(value, carried) or match(value, kinds)
+    parts = [value] if whole is not None else [part for part in _LISTED.split(value.strip()) if part]
+    result = Build(text=value.strip())
+    for part in parts:
+        attachment, kind = match(part, carried), match(part, kinds)
+        if attachment is not None and result.attachment is None:
+            result = replace(result, attachment=attachment)
+        elif kind in DUTIES and result.duty is None:
+            result = replace(result, duty=kind)
+        elif kind is not None and kind not in DUTIES and result.kind is None:
+            result = replace(result, kind=kind)
+        else:
+            allowed = {**carried, **kinds}
+            reading.report(found.SheetWord, path, part, hint=suggestion(near_words(part, allowed), allowed))
+            return None
+    return result
+
+
+def both(said: Build | None, carried: Build | None) -> Build | None:
+    """Return the build a sheet says, filled in with what the family's own phrase carries."""
+    if said is None or carried is None:
+        return said or carried
+    return replace(
+        said,
+        attachment=said.attachment or carried.attachment,
+        kind=said.kind or carried.kind,
+        duty=said.duty or carried.duty,
+    )
+
+
+def yes_no(reading: Reading, path: Path, _key: Key, value: object) -> bool | None:
+    """Return yes or no, as TOML's true and false or as a word."""
+    if isinstance(value, bool):
+        return value
+    word_said = fold(value) if isinstance(value, str) else None
+    if word_said in {"yes", "y", "true"}:
+        return True
+    if word_said in {"no", "n", "false"}:
+        return False
+    reading.report(found.SheetType, path, value, found=kind_of(value), wanted="true or false")
+    return None
+
+
+def family(reading: Reading, path: Path, _key: Key, value: object) -> str | Named | None:
+    """Return a family id by its id, its name, a trade spelling, or a phrase that carries the build with it."""
     allowed = reading.vocabulary.families
+    named = phrases().get(fold(value)) if isinstance(value, str) else None
+    if named is not None and named[0] in allowed:
+        return Named(*named)
     one = match(value, allowed) if isinstance(value, str) else None
     if one is None:
         hint = suggestion(near_words(str(value), allowed), allowed)

@@ -44,6 +44,14 @@ def terrain() -> Mapping[str, Span]:
     )
 
 
+@lru_cache(maxsize=1)
+def phrases() -> Mapping[str, tuple[str, str]]:
+    """Return the words of the trade that name a family and its build at once: phrase to family and build."""
+    text = resources.files("evener.ingest.jobsheet").joinpath("builds.csv").read_text(encoding="utf-8")
+    rows = csv.DictReader(text.splitlines())
+    return MappingProxyType({fold(row["phrase"]): (row["family"], row["build"]) for row in rows})
+
+
 @dataclass(frozen=True, slots=True)
 class Vocabulary:
     """Every word a job sheet may use.

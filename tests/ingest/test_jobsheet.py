@@ -151,8 +151,8 @@ def test_plan():
 def test_machines_named_and_described():
     """A machine is a record of the store, or described; a number given as about is marked estimated."""
     job = read(
-        PLACE + TASK + '[[machine]]\nlabel = "Old one"\ntractor = "u50s4"\ntakes = ["TOP"]\n'
-        '[[machine]]\nlabel = "Other"\npto_power = "about 30 hp"\nmass = "3,000 lb"\npto_speed = "540 and 1000"\n'
+        PLACE + TASK + '[[tractor]]\nlabel = "Old one"\ntractor = "u50s4"\ntakes = ["TOP"]\n'
+        '[[tractor]]\nlabel = "Other"\npto_power = "about 30 hp"\nmass = "3,000 lb"\npto_speed = "540 and 1000"\n'
         'hitch_category = 1\nremotes = 2\ndrive = "two-wheel drive"\n'
     )
     named, described = job.machines
@@ -229,12 +229,12 @@ def test_each_mistake_in_a_task_is_one_finding(keys, expected):
         (PLACE + '[[task]]\nimplement = "RC-11"\n', ("sheet-missing-key", 7, "task.name")),
         (PLACE + '[[task]]\nname = 7\nimplement = "RC-11"\n', ("sheet-type", 8, "task.name")),
         (PLACE + '[[task]]\nname = " "\nimplement = "RC-11"\n', ("sheet-value", 8, "task.name")),
-        (PLACE + TASK + '[[machine]]\ntractor = "U50S5"\n', ("sheet-tractor", 11, "machine.tractor")),
-        (PLACE + TASK + '[[machine]]\ntakes = ["Top"]\n', ("sheet-missing-key", 10, "machine.label")),
-        (PLACE + TASK + '[[machine]]\nlabel = "x"\ntakes = [\n"Top",\n"Tip"]\n', ("sheet-task", 14, "machine.takes")),
-        (PLACE + TASK + '[[machine]]\ntractor = "U50S4"\nmass = "2 t"\n', ("sheet-said-twice", 12, "machine.mass")),
-        (PLACE + TASK + '[[machine]]\nlabel = "x"\npto_speed = 500\n', ("sheet-word", 12, "machine.pto_speed")),
-        (PLACE + TASK + '[[machine]]\nlabel = "x"\nremotes = 1.5\n', ("sheet-value", 12, "machine.remotes")),
+        (PLACE + TASK + '[[tractor]]\ntractor = "U50S5"\n', ("sheet-tractor", 11, "tractor.tractor")),
+        (PLACE + TASK + '[[tractor]]\ntakes = ["Top"]\n', ("sheet-missing-key", 10, "tractor.label")),
+        (PLACE + TASK + '[[tractor]]\nlabel = "x"\ntakes = [\n"Top",\n"Tip"]\n', ("sheet-task", 14, "tractor.takes")),
+        (PLACE + TASK + '[[tractor]]\ntractor = "U50S4"\nmass = "2 t"\n', ("sheet-said-twice", 12, "tractor.mass")),
+        (PLACE + TASK + '[[tractor]]\nlabel = "x"\npto_speed = 500\n', ("sheet-word", 12, "tractor.pto_speed")),
+        (PLACE + TASK + '[[tractor]]\nlabel = "x"\nremotes = 1.5\n', ("sheet-value", 12, "tractor.remotes")),
         (PLACE + TASK + "[policy]\nconfidence = 0.5\n", ("sheet-bounds", 11, "policy.confidence")),
         (PLACE + TASK + "[policy]\nconfidence = 1\n", ("sheet-bounds", 11, "policy.confidence")),
         (PLACE + TASK + "[policy]\nconfidence = 90\n", ("sheet-bounds", 11, "policy.confidence")),

@@ -30,7 +30,7 @@ name = "Later"
 implement = "RC-11"
 when = "planned"
 chance = "40 %"
-[[machine]]
+[[tractor]]
 label = "old one"
 takes = ["Later", "Feed"]
 """

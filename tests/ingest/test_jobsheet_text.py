@@ -82,14 +82,14 @@ name = "Cut"
 implement = "RC-11"
 drive = "4wd"
 slope = "1 in 10"
-[[machine]]
+[[tractor]]
 label = "old"
 pto_power = "about 30 hp"
 mass = "3,000 lb"
 pto_speed = "540 and 1000"
 hitch_category = "1N"
 takes = ["Feed"]
-[[machine]]
+[[tractor]]
 label = "new"
 tractor = "U50S4"
 implement = "RC-11"
