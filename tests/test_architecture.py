@@ -83,6 +83,8 @@ CIRCLES_TO_CUT = [
 FILES_TO_SPLIT = {
     "cli/main.py",
     "ingest/findings.py",
+    "ingest/jobsheet/findings.py",
+    "ingest/jobsheet/values.py",
     "ingest/rows/rows.py",
     "ingest/store/batches.py",
     "ingest/text/cells.py",
