@@ -25,5 +25,9 @@ if ! [ "$stamp-$want" -nt pyproject.toml ] || ! [ "$stamp-$want" -nt constraints
   "$venv/bin/python" -m pip install -q --disable-pip-version-check -c constraints.txt -e ".$extra"
   touch "$stamp-$want"
 fi
-if [ "$want" = test ]; then shift; exec "$venv/bin/python" -m pytest "$@"; fi
+if [ "$want" = test ]; then
+  shift
+  [ $# -gt 0 ] || set -- -n 2 --dist worksteal
+  exec "$venv/bin/python" -m pytest "$@"
+fi
 exec "$venv/bin/evener" "$@"

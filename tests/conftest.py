@@ -1,9 +1,17 @@
-"""One library store for the whole run, as a user's first command builds it."""
+"""One library store for the whole run, as a user's first command builds it, and ways to run commands as a user does."""
 
 from __future__ import annotations
 
+import contextlib
+import io
+import os
+import subprocess
+import sys
+from unittest import mock
+
 import pytest
 
+from evener.cli import main
 from evener.ingest.store import library as library_files
 from evener.schema.store import connection as store
 from evener.schema.store import shipped
@@ -33,3 +41,45 @@ def classes(library_store):
     """The generic tractor classes."""
     with store.open_read(library_store) as con:
         return store.read_tractors(con, ["class"])
+
+
+def words_of(arguments, store):
+    return [*map(str, arguments), *(() if store is None else ("--store", str(store)))]
+
+
+@pytest.fixture(scope="session")
+def evener(library_store):
+    """Run the command line from its first line to its exit status, in this process, against the library store."""
+
+    def run(*arguments, store=library_store, input="", env=None, cwd="."):  # noqa: A002  as subprocess names it
+        environment = {"COLUMNS": "80", **(os.environ if env is None else env)}
+        encoding = environment.get("PYTHONIOENCODING", "utf-8")
+        out, err = (io.TextIOWrapper(io.BytesIO(), encoding, errors) for errors in ("strict", "backslashreplace"))
+        with (
+            mock.patch.dict(os.environ, environment, clear=True),
+            mock.patch.object(sys, "argv", ["evener", *words_of(arguments, store)]),
+            mock.patch.object(sys, "stdin", io.TextIOWrapper(io.BytesIO(input.encode()), encoding)),
+            contextlib.redirect_stdout(out),
+            contextlib.redirect_stderr(err),
+            contextlib.chdir(cwd),
+            pytest.raises(SystemExit) as ended,
+        ):
+            main.main()
+        said = []
+        for stream in (out, err):
+            stream.flush()
+            said.append(stream.buffer.getvalue().decode())
+        return subprocess.CompletedProcess(arguments, ended.value.code or 0, *said)
+
+    return run
+
+
+@pytest.fixture(scope="session")
+def process(library_store):
+    """Run the command line in a process of its own, where what is tried is the process itself."""
+
+    def run(*arguments, store=library_store, **options):
+        command = [sys.executable, "-m", "evener.cli.main", *words_of(arguments, store)]
+        return subprocess.run(command, capture_output=True, text=True, check=False, timeout=60, **options)
+
+    return run

@@ -1,6 +1,8 @@
-"""The shape of the house: imports go one way, nothing points outside, and everything ships."""
+"""The shape of the house: arrows between rooms go one way, no file leads back to itself, and everything ships."""
 
 import ast
+import functools
+import os
 import re
 import subprocess
 import sys
@@ -11,44 +13,172 @@ import pytest
 
 ROOT = Path(__file__).resolve().parent.parent
 ROOMS = ("schema", "ingest", "scoring", "evener", "cli", "demo_db")
-MAY_IMPORT = {
-    "schema": {"schema"},
-    "ingest": {"ingest", "schema"},
-    "scoring": {"scoring", "schema"},
-    "evener": {"evener", "scoring", "ingest", "schema"},
-    "cli": {"cli", "evener", "scoring", "ingest", "schema"},
-    "demo_db": {"demo_db"},
+MECHANICS = ("mechanics", "mechanics.engine", "mechanics.stance", "mechanics.tyres", "mechanics.work")
+
+
+def rooms_of(house: str, *names: str) -> set[str]:
+    """Return the full names of rooms in a house."""
+    return {f"{house}.{name}" for name in names}
+
+
+SCHEMA = {"schema", "schema.store"}
+INGEST = {"ingest"} | rooms_of("ingest", "text", "files", "columns", "rows", "store", "jobsheet")
+FORMULAS = rooms_of("scoring", *MECHANICS)
+SHARED = SCHEMA | FORMULAS | {"scoring.core", "scoring.ratings"}
+SIZING = SHARED | rooms_of("scoring", "place", "asks", "gives", "combinations", "decision", "questions")
+ANSWERS = SCHEMA | INGEST | SIZING | {"scoring.audit"}
+DOOR = {"evener"} | rooms_of("evener", "enquiry", "results", "interview")
+COMMANDS = ANSWERS | DOOR | {"cli", "cli.output", "cli.store"}
+
+# What each room may import beside itself.
+MAY_IMPORT: dict[str, set[str]] = {
+    "schema": set(),
+    "schema.store": {"schema", "schema.store.migrations"},
+    "schema.store.migrations": {"schema", "schema.store"},
+    "ingest": SCHEMA | {"ingest.jobsheet"},
+    "ingest.text": SCHEMA | {"ingest"},
+    "ingest.files": SCHEMA | {"ingest", "ingest.text"},
+    "ingest.columns": SCHEMA | {"ingest", "ingest.text", "ingest.files"},
+    "ingest.rows": SCHEMA | {"ingest", "ingest.text", "ingest.files", "ingest.columns"},
+    "ingest.store": SCHEMA | {"ingest", "ingest.text", "ingest.files", "ingest.columns", "ingest.rows"},
+    "ingest.jobsheet": SCHEMA | {"ingest", "ingest.text"},
+    **{room: FORMULAS - {room} for room in FORMULAS},
+    "scoring": set(),
+    "scoring.core": SCHEMA | FORMULAS,
+    "scoring.ratings": SCHEMA | FORMULAS | {"scoring.core"},
+    "scoring.place": SHARED,
+    "scoring.asks": SHARED | {"scoring.place"},
+    "scoring.gives": SHARED | {"scoring.place"},
+    "scoring.combinations": SHARED | rooms_of("scoring", "place", "asks", "gives"),
+    "scoring.decision": SHARED | rooms_of("scoring", "place", "asks", "gives", "combinations"),
+    "scoring.questions": SIZING - {"scoring.questions"},
+    "scoring.audit": SHARED,
+    "evener.enquiry": ANSWERS,
+    "evener.results": ANSWERS | {"evener.enquiry"},
+    "evener.interview": ANSWERS | {"evener.enquiry"},
+    "evener": ANSWERS | DOOR,
+    "cli": COMMANDS - {"cli"} | rooms_of("cli", "adviser", "analyst"),
+    "cli.output": SCHEMA | {"scoring.core"},
+    "cli.store": COMMANDS - {"cli.store"},
+    "cli.adviser": COMMANDS,
+    "cli.analyst": COMMANDS,
+    "demo_db": set(),
+}
+
+# What does not hold yet. A row that is no longer needed makes its test fail: the lists only shrink.
+ARROWS_TO_TURN = {
+    ("ingest.text", "ingest.columns"),
+    ("scoring.core", "scoring.asks"),
+    ("scoring.core", "scoring.gives"),
+    ("scoring.asks", "scoring.gives"),
+    ("scoring.combinations", "scoring.decision"),
+}
+CIRCLES_TO_CUT = [
+    {
+        "scoring.asks.gates",
+        "scoring.asks.oil",
+        "scoring.asks.power",
+        "scoring.asks.pull",
+        "scoring.core.demand",
+        "scoring.gives.capacities",
+        "scoring.gives.grip",
+    },
+]
+ROOMS_TO_DIVIDE = {"evener.results", "scoring.ratings", "schema.store"}
+FILES_TO_SPLIT = {
+    "ingest/findings.py",
+    "ingest/jobsheet/findings.py",
+    "ingest/jobsheet/values.py",
+    "ingest/rows/rows.py",
+    "ingest/text/cells.py",
+    "schema/records.py",
+    "scoring/audit/groups.py",
+    "scoring/mechanics/stance/balance.py",
+    "scoring/mechanics/tyres/traction.py",
+    "scoring/mechanics/work/work_rate.py",
 }
 
 
-def room_of(name):
-    """The room a module is in; what stands at the top of the package is the front door's."""
-    first = name.split(".")[1]
-    return first if first in ROOMS else "evener"
+def short(name: str) -> str:
+    """Return a module's name as the tree has it: `evener.schema.units` is `schema.units`, the front door keeps its own."""
+    inner = name.removeprefix("evener.")
+    return inner if inner.split(".")[0] in ROOMS else name
 
 
-def imported(path: Path) -> set[str]:
-    names = set()
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+@functools.cache
+def files() -> dict[str, Path]:
+    """All modules by their name in the tree."""
+    return {
+        ".".join(path.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__"): path
+        for room in ROOMS
+        for path in (ROOT / room).rglob("*.py")
+    }
+
+
+@functools.cache
+def imported(name: str) -> frozenset[str]:
+    """Return the modules that a module imports, for types only or within a function too."""
+    found = set()
+    for node in ast.walk(ast.parse(files()[name].read_text(encoding="utf-8"))):
         if isinstance(node, ast.Import):
-            names |= {alias.name for alias in node.names}
-        elif isinstance(node, ast.ImportFrom) and node.module:
-            names |= {f"{node.module}.{alias.name}" for alias in node.names}
-    return {name for name in names if name.startswith("evener.")}
+            found |= {short(alias.name) for alias in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            assert node.module, f"{name}: import by the whole name"
+            inner = {short(f"{node.module}.{alias.name}") for alias in node.names}
+            found |= {short(node.module) if other not in files() else other for other in inner}
+    return frozenset(found & set(files()) - {name})
 
 
-@pytest.mark.parametrize("room", ROOMS)
-def test_imports_go_one_way(room):
-    """A module imports only rooms at or below its own."""
-    for path in sorted((ROOT / room).rglob("*.py")):
-        rooms = {room_of(name) for name in imported(path)}
-        assert rooms <= MAY_IMPORT[room], f"{path.relative_to(ROOT)} imports {sorted(rooms - MAY_IMPORT[room])}"
+def is_door(name: str) -> bool:
+    return files()[name].name == "__init__.py"
 
 
-def test_mechanics_import_nothing_of_ours():
-    """The published formulas depend on no other part of the project."""
-    for path in sorted((ROOT / "scoring" / "mechanics").rglob("*.py")):
-        assert all(name.startswith("evener.scoring.mechanics") for name in imported(path)), path
+def room_of(name: str) -> str:
+    return name if is_door(name) else name.rpartition(".")[0]
+
+
+def circles() -> set[frozenset[str]]:
+    """Return the largest groups of modules in which each leads to every other."""
+    reach = {name: set(imported(name)) for name in files()}
+    for between, beyond in reach.items():
+        for seen in reach.values():
+            if between in seen:
+                seen.update(beyond)
+    return {frozenset(x for x in seen if name in reach[x]) for name, seen in reach.items() if name in seen}
+
+
+def test_every_room_is_on_the_plan():
+    """Each room that holds modules has a row that says what it may import, and no row is left of a room that went."""
+    assert {room_of(name) for name in files()} | {"scoring"} == set(MAY_IMPORT)
+
+
+def test_arrows_between_rooms_go_one_way():
+    """A module imports only what its room's row allows; an arrow still to be turned is listed, and gone when turned."""
+    arrows = {
+        (room_of(name), room_of(other)): f"{name} imports {other}" for name in files() for other in imported(name)
+    }
+    wrong = {
+        (room, other): said for (room, other), said in arrows.items() if room != other and other not in MAY_IMPORT[room]
+    }
+    assert set(wrong) - ARROWS_TO_TURN == set(), "\n".join(wrong[arrow] for arrow in set(wrong) - ARROWS_TO_TURN)
+    assert ARROWS_TO_TURN - set(wrong) == set(), "turned: strike it off"
+
+
+def test_the_plan_itself_has_no_circle():
+    """No two rooms may import each other, but for a root and its own rooms, and the formulas among themselves."""
+    for room, allowed in MAY_IMPORT.items():
+        for other in allowed - FORMULAS:
+            root = room in other or other in room
+            assert root or room not in MAY_IMPORT[other], f"{room} and {other}"
+
+
+def test_no_file_leads_back_to_itself():
+    """No circle of imports between modules, type-only imports counted, but for those still to be cut."""
+    found = circles()
+    assert [circle for circle in found if not any(circle <= known for known in CIRCLES_TO_CUT)] == []
+    assert [known for known in CIRCLES_TO_CUT if not any(circle <= known for circle in found)] == [], (
+        "cut: strike it off"
+    )
 
 
 def test_only_the_store_knows_duckdb():
@@ -90,13 +220,32 @@ def test_only_schema_speaks_sql():
     assert not speaking
 
 
-@pytest.mark.parametrize("room", ROOMS)
-def test_modules_stay_short(room):
-    """A file holds one idea: none passes 450 lines."""
-    for path in sorted((ROOT / room).rglob("*.py")):
-        assert len(path.read_text(encoding="utf-8").splitlines()) <= 450, path.relative_to(ROOT)
+def test_files_stay_short():
+    """A file holds one idea: none passes 300 lines, but for those still to be split."""
+    long = {
+        path.relative_to(ROOT).as_posix()
+        for path in files().values()
+        if len(path.read_text(encoding="utf-8").splitlines()) > 300
+    }
+    assert long == FILES_TO_SPLIT
 
 
+def test_rooms_stay_small():
+    """No room holds more than 15 modules beside its door, but for those still to be divided."""
+    held = {room: [name for name in files() if room_of(name) == room and not is_door(name)] for room in MAY_IMPORT}
+    assert {room for room, names in held.items() if len(names) > 15} == ROOMS_TO_DIVIDE
+
+
+def test_every_room_has_a_line_on_its_door():
+    """Each folder with modules opens with one line that says what is inside."""
+    for folder in {path.parent for path in files().values()}:
+        door = folder / "__init__.py"
+        assert door.exists(), folder.relative_to(ROOT)
+        line = ast.get_docstring(ast.parse(door.read_text(encoding="utf-8"))) or ""
+        assert line.split("\n")[0].endswith("."), door.relative_to(ROOT)
+
+
+@pytest.mark.ci
 def test_wheel_has_everything(tmp_path):
     """Every module and data file of the rooms is in the built wheel, under its package."""
     command = [sys.executable, "-m", "pip", "wheel", "-q", "--no-deps", "-w", tmp_path, ROOT]
@@ -113,12 +262,13 @@ def test_wheel_has_everything(tmp_path):
 
 def test_no_path_of_a_machine():
     """No shipped or test file names a path outside the project."""
-    for suffix in ("*.py", "*.toml", "*.md", "*.csv", "*.json", "*.sh"):
-        for path in ROOT.rglob(suffix):
-            if {".venv", "build", ".git"} & set(path.relative_to(ROOT).parts) or path.name == "test_architecture.py":
-                continue
-            text = path.read_text(encoding="utf-8", errors="replace")
-            assert not re.search(r"/work/|\.\./shared|/root/", text), path.relative_to(ROOT)
+    suffixes = {".py", ".toml", ".md", ".csv", ".json", ".sh"}
+    for folder, inner, names in os.walk(ROOT):
+        inner[:] = [name for name in inner if name != "build" and not name.startswith(".")]
+        for path in (Path(folder) / name for name in names):
+            if path.suffix in suffixes and path != Path(__file__):
+                text = path.read_text(encoding="utf-8", errors="replace")
+                assert not re.search(r"/work/|\.\./shared|/root/", text), path.relative_to(ROOT)
 
 
 def test_every_test_says_what_it_promises():

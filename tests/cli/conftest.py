@@ -1,9 +1,6 @@
-"""A job sheet of its own for the command line's tests, and a way to run commands as a user does."""
+"""A job sheet of its own for the command line's tests."""
 
 from __future__ import annotations
-
-import subprocess
-import sys
 
 import pytest
 
@@ -41,19 +38,6 @@ name = "spray the orchard"
 implement = "MS-05"
 land = "orchard"
 """
-
-
-@pytest.fixture(scope="session")
-def evener(library_store):
-    """Run the command line in a process of its own against the library store."""
-
-    def run(*arguments, store=library_store, **options):
-        command = [sys.executable, "-m", "evener.cli.main", *map(str, arguments)]
-        if store is not None:
-            command += ["--store", str(store)]
-        return subprocess.run(command, capture_output=True, text=True, check=False, timeout=60, **options)
-
-    return run
 
 
 @pytest.fixture

@@ -26,6 +26,27 @@ name = "Spray"
 implement = "MS-05"
 centre_of_mass = "24 in"
 """
+SCRUB = """
+[place]
+name = "Thorn Flat"
+slope = "3 %"
+soil = "firm"
+
+[[task]]
+name = "Cut back the scrub"
+family = "rotary_cutter"
+width = "6 ft"
+stems = "1 to 3 in"
+centre_of_mass = "36 in"
+"""
+
+
+@pytest.fixture
+def scrub(tmp_path):
+    """A sheet with one task and one thing to measure, on disk."""
+    path = tmp_path / "scrub.toml"
+    path.write_text(SCRUB, encoding="utf-8")
+    return path
 
 
 @pytest.fixture
@@ -101,22 +122,22 @@ def test_an_answer_that_cannot_be_taken_is_wrong_use(evener, sheet, given, said)
     assert said in ran.stderr
 
 
-def test_interactive_walks_until_no_answer_matters_and_writes_the_sheet(evener, ridge):
+def test_interactive_walks_until_no_answer_matters_and_writes_the_sheet(evener, scrub):
     """Questions come in order, a bad answer is asked again, and the answered sheet is written beside the old one."""
-    ran = evener("ask", ridge, "--interactive", input="skip\n3\n1 in\n" + 20 * "skip\n")
+    ran = evener("ask", scrub, "--interactive", input="skip\n3\n1 in\n" + 20 * "skip\n")
     assert ran.returncode == 0, ran.stderr
     assert 'task.stems = "3" has no unit' in ran.stderr
-    answered = tomllib.loads((ridge.parent / "ridge.answered.toml").read_text(encoding="utf-8"))
+    answered = tomllib.loads((scrub.parent / "scrub.answered.toml").read_text(encoding="utf-8"))
     assert answered["task"][0]["stems"] == "1 in"
-    assert ridge.read_text(encoding="utf-8") == RIDGE
-    again = evener("rank", ridge.parent / "ridge.answered.toml", "--format", "json")
+    assert scrub.read_text(encoding="utf-8") == SCRUB
+    again = evener("rank", scrub.parent / "scrub.answered.toml", "--format", "json")
     assert json.loads(again.stdout)["pick"] in ran.stdout
 
 
-def test_interactive_goes_back(evener, ridge, tmp_path):
+def test_interactive_goes_back(evener, scrub, tmp_path):
     """Back takes the last answer back, and the same question comes again."""
     target = tmp_path / "told.toml"
-    ran = evener("ask", ridge, "--interactive", "--write", target, input="skip\n1 in\nback\n3 in\nstop\n")
+    ran = evener("ask", scrub, "--interactive", "--write", target, input="skip\n1 in\nback\n3 in\nstop\n")
     assert ran.returncode == 0, ran.stderr
     assert ran.stderr.count("measure the thickest stem") == 2
     assert tomllib.loads(target.read_text(encoding="utf-8"))["task"][0]["stems"] == "3 in"
@@ -148,11 +169,11 @@ def test_rank_has_a_line_for_what_is_not_counted(evener, ridge):
     assert any(line.split()[:1] == ["plans"] for line in lines)
 
 
-def test_an_ascii_terminal_gets_no_traceback(evener, ridge):
+def test_an_ascii_terminal_gets_no_traceback(process, scrub):
     """The walk through the questions survives a terminal that cannot show every letter."""
     import os
 
-    ridge.write_text(RIDGE.replace("Cut back", "Cüt back"), encoding="utf-8")
-    ran = evener("ask", ridge, "--interactive", input="stop\n", env={**os.environ, "PYTHONIOENCODING": "ascii"})
+    scrub.write_text(SCRUB.replace("Cut back", "Cüt back"), encoding="utf-8")
+    ran = process("ask", scrub, "--interactive", input="stop\n", env={**os.environ, "PYTHONIOENCODING": "ascii"})
     assert ran.returncode == 0
     assert "C?t back the scrub" in ran.stderr

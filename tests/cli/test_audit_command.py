@@ -45,7 +45,7 @@ def analysed(library_store, tmp_path_factory):
 
 @pytest.fixture(scope="session")
 def first_screen(evener, analysed):
-    """What the audit of the whole store prints in a process of its own."""
+    """What the audit of the whole store prints."""
     return evener("audit", store=analysed, env={**os.environ, "COLUMNS": "120"})
 
 

@@ -243,6 +243,7 @@ def test_a_damaged_log_is_moved_aside(run, tmp_path):
     assert run("list", "tractors", "--among", "stock").returncode == 0
 
 
+@pytest.mark.ci
 def test_a_closed_pipe_and_a_full_device_end_quietly(run, own, tmp_path):
     """A reader that goes away and a device without room end an export without a traceback."""
     command = [sys.executable, "-m", "evener.cli.main", "export", "tractors", "--store", str(own)]

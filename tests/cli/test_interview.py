@@ -75,11 +75,11 @@ def test_from_nothing_to_a_sheet_that_reads_back(evener, tmp_path, words):
     assert evener("ask", path).returncode in {0, 1}
 
 
-def test_without_a_file_the_sheet_goes_to_stdout_alone(evener, words):
+def test_without_a_file_the_sheet_goes_to_stdout_alone(process, words):
     """Piped without a file name, stdout holds the sheet and nothing else."""
     from evener.ingest.jobsheet.reading import read_jobsheet_text
 
-    ran = evener("interview", input=lines(WHOLE))
+    ran = process("interview", input=lines(WHOLE))
     assert ran.returncode == 0
     assert read_jobsheet_text(ran.stdout, words)[1] == []
 

@@ -125,10 +125,10 @@ def test_a_closed_pipe_ends_quietly(sheet, library_store):
     assert "Traceback" not in ran.stderr
 
 
-def test_an_ascii_terminal_gets_no_traceback(evener, sheet):
+def test_an_ascii_terminal_gets_no_traceback(process, sheet):
     """Under an ASCII locale the answer still comes; what cannot be shown is replaced."""
     sheet.write_text(sheet.read_text(encoding="utf-8").replace("Quince", "Quincé"), encoding="utf-8")
-    ran = evener("rank", sheet, env={**os.environ, "PYTHONIOENCODING": "ascii"})
+    ran = process("rank", sheet, env={**os.environ, "PYTHONIOENCODING": "ascii"})
     assert (ran.returncode, ran.stdout.startswith("Quinc? Hollow")) == (0, True)
 
 

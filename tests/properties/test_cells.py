@@ -13,7 +13,7 @@ from evener.schema import units
 FINITE = st.floats(allow_nan=False, allow_infinity=False)
 SIZES = st.floats(min_value=1e-6, max_value=1e9)
 SPELLINGS = sorted(spelling for spelling in units._table("us") if spelling != "1")
-QUICK = settings(deadline=None, max_examples=150)
+QUICK = settings(deadline=None, max_examples=80)
 
 
 @QUICK
@@ -70,7 +70,7 @@ def test_feet_and_inches_round_trip(feet, inches, form):
     assert math.isclose(read_quantity(form.format(feet, inches), "m").low, (12 * feet + inches) * 0.0254, abs_tol=1e-12)
 
 
-@settings(deadline=None, max_examples=400)
+@settings(deadline=None, max_examples=200)
 @given(
     st.one_of(
         st.text(max_size=30),

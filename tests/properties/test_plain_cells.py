@@ -13,7 +13,7 @@ from evener.ingest.text.field_cells import Setting, number, plain_text
 from evener.ingest.text.plain_cells import plain_names, plain_numbers
 from evener.ingest.text.texts import Texts
 
-QUICK = settings(deadline=None, max_examples=200)
+QUICK = settings(deadline=None, max_examples=100)
 NUMBERS = st.one_of(
     st.text("0123456789.,", min_size=1, max_size=18),
     st.text("0123456789.,-+ e'", max_size=10),

@@ -4,8 +4,6 @@ Each is what people in the trade say of sizes; none is our own result.
 """
 
 import json
-import subprocess
-import sys
 
 import pytest
 
@@ -85,14 +83,13 @@ implement = "SB-03"
 
 
 @pytest.fixture(scope="module")
-def answers(library_store, tmp_path_factory):
+def answers(evener, tmp_path_factory):
     """The ranking of one sheet that holds every fact as a task, and the steps for one class."""
     sheet = tmp_path_factory.mktemp("practice") / "practice.toml"
     sheet.write_text(SHEET, encoding="utf-8")
 
     def run(*arguments):
-        command = [sys.executable, "-m", "evener.cli.main", *arguments, "--store", str(library_store)]
-        ran = subprocess.run(command, capture_output=True, text=True, check=False)
+        ran = evener(*arguments)
         assert ran.returncode in {0, 1}, ran.stderr
         return json.loads(ran.stdout)
 

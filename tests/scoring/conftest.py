@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from evener.schema.records import JobSheet, Place, Quantity
+from evener.scoring.audit.auditing import audit
 from evener.scoring.core.draws import Draws
 from evener.scoring.decision.sizing import size_job
 
@@ -46,3 +47,9 @@ def demand_of(sized):
 def by_id(classes):
     """Return a generic class by its id."""
     return {one.tractor_id: one for one in classes}
+
+
+@pytest.fixture(scope="session")
+def library_report(library):
+    """The audit of the shipped library."""
+    return audit(library.implements.values(), library.families.values(), library.tables)

@@ -81,7 +81,7 @@ def test_wrong_records_do_not_hide_each_other():
     assert (benjamini_hochberg(peers.p)[:12] < 0.05).all()
 
 
-@pytest.mark.parametrize("n", [9, 20, 60])
+@pytest.mark.parametrize("n", [9, *(pytest.param(n, marks=pytest.mark.ci) for n in (20, 60))])
 def test_sound_families_raise_alarms_as_seldom_as_promised(n):
     """Among 60 sound families those with any alarm stay within three binomial errors of 6 %."""
     rng = np.random.default_rng(n)

@@ -113,7 +113,7 @@ def rate(count, what, slip):
 
 def test_gross_slips_are_found_and_named_and_few_alarms_are_false():
     """Of slips by a factor of 2.2 and more at least 95 % are found and 75 % named; at most 8 % of alarms are false."""
-    count = recovery(0.05, range(2))
+    count = recovery(0.05, range(1))
     gross = [slip for slip, (_, factor, _) in SLIPS.items() if abs(math.log(factor)) > 0.7]
     planted_gross = sum(count["planted", slip] for slip in gross)
     assert sum(count["found", slip] for slip in gross) / planted_gross >= 0.95
@@ -121,6 +121,7 @@ def test_gross_slips_are_found_and_named_and_few_alarms_are_false():
     assert count["false"] / count["said"] <= 0.08
 
 
+@pytest.mark.ci
 def test_slips_near_the_scatter_are_mostly_missed_and_that_is_said():
     """A factor of 1.34 is seldom found where single machines scatter by 15 to 20 %, and a factor of 1.014 never."""
     count = recovery(0.05, range(2), scatters=(0.15, 0.20))
@@ -128,6 +129,7 @@ def test_slips_near_the_scatter_are_mostly_missed_and_that_is_said():
     assert rate(count, "found", "metric hp typed as hp") < 0.05
 
 
+@pytest.mark.ci
 def test_a_sound_file_raises_few_alarms():
     """Where nothing is wrong, three files of 3,000 records give at most a handful of alarms among them."""
     said = 0

@@ -49,31 +49,36 @@ def ridge(library, classes):
     return read_jobsheet_text(text, words)[0]
 
 
+@pytest.fixture(scope="module")
+def asked(ridge, library, classes):
+    """What is asked of the demo sheet."""
+    return questions.ask(ridge, library, classes)
+
+
 def by_id(answer):
     return {one["id"]: one for one in answer["questions"]}
 
 
-def test_the_first_questions_at_the_ridge_are_ones_a_plate_and_a_tape_settle(ridge, library, classes):
+def test_the_first_questions_at_the_ridge_are_ones_a_plate_and_a_tape_settle(asked):
     """On the demo sheet a plate and then a tape come first, and their answers lead to different picks."""
-    first, second = questions.ask(ridge, library, classes)["questions"][:2]
+    first, second = asked["questions"][:2]
     assert (first["how"], second["how"]) == ("plate", "tape")
     for one in (first, second):
         assert one["chance_changes_pick"] > 0.05
         assert len({part["pick"] for part in one["picks"]}) >= 2
 
 
-def test_shares_sum_to_one_and_chances_are_of_parts(ridge, library, classes):
+def test_shares_sum_to_one_and_chances_are_of_parts(asked):
     """The parts of every answer sum to one, and the chance is the share of those with another pick."""
-    answer = questions.ask(ridge, library, classes)
-    for one in answer["questions"]:
+    for one in asked["questions"]:
         assert sum(part["share"] for part in one["picks"]) == pytest.approx(1.0)
-        other = sum(part["share"] for part in one["picks"] if part["pick"] != answer["pick"])
+        other = sum(part["share"] for part in one["picks"] if part["pick"] != asked["pick"])
         assert one["chance_changes_pick"] == pytest.approx(other)
 
 
-def test_order_is_by_the_chance(ridge, library, classes):
+def test_order_is_by_the_chance(asked):
     """The likeliest to change the pick comes first."""
-    chances = [one["chance_changes_pick"] for one in questions.ask(ridge, library, classes)["questions"]]
+    chances = [one["chance_changes_pick"] for one in asked["questions"]]
     assert chances == sorted(chances, reverse=True)
 
 
@@ -116,9 +121,9 @@ def test_tasks_in_another_order_ask_the_same(library, classes):
         assert one["picks"] == second[name]["picks"]
 
 
-def test_units_change_the_words_and_nothing_else(ridge, library, classes):
+def test_units_change_the_words_and_nothing_else(asked, ridge, library, classes):
     """Asked in US units or in SI, chances and picks are the same."""
-    si, us = (questions.ask(ridge, library, classes, units=units) for units in ("si", "us"))
+    si, us = asked, questions.ask(ridge, library, classes, units="us")
     for one, other in zip(si["questions"], us["questions"], strict=True):
         assert one["id"] == other["id"]
         assert [part["pick"] for part in one["picks"]] == [part["pick"] for part in other["picks"]]
