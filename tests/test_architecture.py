@@ -100,7 +100,7 @@ FILES_TO_SPLIT = {
 
 
 def short(name: str) -> str:
-    """Return a module's name as the tree has it: `evener.schema.units` is `schema.units`, the front door keeps its own."""
+    """Return a module's name as the tree has it: `schema.units` for `evener.schema.units`."""
     inner = name.removeprefix("evener.")
     return inner if inner.split(".")[0] in ROOMS else name
 

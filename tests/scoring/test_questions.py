@@ -128,8 +128,8 @@ def test_units_change_the_words_and_nothing_else(asked, ridge, library, classes)
         assert one["id"] == other["id"]
         assert [part["pick"] for part in one["picks"]] == [part["pick"] for part in other["picks"]]
         assert one["chance_changes_pick"] == other["chance_changes_pick"]
-    for asked, unit in ((us, " in"), (si, " mm")):
-        assert by_id(asked)["cut-back-the-scrub.stems"]["picks"][0]["answer"].endswith(unit)
+    for printed, unit in ((us, " in"), (si, " mm")):
+        assert by_id(printed)["cut-back-the-scrub.stems"]["picks"][0]["answer"].endswith(unit)
 
 
 def test_a_plan_is_a_yes_or_no_with_its_chance(library, classes):
