@@ -36,6 +36,7 @@ CHAPTERS: tuple[str, ...] = (
     "work.flow",
     "work.work_rate",
     "work.baler_rate",
+    "work.held_pace",
     "engine.fuel",
     "work.cost",
 )
