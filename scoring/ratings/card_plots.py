@@ -65,5 +65,5 @@ def svg(card: Card) -> str:
         quantiles.plot(normal, normal, color=INK, lw=0.6)
         quantiles.scatter(normal, ordered, s=14, facecolors="none", edgecolors=INK, linewidths=0.8)
         quantiles.set(xlabel="quantile of a normal", ylabel="residual in spreads")
-        figure.savefig(drawn, format="svg", metadata={"Date": None})
+        figure.savefig(drawn, format="svg", metadata={"Date": None, "Creator": None})
     return drawn.getvalue()

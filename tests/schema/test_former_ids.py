@@ -9,7 +9,7 @@ from evener.schema import former_ids
 
 ROWS = list(
     csv.DictReader(
-        resources.files("evener.schema").joinpath("library", "former_ids.csv").read_text("utf-8").splitlines()
+        resources.files("evener.schema").joinpath("former_ids.csv").read_text("utf-8").splitlines()
     )
 )
 
