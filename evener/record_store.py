@@ -78,7 +78,7 @@ class RecordStore:
         return query(self.path, sql, most=rows, seconds=limit)
 
     def query_to_parquet(
-        self, sql: str, file: str | Path, *, most: int = 100_000, seconds: float = 30.0
+        self, sql: str, file: str | Path, *, most: int = 100_000, seconds: float = 30.0, replace: bool = False
     ) -> tuple[int, bool]:
         """Write the answer to one SELECT as Parquet; return how many rows, and whether there were more.
 
@@ -87,6 +87,7 @@ class RecordStore:
         sql : one SELECT
         file : file to write, whole or not at all; never the store
         most, seconds : as `query`
+        replace : whether a file that is there may be replaced
 
         Raises
         ------
@@ -97,7 +98,7 @@ class RecordStore:
         from evener.writing import written
 
         rows, limit = accepted.whole("rows", most, 1, MOST_ROWS), accepted.seconds("seconds", seconds)
-        with written(Path(file), self.path) as unfinished:
+        with written(Path(file), self.path, replace=replace) as unfinished:
             return asking.ask_to_parquet(self.path, sql, unfinished, most=rows, seconds=limit)
 
     def audit(
@@ -192,6 +193,7 @@ class RecordStore:
         tractor_kind: str | None = None,
         owner: str | None = None,
         file: str | Path | None = None,
+        replace: bool = False,
     ) -> str:
         """Return records as CSV that ingest reads back to the same records.
 
@@ -201,6 +203,7 @@ class RecordStore:
         tractor_kind : tractors only: stock, member or class
         owner : only records of this owner
         file : file to write it to as well, whole or not at all; never the store
+        replace : whether a file that is there may be replaced
 
         Raises
         ------
@@ -209,7 +212,8 @@ class RecordStore:
         """
         from evener.lists import export
 
-        return export(self.path, kind, {"kind": tractor_kind, "owner": owner}, None if file is None else Path(file))
+        only = {"kind": tractor_kind, "owner": owner}
+        return export(self.path, kind, only, None if file is None else Path(file), replace=replace)
 
     def recover(self) -> Recovered:
         """Move a damaged log aside, so that the store opens again; nothing is deleted.

@@ -12,7 +12,7 @@ from evener.results import families
 from evener.scoring.core.printing import Units, rounded, show
 from evener.scoring.ratings.card import Card, card, card_rows
 from evener.scoring.ratings.columns import UNITS, Quantity
-from evener.writing import CannotWrite
+from evener.writing import written_into
 
 
 def run(
@@ -20,6 +20,7 @@ def run(
     quantity: Quantity,
     *,
     plots: Path | None,
+    replace: bool = False,
     output: CardFormat,
     units: UnitSystem | None,
     store: Path | None,
@@ -32,7 +33,7 @@ def run(
         render.complain(f"{kind.family} has no model of its {quantity}: {found}")
         return 1
     if plots is not None:
-        _draw(found, plots)
+        _draw(found, plots, path, replace=replace)
     if output is CardFormat.json:
         render.json_out(found.to_dict())
     elif output is CardFormat.csv:
@@ -145,11 +146,8 @@ def _plain(name: str) -> str:
     return name.rsplit("_", 1)[0].replace("_", " ")
 
 
-def _draw(found: Card, folder: Path) -> None:
+def _draw(found: Card, folder: Path, store: Path, *, replace: bool) -> None:
     from evener.scoring.ratings.card_plots import draw_card
 
-    try:
-        draw_card(found, folder)
-    except OSError as error:
-        reason = error.strerror or type(error).__name__
-        raise CannotWrite(f"{folder} cannot be drawn into: {reason}. Name another folder.") from None
+    with written_into(folder, store, replace=replace) as unfinished:
+        draw_card(found, unfinished)

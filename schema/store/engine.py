@@ -13,8 +13,9 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from evener.schema.store import companions
+from evener.schema.store.companions import LOG
 from evener.schema.store.faults import (
-    LOG,
     MEMORY_LIMIT,
     LogNotEmptied,
     NotAStore,
@@ -57,7 +58,7 @@ def _connect(path: Path, *, read_only: bool, config: dict[str, Any]) -> Connecti
     deadline = time.monotonic() + PATIENCE_S
     while True:
         try:
-            return duckdb.connect(str(path), read_only=read_only, config=config)
+            return duckdb.connect(str(companions.itself(path)), read_only=read_only, config=config)
         except duckdb.Error as error:
             reason = explain(path, error)
             if isinstance(reason, StoreBusy) and time.monotonic() < deadline:
@@ -195,7 +196,7 @@ def _empty_log(path: Path, con: Connection) -> None:
     try:
         con.execute("CHECKPOINT")
     except duckdb.Error as error:
-        log = path.with_name(path.name + LOG).name
+        log = companions.beside(path, LOG).name
         raise LogNotEmptied(
             f"{path}: the change is saved in the log {log}, which could not be emptied ({first_line(error)}). "
             "Keep the log beside the store, make room, and run the command again."

@@ -5,17 +5,13 @@ A damaged log goes aside, nothing is deleted, and what is lost is said.
 
 from __future__ import annotations
 
-import os
-from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
+from evener.schema.store import companions, reading
 from evener.schema.store import connection as store
-from evener.schema.store import reading
-from evener.schema.store.faults import LOG, PREVIOUS
-
-ASIDE = ".aside-"
+from evener.schema.store.companions import ASIDE, LOG, PREVIOUS
 
 
 @dataclass(frozen=True)
@@ -46,27 +42,20 @@ def recover(path: Path) -> Recovered:
     evener.schema.store.connection.StoreError
         There is no store, it is in use, or it cannot be read without its log either; everything is as it was.
     """
-    copy = path.with_name(path.name + PREVIOUS)
+    copy = companions.beside(path, PREVIOUS)
     previous = copy if copy.exists() else None
     try:
         return Recovered(None, _last_batch(path), previous)
     except store.LogDamaged:
         store.check_writable(path)
-    log = path.with_name(path.name + LOG)
-    aside = next(name for name in _names(log) if not os.path.lexists(name))
+    log = companions.beside(path, LOG)
+    aside = companions.free(log.with_name(log.name + ASIDE))
     log.rename(aside)
     try:
         return Recovered(aside, _last_batch(path), previous)
     except store.StoreError:
         aside.rename(log)
         raise
-
-
-def _names(log: Path) -> Iterator[Path]:
-    count = 0
-    while True:
-        count += 1
-        yield log.with_name(f"{log.name}{ASIDE}{count}")
 
 
 def _last_batch(path: Path) -> tuple[str, str, datetime] | None:
