@@ -82,7 +82,8 @@ def check_readable(path: Path) -> None:
         if path.is_symlink():
             raise NotAStore(f"{path} is a link that leads nowhere. Name the store itself.") from None
         raise NoStore(
-            f"There is no store at {path}. Check the name; a new one is made with: evener ingest ... --new-store, or evener demo FOLDER."
+            f"There is no store at {path}. Check the name; a new one is made with: evener ingest ... --new-store, "
+            "or evener demo FOLDER."
         ) from None
     except OSError as error:
         raise StoreForbidden(f"{path} cannot be looked at: {error.strerror}. Check the path and its rights.") from None

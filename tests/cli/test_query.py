@@ -129,7 +129,7 @@ def test_out_writes_by_the_ending_of_the_file(library_store, tmp_path, capsys, n
 
 
 def test_parquet_is_written_whole_with_its_types(library_store, tmp_path, capsys):
-    """A Parquet file holds every row with the store's own types, and takes the place of an older one where that is said."""
+    """A Parquet file holds every row with the store's own types, and replaces an older one where that is said."""
     out = tmp_path / "implements.parquet"
     out.write_text("old")
     with pytest.raises(store.StoreError, match="--replace"):

@@ -1,4 +1,4 @@
-"""The gate for files that are written: never an input, never the store, nothing replaced unasked, whole or not at all."""
+"""The gate for files that are written: never an input or the store, nothing replaced unasked, whole or not at all."""
 
 import os
 
@@ -78,9 +78,11 @@ def test_a_file_that_is_there_needs_replace(place):
 
 def test_a_file_that_came_meanwhile_stays(place):
     """Who takes the name while the file is made keeps it."""
-    with pytest.raises(writing.CannotWrite, match="there already"), writing.written(place / "new.csv", None) as one:
-        one.write_text("mine")
-        (place / "new.csv").write_text("theirs")
+    late = writing.written(place / "new.csv", None)
+    late.__enter__().write_text("mine")
+    (place / "new.csv").write_text("theirs")
+    with pytest.raises(writing.CannotWrite, match="there already"):
+        late.__exit__(None, None, None)
     assert (place / "new.csv").read_text() == "theirs"
 
 
