@@ -7,6 +7,7 @@ from pathlib import Path
 
 from evener.cli.options import CardFormat, UnitSystem
 from evener.cli.output import render
+from evener.cli.output.latex import inert
 from evener.cli.store.opened import opened
 from evener.results import families
 from evener.scoring.core.printing import Units, rounded, show
@@ -55,17 +56,17 @@ def latex(found: Card) -> str:
     found : the card
     """
     model = found.model
-    name = found.family.replace("_", " ")
+    name = inert(found.family.replace("_", " "))
     rows = "\n".join(
-        f"{row['name'].replace('_', ' ')} & {row['value']:.4f} & {row['standard_error']:.4f} \\\\"
+        f"{inert(row['name'].replace('_', ' '))} & {row['value']:.4f} & {row['standard_error']:.4f} \\\\"
         for row in found.coefficients()
     )
     sizes = ", ".join(
-        f"{size.replace('_', ' ')} over {centre:.4g}"
+        f"{inert(size.replace('_', ' '))} over {centre:.4g}"
         for size, centre in zip(model.variables, model.centres, strict=True)
     )
     caption = (
-        f"{name}, {model.quantity} [{UNITS[model.quantity]}]: {model.formula}; {sizes}; "
+        f"{name}, {model.quantity} [{UNITS[model.quantity]}]: {inert(model.formula)}; {sizes}; "
         f"n = {model.n}, {len(model.aside)} set aside, residual standard deviation {model.spread:.3f}"
     )
     return (

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from evener.cli.options import Export, Replace, Store
+from evener.cli.output import render
 from evener.cli.store.opened import opened
 
 
@@ -27,7 +27,5 @@ def run(
     """Write records as CSV that ingest reads back to the same records."""
     text = opened(store).export(kind.value, tractor_kind=among, owner=owner, file=out, replace=replace)
     if out is None:
-        # The same bytes everywhere, whatever the terminal's own encoding is.
-        sys.stdout.buffer.write(text.encode())
-        sys.stdout.buffer.flush()
+        render.list_out(text)
     return 0 if text.count("\n") > 1 else 1

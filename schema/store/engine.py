@@ -47,6 +47,10 @@ _LOCKED: dict[str, str | bool | int] = {
     "python_enable_replacements": False,
     "enable_external_file_cache": False,
     "temp_directory": "",
+    # Their usual values name the user's home, which an answer must not tell.
+    "secret_directory": ".",
+    "home_directory": ".",
+    "extension_directory": "",
     "max_temp_directory_size": "0KB",
     "memory_limit": MEMORY_LIMIT,
 }
