@@ -1,7 +1,7 @@
 """What a tractor pulls before its wheels slip too much: by its own axle loads, tyres and drive, on the task's ground.
 
-Brixius' equations carry it, on the soil's cone index. Where tyres, mass or axles are not known and cannot be assumed
-the published ratio of drawbar to PTO power stands in, at the task's speed; on packed snow, the trade's friction.
+The traction equations carry it, on the soil's cone index. Where tyres, mass or axles are not known and cannot be
+assumed the published ratio of drawbar to PTO power stands in, at the task's speed; on packed snow, a usual friction.
 """
 
 from __future__ import annotations
