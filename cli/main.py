@@ -9,7 +9,7 @@ import typer
 from evener.cli import entry
 from evener.cli.adviser import ask, check, explain, interview, rank
 from evener.cli.analyst import audit, bench, listing, method, query
-from evener.cli.store import demo, export, fields, ingest, recover, undo
+from evener.cli.store import backup, demo, export, fields, ingest, recover, restore, undo, verify
 
 COMMANDS = (
     ("rank", rank, "rank demo_db/jobs/ridge.toml --among class,stock"),
@@ -21,6 +21,9 @@ COMMANDS = (
     ("ingest", ingest, "ingest demo_db/lists/dealer_list.xlsx --as tractors --kind stock --dry-run"),
     ("undo", undo, "undo B0022"),
     ("export", export, "export tractors --kind stock --out stock.csv"),
+    ("verify", verify, "verify --store ./try-evener/demo.duckdb"),
+    ("backup", backup, "backup stock-2026-03-01.backup"),
+    ("restore", restore, "restore stock-2026-03-01.backup"),
     ("recover", recover, "recover --store ./try-evener/demo.duckdb"),
     ("audit", audit, "audit round_baler --where \"duty IS DISTINCT FROM 'light'\" --plots ./plots"),
     ("query", query, 'query "SELECT family, count(*) FROM implement_us GROUP BY ALL ORDER BY 2 DESC"'),

@@ -16,7 +16,8 @@ LOG = ".wal"
 PREVIOUS = ".previous"
 VERSION = ".version-"
 ASIDE = ".aside-"
-_OWN = re.compile(r"\.(wal|previous|version-.*|aside-.*|wal\.aside-.*|previous\.aside-.*)")
+CHANGE = ".change"
+_OWN = re.compile(r"\.(wal(\.checkpoint|\.recovery)?|previous|change|version-.*|(.*\.)?aside-\d+.*)", re.DOTALL)
 
 
 def itself(store: Path) -> Path:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from evener.schema.store import companions, engine
 from evener.schema.store.companions import LOG, PREVIOUS, VERSION
-from evener.schema.store.faults import StoreBusy, StoreFull, check_writable
+from evener.schema.store.faults import StoreBusy, StoreFull, check_readable, check_writable
 
 _NEW = os.O_WRONLY | os.O_CREAT | os.O_TRUNC | os.O_NOFOLLOW
 _AT_ONCE = 1 << 20
@@ -48,11 +48,22 @@ def keep_version(path: Path, version: int | None) -> Path:
     return _copy(path, companions.free(first.with_name(f"{first.name}-")) if taken else first)
 
 
-def _copy(path: Path, copy: Path) -> Path:
+def copy_into(path: Path, unfinished: Path) -> None:
+    """Copy a store as it stands into a file, with what stands in its log alone.
+
+    Parameters
+    ----------
+    path : the store's file
+    unfinished : the file; what it holds is replaced
+
+    Raises
+    ------
+    evener.schema.store.faults.StoreError
+        The store is being written, or there is no room.
+    """
     # A file descriptor closed in this process would drop DuckDB's lock, so the copy is made before the store is opened,
     # and made again when another process wrote to it meanwhile.
-    check_writable(path)
-    unfinished = companions.unfinished(copy)
+    check_readable(path)
     if companions.beside(path, LOG).exists():
         with engine.writing(path):
             pass  # replays and empties the log, so that the file alone is whole
@@ -66,6 +77,15 @@ def _copy(path: Path, copy: Path) -> Path:
                 break
             if time.monotonic() > deadline:
                 raise StoreBusy(f"{path} is being written by another process. Try again when it is done.")
+    except OSError as error:
+        raise StoreFull(f"a copy of {path} cannot be written: {error.strerror}. Nothing was changed.") from None
+
+
+def _copy(path: Path, copy: Path) -> Path:
+    check_writable(path)
+    unfinished = companions.unfinished(copy)
+    try:
+        copy_into(path, unfinished)
         unfinished.replace(copy)
     except OSError as error:
         raise StoreFull(f"{copy} cannot be written: {error.strerror}. Nothing was changed; make room.") from None

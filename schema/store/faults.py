@@ -58,6 +58,14 @@ class LogDamaged(StoreDamaged):
     """The store's log, which holds changes not yet in its file, cannot be replayed."""
 
 
+class LogLost(StoreDamaged):
+    """The store's log, which held a change not yet in its file, is gone or was cut short."""
+
+
+class DiskFailed(StoreError):
+    """The disk reported an error while the store was read or written."""
+
+
 class StoreFull(StoreError):
     """The disk took no more; nothing was changed."""
 
@@ -128,6 +136,11 @@ def explain(path: Path, error: Exception) -> StoreError:
         return StoreBusy(f"{path} is in use by {who}. Try again when it is done.")
     if re.search(r"no space|disk full|ENOSPC|quota|file too large", text, re.IGNORECASE):
         return StoreFull(f"{path}: the disk is full. Nothing was changed; make room and run the command again.")
+    if re.search(r"input/output error|\bEIO\b|f(?:data)?sync", text, re.IGNORECASE):
+        return DiskFailed(
+            f"{path}: the disk reported an error ({first_line(error)}). The last change is there whole or not at all; "
+            f"look to the disk, then: evener verify --store {path}"
+        )
     if re.search(r"permission|read-only file system", text, re.IGNORECASE):
         return StoreForbidden(f"{path} may not be opened by this user. Check its rights.")
     if "replaying WAL" in text or "Corrupt WAL" in text:
