@@ -65,7 +65,7 @@ def open_store(path: str | Path | None = None, *, build: bool | None = None) -> 
 
     if not shipped.lay_out(where):
         from evener.ingest.store import library
-        from evener.scoring.ratings.model import refresh
+        from evener.scoring.ratings.refresh import refresh
 
         library.build(where, after=refresh)
     return Store(where, built=True)

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import math
 import re
 from typing import TYPE_CHECKING
 
 from evener.scoring.core.demand import Gate
-from evener.scoring.place.loads import sized_by
-from evener.scoring.ratings.model import size_of
+from evener.scoring.place.machines import nearest
 
 if TYPE_CHECKING:
-    from evener.schema.records import Implement, Task, Tractor
+    from evener.schema.records import Task, Tractor
     from evener.scoring.core.setting import Setting
 
 FOUR_WHEELS = ("4wd", "track", "articulated")
@@ -37,26 +35,6 @@ def gates_of(setting: Setting, task: Task) -> tuple[Gate, ...]:
         accepts = FOUR_WHEELS if task.drive == "4wd" else (task.drive,)
         found.append(Gate(task.name, "drive", task.drive, accepts))
     return tuple(found)
-
-
-def nearest(setting: Setting, task: Task) -> Implement | None:
-    """Return the library's record nearest in size to a task that names none, among those carried the same way."""
-    family = setting.family(task)
-    wanted = {
-        name: math.log((one.low + one.high) / 2)
-        for name in (family.first_variable, family.second_variable)
-        if name is not None and (one := sized_by(setting, task, name)) is not None
-    }
-    sized = [
-        (
-            sum((math.log(has) - wanted[name]) ** 2 for name, has in zip(wanted, sizes, strict=True)),
-            peer.implement_id,
-            peer,
-        )
-        for peer in setting.peers(task)
-        if wanted and all(sizes := [size_of(peer, name) or 0.0 for name in wanted])
-    ]
-    return min(sized)[2] if sized else None
 
 
 def passes(gate: Gate, tractor: Tractor) -> bool:

@@ -9,7 +9,7 @@ import numpy as np
 from evener.scoring.core.demand import Demand, nothing
 from evener.scoring.mechanics.stance import lift
 from evener.scoring.mechanics.stance import loader as front_loader
-from evener.scoring.place import loads
+from evener.scoring.place import loads, masses
 from evener.scoring.place.sizes import Size, need, size
 
 if TYPE_CHECKING:
@@ -44,7 +44,7 @@ def rear_lift(setting: Setting, task: Task) -> Demand:
     at x asks of F(0.61) therefore m (1 + c x) / (1 + 0.61 c); `alpha + beta c` is its numerator.
     """
     trace = setting.trace()
-    mass = loads.full(setting, task, trace)
+    mass = masses.full(setting, task, trace)
     reach = reach_behind(setting, task)
     text = f"centre of mass behind the hitch balls ({reach.text})"
     trace.given(text, reach.values, "m", source=reach.source, status=reach.status)
@@ -56,7 +56,7 @@ def rear_lift(setting: Setting, task: Task) -> Demand:
 def loader(setting: Setting, task: Task) -> tuple[Demand, Demand]:
     """Return loader lift at the pin at full height [kg] and the pin height asked [m]."""
     zero, trace, height_trace = nothing(setting.draws.n), setting.trace(), setting.trace()
-    mass = loads.full(setting, task, trace)
+    mass = masses.full(setting, task, trace)
     ahead, where = load_centre(setting, task)
     height, low = _height(setting, task, height_trace)
     gain = np.where(low, setting.allowance("loader_low_lift_gain", "feed"), 1.0)

@@ -17,7 +17,7 @@ from evener.scoring.mechanics.stance import balance
 from evener.scoring.mechanics.tyres import grade
 from evener.scoring.mechanics.validity import OutOfRange
 from evener.scoring.place.going import speed_of
-from evener.scoring.place.sizes import slope
+from evener.scoring.place.slopes import slope
 
 if TYPE_CHECKING:
     from evener.scoring.core.demand import Demand, TaskDemands
