@@ -9,7 +9,7 @@ import numpy as np
 
 from evener.scoring.asks.tools import snow_density
 from evener.scoring.core.printing import rounded
-from evener.scoring.core.setting import CannotSize
+from evener.scoring.core.setting import CannotSize, Setting
 from evener.scoring.core.unknowns import SCATTER, of_task, of_trade
 from evener.scoring.mechanics.engine import level, rotary_power, shaft
 from evener.scoring.mechanics.work import bales, flow, snow, work_rate
@@ -21,7 +21,7 @@ from evener.scoring.place.variants import rotary_row
 if TYPE_CHECKING:
     from evener.schema.records import Task
     from evener.scoring.core.draws import Array
-    from evener.scoring.core.setting import Row, Setting
+    from evener.scoring.core.setting import Row
     from evener.scoring.core.trace import Trace
 
 THROWN_SNOW = "snow|mass flow"
@@ -86,8 +86,10 @@ def grows_with(setting: Setting, task: Task, trace: Trace) -> Array:
     fed = [] if len(row) < 2 else setting.library.rows("rotary_power", machine=row[0], variant=row[1] or None)
     if (task.yield_t_ha is not None or task.throughput_t_h is not None) and fed and fed[0]["c_kwh_per_t"]:
         with_crop = shaft_power(setting, task, now, trace)
+        # The same draws, but no unknowns of this job: what it is held against is not open here.
+        aside = Setting(setting.job, setting.library, setting.draws)
         try:
-            in_usual = shaft_power(setting, usual, before, trace)
+            in_usual = shaft_power(aside, usual, before, trace)
         except CannotSize:
             return one
         return np.asarray(trace.call(level.change, "what goes through it over the usual")(with_crop, P_0=in_usual))

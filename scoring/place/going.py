@@ -63,8 +63,10 @@ def usual_speed(setting: Setting, task: Task) -> Size | None:
 
 
 def slows_uphill(setting: Setting, task: Task) -> bool:
-    """Return whether a task slows down on a hill as a matter of course: what is hauled, or spread load by load."""
+    """Return whether a task slows down on a hill unless its speed is said: what is hauled, or spread load by load."""
     family = setting.family(task)
+    if task.speed_km_h is not None:
+        return False
     return family.group == HAULING or family.batch_low_h is not None or family.first_variable == "payload_kg"
 
 
