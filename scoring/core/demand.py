@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from abc import ABC, abstractmethod
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -11,8 +10,8 @@ import numpy as np
 if TYPE_CHECKING:
     from evener.scoring.asks.power import Estimate
     from evener.scoring.core.draws import Array
+    from evener.scoring.core.terms import Terms
     from evener.scoring.core.trace import Step
-    from evener.scoring.gives.capacities import Offer, Value
 
 UNITS = {
     "pto_power": "kW",
@@ -27,25 +26,6 @@ UNITS = {
 }
 AXES = tuple(UNITS)
 GATES = ("hitch_category", "pto_speed", "remotes", "drive")
-
-
-class Terms(ABC):
-    """The terms on which a capacity is offered where it is no column of the record: on a soil, with brakes, balanced.
-
-    Attributes
-    ----------
-    key : names the terms, so that a capacity is worked out once for all tasks that share them
-    """
-
-    key: str
-
-    @abstractmethod
-    def capacity(self, offer: Offer) -> Value:
-        """Return what a tractor offers on these terms, in the axis's unit."""
-
-    def lever_m(self, offer: Offer) -> Array | None:  # noqa: ARG002 - for terms that have one
-        """Return the tractor's lever that a demand grows with [m], or None where there is none or it is not known."""
-        return None
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""Tools of the loader that grow with the tractor they are bought for, where the sheet says neither their mass nor load."""
+"""Tools of the loader that grow with the tractor they are bought for, where nobody says their mass or load."""
 
 from __future__ import annotations
 
