@@ -25,12 +25,12 @@ from evener.schema.records import Choice, JobSheet, Place, Quantity, Task, Tract
 from evener.schema.store import connection as store
 from evener.scoring.asks import power
 from evener.scoring.combinations.outcomes import outcome
+from evener.scoring.core.carrying import SHEET_NAME
 from evener.scoring.core.draws import Draws
 from evener.scoring.core.otherwise import planned_for_sure, with_task, without_task
 from evener.scoring.core.setting import CannotSize, Library, Setting
 from evener.scoring.decision.sizing import size_job
 from evener.scoring.gives.offer import offer
-from evener.scoring.core.carrying import SHEET_NAME
 from evener.scoring.questions.asking import Question, survey
 from evener.scoring.ratings.refresh import refresh
 

@@ -131,6 +131,7 @@ def in_usual_work(setting: Setting, task: Task) -> tuple[Setting, Task]:
         soil=None,
         speed_km_h=None,
         depth_m=None,
+        machine_mass_kg=None,
         yield_t_ha=None,
         throughput_t_h=None,
         crop=None,
