@@ -60,7 +60,7 @@ def test_a_towed_machine_rolls_on_its_own_wheels_through_the_tractors_traction(l
 
 
 def test_a_named_records_rating_leads_whatever_is_worked_out_beside_it(library):
-    """On the level a record asks its rating, on a steep pull the hill besides, and never the larger of two estimates."""
+    """On the level a record asks its rating, on a steep pull the hill besides, never the larger of two estimates."""
     task, rating = Task("mow", "disc_mower", "DM-06"), library.implements["DM-06"].rated_pto_power_kw
     assert on(middle(library, task), "pto_power").alpha[0] == pytest.approx(rating)
     demand = on(middle(library, task, replace(LEVEL, slope=exact(0.2))), "pto_power")

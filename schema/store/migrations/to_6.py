@@ -1,4 +1,4 @@
-"""Shape 5: one model of rating, mass and reach per family; priors say how they lie, variants the build of a sheet."""
+"""Shape 6: one model of rating, mass and reach per family; priors say how they lie, variants the build of a sheet."""
 
 from __future__ import annotations
 
