@@ -15,7 +15,7 @@ from evener.ingest.store import undo as undoing
 from evener.results.batches import LoadedFile, Quarantine, Undone
 from evener.schema import fields
 from evener.schema.store import connection
-from evener.scoring.ratings.model import refresh
+from evener.scoring.ratings.refresh import refresh
 from evener.writing import write
 
 

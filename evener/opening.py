@@ -70,7 +70,7 @@ def open_store(path: str | Path | None = None, *, build: bool | None = None) -> 
 
     if not shipped.lay_out(where):
         from evener.ingest.store import library
-        from evener.scoring.ratings.model import refresh
+        from evener.scoring.ratings.refresh import refresh
 
         library.build(where, after=refresh)
     return Store(where, built=True)
@@ -80,7 +80,7 @@ def _renew(path: Path) -> None:
     """Bring a store's tables and its library up to those of this version, and the fits that rest on them."""
     from evener.schema.store import renewal
     from evener.schema.store.connection import bring_up_to_date
-    from evener.scoring.ratings.model import refresh
+    from evener.scoring.ratings.refresh import refresh
 
     with suppress(NotAStore):  # the first reader says so
         bring_up_to_date(path)

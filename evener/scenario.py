@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from evener import lists
 from evener.enquiry.refused import Refused
 from evener.ingest.store import library
-from evener.scoring.ratings.model import refresh
+from evener.scoring.ratings.refresh import refresh
 from evener.writing import written_into
 
 if TYPE_CHECKING:

@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from evener.schema.records import JobSheet, Task, Tractor
-from evener.scoring.asks.tasks import demands_of, of_guide_mass
+from evener.scoring.asks.power import of_guide_mass
+from evener.scoring.asks.tasks import demands_of
 from evener.scoring.combinations.margins import TaskFit, detail
 from evener.scoring.combinations.reach import Reach
 from evener.scoring.combinations.scores import Score, score_all

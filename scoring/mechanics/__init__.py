@@ -12,6 +12,7 @@ CHAPTERS: tuple[str, ...] = (
     "engine.drawbar",
     "engine.moving",
     "engine.rating",
+    "engine.level",
     "engine.shaft",
     "engine.power_flow",
     "tyres.grade",

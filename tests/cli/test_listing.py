@@ -47,7 +47,7 @@ def test_the_first_reading_command_builds_the_library_and_says_so(tmp_path, caps
     assert said.out == ""
     assert str(path) in said.err
     with store.open_read(path) as con:
-        assert store.read_rating_fits(con)
+        assert store.read_rating_models(con)
     opened(None)
     assert capsys.readouterr().err == ""
 
