@@ -38,4 +38,5 @@ CHAPTERS: tuple[str, ...] = (
     "work.baler_rate",
     "engine.fuel",
     "work.cost",
+    "work.yearly_cost",
 )
