@@ -25,7 +25,7 @@ SCHEMA = {"schema", "schema.store"}
 INGEST = {"ingest"} | rooms_of("ingest", "text", "files", "columns", "rows", "store", "jobsheet")
 FORMULAS = rooms_of("scoring", *MECHANICS)
 SHARED = SCHEMA | FORMULAS | {"scoring.core", "scoring.ratings"}
-SIZING = SHARED | rooms_of("scoring", "place", "asks", "gives", "combinations", "decision", "questions")
+SIZING = SHARED | rooms_of("scoring", "place", "asks", "gives", "combinations", "money", "decision", "questions")
 ANSWERS = SCHEMA | INGEST | SIZING | {"scoring.audit"}
 DOOR = {"evener"} | rooms_of("evener", "enquiry", "results", "interview")
 COMMANDS = ANSWERS | DOOR | {"cli", "cli.output", "cli.store"}
@@ -50,7 +50,8 @@ MAY_IMPORT: dict[str, set[str]] = {
     "scoring.asks": SHARED | {"scoring.place"},
     "scoring.gives": SHARED | {"scoring.place"},
     "scoring.combinations": SHARED | rooms_of("scoring", "place", "asks", "gives"),
-    "scoring.decision": SHARED | rooms_of("scoring", "place", "asks", "gives", "combinations"),
+    "scoring.money": SHARED,
+    "scoring.decision": SHARED | rooms_of("scoring", "place", "asks", "gives", "combinations", "money"),
     "scoring.questions": SIZING - {"scoring.questions"},
     "scoring.audit": SHARED,
     "evener.enquiry": ANSWERS,
