@@ -26,6 +26,7 @@ class Money:
     Attributes
     ----------
     currency : of all money in the sheet; None where it names none
+    exchange : what one US dollar is in that currency; None where the sheet does not say
     terms : value by name of a row of `policy.csv`, such as years, interest or wage
     tractors : prices of new tractors by PTO power [kW]
     machines : price by family of implement
@@ -33,12 +34,8 @@ class Money:
     """
 
     currency: str | None = None
+    exchange: float | None = None
     terms: dict[str, float] = field(default_factory=dict)
     tractors: tuple[tuple[float, float], ...] = ()
     machines: dict[str, float] = field(default_factory=dict)
     hire: dict[str, Rate] = field(default_factory=dict)
-
-    @property
-    def states_prices(self) -> bool:
-        """Whether it states any price of a tractor, so that the tables' own stand back."""
-        return bool(self.tractors)

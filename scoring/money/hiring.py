@@ -70,10 +70,9 @@ def rate(family: str, amounts: Amounts, library: Library, money: Money, terms: T
     own = money.hire.get(family)
     if own is not None and amounts.of(own.unit) is not None:
         return Charged(own, "customer", "customer")
-    rows = [row for row in library.rows("hire", family=family) if row["currency"] == terms.currency]
-    for row in sorted(rows, key=lambda each: each["unit"] == BY_THE_HOUR):
+    for row in sorted(library.rows("hire", family=family), key=lambda each: each["unit"] == BY_THE_HOUR):
         if amounts.of(row["unit"]) is not None:
-            return Charged(Rate(row["typical"], row["unit"]), row["source_id"], row["status"])
+            return Charged(Rate(row["typical"] * terms.exchange, row["unit"]), row["source_id"], row["status"])
     hour = terms.figures["hire_hour"]
     return Charged(Rate(hour.value, BY_THE_HOUR), hour.source, hour.status)
 

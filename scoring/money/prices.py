@@ -93,11 +93,9 @@ def price_of_new(kw: float, drive: str | None, library: Library, money: Money, t
     if money.tractors:
         amount = off * between(kw, money.tractors)
         return Price(amount, amount, amount, "sheet", "customer", "customer")
-    rows = [row for row in library.rows("prices", what=NEW) if row["currency"] == terms.currency]
-    if not rows:
-        raise LookupError(f"no price of a tractor is in {terms.currency}: say [prices] tractors in the sheet")
+    rows, scale = library.rows("prices", what=NEW), off * terms.exchange
     low, typical, high = (
-        off * between(kw, [(row["pto_kw"], row[column]) for row in rows]) for column in ("low", "typical", "high")
+        scale * between(kw, [(row["pto_kw"], row[column]) for row in rows]) for column in ("low", "typical", "high")
     )
     return Price(typical, low, high, "custom", rows[0]["source_id"], rows[0]["status"])
 

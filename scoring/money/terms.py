@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from evener.schema.money import Money
-    from evener.scoring.core.setting import Library
+    from evener.scoring.core.setting import Library, Row
 
 CUSTOMER = "customer"
-ANY = "USD"
+OF_TABLES = "USD"
 # Terms that stand in tables of their own: name here, table, the row's name there.
 _OF_PRICES = {
     "size_change": "share lost at once when changing size",
@@ -19,6 +19,10 @@ _OF_PRICES = {
     "off_for_2wd": "share off for 2WD",
 }
 _KEPT = ("taxes_pct_of_purchase_per_yr", "housing_pct_of_purchase_per_yr", "insurance_pct_of_purchase_per_yr")
+
+
+class NoMoney(ValueError):
+    """No money can be reckoned; the text says why and what to write."""
 
 
 @dataclass(frozen=True)
@@ -51,11 +55,13 @@ class Terms:
     ----------
     figures : by name
     currency : of all money
+    exchange : what one unit of the tables' currency is in it
     said : names of those that the sheet states
     """
 
     figures: Mapping[str, Term]
     currency: str
+    exchange: float
     said: frozenset[str]
 
     def __getitem__(self, name: str) -> float:
@@ -75,11 +81,20 @@ def terms(money: Money, library: Library) -> Terms:
     ----------
     money : what the sheet says of money
     library : the tables
+
+    Raises
+    ------
+    NoMoney
+        The sheet's currency is another than the tables', and it does not say what theirs is worth.
     """
-    figures = {row["what"]: _term(row) for row in library.tables["policy"]}
+    currency = money.currency or OF_TABLES
+    exchange = money.exchange or (1.0 if currency == OF_TABLES else None)
+    if exchange is None:
+        raise NoMoney(f"prices of custom are in {OF_TABLES}: say [prices] usd, what one dollar is in {currency}")
+    figures = {row["what"]: _term(row, exchange) for row in library.tables["policy"]}
     for name, what in _OF_PRICES.items():
         row = library.row("prices", what=what)
-        figures[name] = _term({**row, "unit": "1" if row["currency"] == "1" else row["currency"]})
+        figures[name] = _term({**row, "unit": row["currency"]}, exchange)
     kept = [library.row("costs", other_name=name) for name in _KEPT]
     share = sum(row["other_value"] for row in kept) / 100
     note = "taxes, housing and insurance over the mean value"
@@ -90,11 +105,11 @@ def terms(money: Money, library: Library) -> Terms:
         figures[name] = Term(value, value, value, "1", row["source_id"], row["status"], row["note"] or "")
     for name, value in money.terms.items():
         figures[name] = replace(figures[name], value=value, low=value, high=value, source=CUSTOMER, status=CUSTOMER)
-    return Terms(figures, money.currency or ANY, frozenset(money.terms))
+    return Terms(figures, currency, exchange, frozenset(money.terms))
 
 
-def _term(row: Mapping[str, object]) -> Term:
-    low, typical, high = (float(str(row[name])) for name in ("low", "typical", "high"))
-    return Term(
-        typical, low, high, str(row["unit"]), str(row["source_id"]), str(row["status"]), str(row["note"] or row["what"])
-    )
+def _term(row: Row, exchange: float) -> Term:
+    unit = str(row["unit"])
+    scale = exchange if unit.startswith(OF_TABLES) else 1.0
+    low, typical, high = (float(row[name]) * scale for name in ("low", "typical", "high"))
+    return Term(typical, low, high, unit, row["source_id"], row["status"], row["note"] or row["what"])

@@ -13,7 +13,7 @@ from evener.scoring.core.trace import Trace
 from evener.scoring.mechanics.work import cost
 from evener.scoring.money import break_even, costs, hiring, prices
 from evener.scoring.money.owning import ownership, repair
-from evener.scoring.money.terms import terms
+from evener.scoring.money.terms import NoMoney, terms
 from evener.scoring.money.yearly_work import Done, YearlyTask
 
 N = 200
@@ -95,11 +95,14 @@ def test_age_and_hours_take_off_the_price(library, usual):
     assert used.price.amount == pytest.approx(used.new.amount * share)
 
 
-def test_a_price_in_another_currency_is_refused(library):
-    """Custom in dollars is not read as pounds: without prices of its own a sheet in pounds has no money."""
-    money = Money(currency="GBP")
-    with pytest.raises(LookupError, match="GBP"):
-        prices.price_of_new(40.0, "4wd", library, money, terms(money, library))
+def test_money_of_another_currency_needs_its_rate(library):
+    """Custom in dollars is not read as pounds: a sheet in pounds says what a dollar is, or there is no money."""
+    with pytest.raises(NoMoney, match="GBP"):
+        terms(Money(currency="GBP"), library)
+    money = Money(currency="GBP", exchange=0.8)
+    pounds = terms(money, library)
+    assert prices.price_of_new(40.0, "4wd", library, money, pounds).amount == pytest.approx(46000 * 0.8)
+    assert (pounds["wage"], pounds["interest"], pounds["lost_season"]) == (pytest.approx(16), 0.06, pytest.approx(1200))
 
 
 def test_ownership_is_by_the_published_equations(library, usual):
