@@ -61,29 +61,27 @@ def undone(
     for task in tasks:
         if task.listed and missed[task.name].any():
             beyond = np.maximum(beyond, missed[task.name] * _beyond(task, owned, references, terms))
-    # Only where some class does all is there a size to change to.
-    any_missed = np.logical_or.reduce(list(missed.values()))
+    # Only unlisted work is worth a change of size: who lists work and buys too small would not do so to save.
+    unlisted = [task for task in tasks if not task.listed]
+    if not any(missed[task.name].any() for task in unlisted):
+        return Undone(hired, beyond, np.zeros_like(beyond))
+    any_missed = np.logical_or.reduce([missed[task.name] for task in unlisted])
     can = any_missed & np.isfinite(references.of_all)
-    from_year = np.max([missed[task.name] * task.years for task in tasks], axis=0)
-    changed = np.asarray(
-        yearly_cost.change_of_size(
-            price,
-            s=terms["size_change"],
-            c=terms["lost_season"],
-            N=terms["years"],
-            y=from_year,
-            O_r=np.where(can, references.of_all, 0.0),
-            O_t=owned,
-        )
+    spread = yearly_cost.change_of_size(
+        price,
+        s=terms["size_change"],
+        c=terms["lost_season"],
+        N=terms["years"],
+        y=np.max([missed[task.name] * task.years for task in unlisted], axis=0),
+        O_r=np.where(can, references.of_all, 0.0),
+        O_t=owned,
     )
-    changed = changed + sum(
-        (missed[task.name] * task.years * references.running_of_all[task.name] for task in tasks), np.zeros(1)
-    )
-    lived_with = sum(hired.values(), beyond)
-    change = can & (changed < lived_with)
+    taken_over = (missed[task.name] * task.years * references.running_of_all[task.name] for task in unlisted)
+    changed = sum(taken_over, np.asarray(spread))
+    change = can & (changed < sum(hired[task.name] for task in unlisted))
     return Undone(
-        {name: np.where(change, 0.0, each) for name, each in hired.items()},
-        np.where(change, 0.0, beyond),
+        hired | {task.name: np.where(change, 0.0, hired[task.name]) for task in unlisted},
+        beyond,
         np.where(change, changed, 0.0),
     )
 

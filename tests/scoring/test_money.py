@@ -215,13 +215,24 @@ def test_the_largest_difference_counts_once(library, usual):
     assert both[25].beyond + both[25].changed == pytest.approx(one[25].beyond + one[25].changed, rel=0.05)
 
 
-def test_no_year_too_small_is_a_saving(library, usual):
-    """A tractor that is sure to be changed costs at least what the right one costs, with the loss of the change."""
-    tasks = [task("mow", library, usual, much=amounts(hours=300.0))]
+def test_listed_work_is_never_left_to_a_change_of_size(library, usual):
+    """Who is sure to be too small pays three ownership differences, though trading up after a year would be cheaper."""
+    tasks = [task("mow", library, usual, much=amounts(hours=10.0, times=0.0))]
     found, _ = reckon(tasks, {25: {"mow": 0.0}, 62: {"mow": 1.0}}, library, usual)
-    assert found[25].changed > 0
-    lost = (0.2 * found[25].valued.price.amount + 1500) / 8
-    assert found[25].expected >= found[62].ownership + lost
+    assert found[25].changed == 0.0
+    worth = 3 * (found[62].ownership - found[25].ownership)
+    assert found[25].beyond + found[25].hired == pytest.approx(worth)
+
+
+def test_a_plan_is_hired_or_the_size_changed_whichever_is_cheaper(library, usual):
+    """Much planned work is met by a change of size, with its loss and the larger one's ownership; little is hired."""
+    lost = (0.2 * prices.priced(tractor(25), library, Money(), usual).price.amount + 1500) / 8
+    for hours, changes in ((400.0, True), (2.0, False)):
+        plan = task("mow", library, usual, listed=False, much=amounts(hours=hours, times=1.0))
+        found, _ = reckon([plan], {25: {"mow": 0.0}, 62: {"mow": 1.0}}, library, usual)
+        assert (found[25].changed > 0, found[25].hired > 0) == (changes, not changes)
+        if changes:
+            assert found[25].expected >= found[62].ownership + lost
 
 
 def test_a_plan_counts_with_its_chance_and_its_years(library, usual):
