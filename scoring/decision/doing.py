@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from evener.scoring.combinations import margins
-from evener.scoring.gives.capacities import offer
+from evener.scoring.combinations.outcomes import ratio, task_outcome
+from evener.scoring.gives.block import blocks
+from evener.scoring.gives.tractors import Tractors
 from evener.scoring.money.yearly_work import Done
 
 if TYPE_CHECKING:
     from evener.schema.records import Tractor
     from evener.scoring.core.demand import TaskDemands
     from evener.scoring.core.draws import Array, Draws
-    from evener.scoring.gives.capacities import Offer
+    from evener.scoring.gives.block import Block
     from evener.scoring.money.hiring import Amounts
     from evener.scoring.money.terms import Terms
 
@@ -42,28 +42,19 @@ def ways(
     classes : what stands in for what a record does not state
     draws, terms : the shared draws, and the terms
     """
-    sure = [replace(task, chance=1.0) for task in tasks]
-    offers = [offer(one, classes, draws) for one in tractors]
-    return [
-        {
-            task.task: Done(
-                does=margins.outcome([task], one, draws).met,
-                hours=amounts[task.task].hours,
-                load=_load(task, one, terms, draws),
-            )
-            for task in sure
-        }
-        for one in offers
-    ]
+    found: list[dict[str, Done]] = [{} for _ in tractors]
+    for block in blocks(Tractors.of(tractors, classes), draws):
+        for task in tasks:
+            met, loads = task_outcome(task, block).met, _loads(task, block, terms)
+            for place, row in enumerate(block.rows):
+                found[row][task.task] = Done(met[place], amounts[task.task].hours, loads[place])
+    return found
 
 
-def _load(task: TaskDemands, one: Offer, terms: Terms, draws: Draws) -> Array:
+def _loads(task: TaskDemands, block: Block, terms: Terms) -> Array:
     """Return the share of its power that a task takes; a usual part of it where it takes none at the PTO or by pull."""
-    found = [
-        margins.asked_of(each, one) / has
-        for each in task.demands
-        if each.axis in DRIVING and (has := one.on(each).draws) is not None
-    ]
-    if not found:
-        return np.full(draws.n, terms["part_load"])
-    return np.asarray(np.clip(np.max(found, axis=0), 0.0, 1.0))
+    loads = np.full((len(block), block.draws.n), np.nan)
+    for demand in task.demands:
+        if demand.axis in DRIVING:
+            np.fmax(loads, ratio(demand, block), out=loads)
+    return np.asarray(np.clip(np.where(np.isnan(loads), terms["part_load"], loads), 0.0, 1.0))

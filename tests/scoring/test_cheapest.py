@@ -67,7 +67,7 @@ def test_a_tractor_there_takes_what_it_does(decided, classes):
     """With a large tractor there that does all, the smallest is the cheapest to add."""
     large = next(one for one in classes if one.tractor_id == "U62S4")
     decision, found = decided(TOP, MOW, there=[large])
-    assert all(one.does_all > 0.95 for one in found)
+    assert all(one.does_all > 0.5 for one in found)
     assert decision.pick(found).valued.tractor.pto_power_kw == min(one.pto_power_kw for one in classes)
     assert decision.reckoned.hire_all < found[0].expected
 
