@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -15,7 +15,9 @@ from evener.scoring.decision.amounts import amounts
 from evener.scoring.decision.doing import ways
 from evener.scoring.mechanics.work import yearly_cost as formulas
 from evener.scoring.money import costs, hiring
+from evener.scoring.money.costs import Reckoning
 from evener.scoring.money.prices import SPARING, priced
+from evener.scoring.money.references import References
 from evener.scoring.money.terms import Terms, terms
 from evener.scoring.money.yearly_work import YearlyTask, running
 
@@ -25,11 +27,12 @@ if TYPE_CHECKING:
     from evener.scoring.core.draws import Array, Mask
     from evener.scoring.core.setting import Setting
     from evener.scoring.decision.sizing import Sizing
-    from evener.scoring.money.costs import Reckoning, YearlyCost
+    from evener.scoring.money.costs import YearlyCost
     from evener.scoring.money.yearly_work import Done
 
 SPARING_SLOPE = 0.06
 NEEDS_ALL_WHEELS = ("snow", "handling")
+NONE = References({}, np.zeros(0), {})
 
 
 @dataclass(frozen=True)
@@ -58,7 +61,7 @@ class Decision:
     work : what is reckoned with
     reckoned : what every tractor is reckoned by
     terms : the terms
-    classes : what stands in for what a record does not state
+    classes : the generic classes, with what stands in for what a record does not state
     """
 
     sizing: Sizing
@@ -66,25 +69,56 @@ class Decision:
     reckoned: Reckoning
     terms: Terms
     classes: tuple[Tractor, ...]
+    _known: dict[str, tuple[Tractor, Mapping[str, Done]]] = field(default_factory=dict, compare=False, repr=False)
 
-    def cost(self, tractors: Sequence[Tractor], terms: Terms | None = None) -> list[YearlyCost]:
+    def cost(self, tractors: Sequence[Tractor]) -> list[YearlyCost]:
         """Return what tractors cost in a year, the least expected first; a tractor of unknown power is left out.
 
         Parameters
         ----------
         tractors : records of any kind
-        terms : other terms than the job's
         """
-        setting, taken = self.sizing.setting, terms or self.terms
+        setting = self.sizing.setting
         able = [one for one in tractors if one.pto_power_kw]
-        by_name = {task.name: task.amounts for task in self.work.tasks}
-        done = ways(self.work.demands, by_name, able, self.classes, draws=setting.draws, terms=taken)
-        reckoned = self.reckoned if terms is None else replace(self.reckoned, terms=terms)
         found = [
-            costs.yearly_cost(priced(one, setting.library, setting.job.money, taken), way, reckoned)
-            for one, way in zip(able, done, strict=True)
+            costs.yearly_cost(priced(one, setting.library, setting.job.money, self.terms), way, self.reckoned)
+            for one, way in zip(able, self.ways(able), strict=True)
         ]
         return sorted(found, key=_place)
+
+    def ways(self, tractors: Sequence[Tractor]) -> list[Mapping[str, Done]]:
+        """Return how each tractor does each task; worked out once for all that ask."""
+        missing = [one for one in tractors if self._known.get(one.tractor_id, (None,))[0] is not one]
+        by_name = {task.name: task.amounts for task in self.work.tasks}
+        draws = self.sizing.setting.draws
+        done = ways(self.work.demands, by_name, missing, self.classes, draws=draws, terms=self.terms)
+        self._known.update({one.tractor_id: (one, way) for one, way in zip(missing, done, strict=True)})
+        return [self._known[one.tractor_id][1] for one in tractors]
+
+    def if_plans(self, *, come: bool) -> Decision:
+        """Return the decision with every plan and gap come, or without any of them; all else stays in its draws."""
+        sure = np.full(self.sizing.setting.draws.n, come)
+        planned = {task.name for task in self.sizing.setting.job.tasks if task.planned}
+        tasks = tuple(
+            replace(task, comes=sure if come else sure & task.comes)
+            if task.name in planned or (not come and task.gap)
+            else task
+            for task in self.work.tasks
+        )
+        return self.reckoned_with(replace(self.work, tasks=tasks), self.terms)
+
+    def otherwise(self, **values: float) -> Decision:
+        """Return the decision with terms other than the job's."""
+        return self.reckoned_with(self.work, self.terms.otherwise(**values))
+
+    def reckoned_with(self, work: Work, taken: Terms) -> Decision:
+        setting = self.sizing.setting
+        known = [one for one in self.classes if one.pto_power_kw]
+        # What a task takes rests on the terms in one figure only, the part load, which nobody changes.
+        done = self.ways(known)
+        fleet = [priced(one, setting.library, setting.job.money, taken) for one in known]
+        reckoned = costs.reckoning(work.tasks, fleet, done, self.reckoned.there, taken, setting.library)
+        return replace(self, work=work, reckoned=reckoned, terms=taken)
 
     def eligible(self, tractor: Tractor) -> bool:
         """Tell whether a tractor may be the pick: one driven by two wheels only on easy ground without pushing."""
@@ -121,13 +155,8 @@ def decide(
     setting = sizing.setting
     taken = terms(setting.job.money, setting.library)
     work = _work(sizing, gaps, put_back, taken)
-    by_name = {task.name: task.amounts for task in work.tasks}
-    known = [one for one in classes if one.pto_power_kw]
-    done = ways(work.demands, by_name, known, classes, draws=setting.draws, terms=taken)
-    fleet = [priced(one, setting.library, setting.job.money, taken) for one in known]
-    others = _there(work, there, classes, setting, taken)
-    reckoned = costs.reckoning(work.tasks, fleet, done, others, taken, setting.library)
-    return Decision(sizing, work, reckoned, taken, tuple(classes))
+    nobody = Reckoning((), _there(work, there, classes, setting, taken), NONE, taken, setting.library)
+    return Decision(sizing, work, nobody, taken, tuple(classes)).reckoned_with(work, taken)
 
 
 def all_wheels_not_needed(setting: Setting) -> bool:
@@ -171,7 +200,7 @@ def _yearly(setting: Setting, task: Task, gap: float | None, taken: Terms) -> tu
     years = 1.0 if sure else _years(task, gap, taken)
     comes = np.ones(setting.draws.n, bool) if sure else _comes(setting, task, gap) & (years > 0)
     listed = sure and not task.hire
-    return YearlyTask(task.name, much, charged, hired, comes, years, listed), known
+    return YearlyTask(task.name, much, charged, hired, comes, years, listed, gap is not None), known
 
 
 def _comes(setting: Setting, task: Task, gap: float | None) -> Mask:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -63,6 +63,7 @@ class YearlyCost:
     worst : what 95 % of the draws do not exceed [money/yr]
     does_all : share of draws in which all is done by it or by a tractor that is there [1]
     if_comes, if_not : by task that is not sure to come, the mean where it does and where it does not [money/yr]
+    total : all of it, draw by draw [money/yr]
     """
 
     valued: Valued
@@ -76,6 +77,7 @@ class YearlyCost:
     does_all: float
     if_comes: Mapping[str, float]
     if_not: Mapping[str, float]
+    total: Array = field(repr=False, compare=False)
 
     @property
     def running(self) -> float:
@@ -197,6 +199,7 @@ def yearly_cost(one: Valued, done: Mapping[str, Done], reckoned: Reckoning, trac
         does_all=1.0 - share(np.logical_or.reduce(list(missed.values()))),
         if_comes={task.name: float(total[task.comes].mean()) for task in open_tasks},
         if_not={task.name: float(total[~task.comes].mean()) for task in open_tasks},
+        total=total,
     )
 
 

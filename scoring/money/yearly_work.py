@@ -29,6 +29,7 @@ class YearlyTask:
     comes : draws in which it is there: all of them for work of today
     years : share of the years held in which it is there [1]
     listed : whether the customer lists it for his tractor; plans, gaps and work that may be hired are worth their hire
+    gap : whether nobody named it
     """
 
     name: str
@@ -38,6 +39,7 @@ class YearlyTask:
     comes: Mask
     years: float
     listed: bool
+    gap: bool = False
 
     @property
     def weight(self) -> Array:

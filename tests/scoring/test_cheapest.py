@@ -104,5 +104,5 @@ def test_money_of_another_currency_is_told(decided):
 def test_twice_the_wage_changes_no_order_of_magnitude(decided):
     """Terms may be other than the job's, for what a break-even is worked out from."""
     decision, found = decided(TOP, MOW)
-    dear = decision.cost([found[0].valued.tractor], decision.terms.otherwise(wage=40.0))[0]
+    dear = decision.otherwise(wage=40.0).cost([found[0].valued.tractor])[0]
     assert found[0].expected < dear.expected < 2 * found[0].expected
