@@ -12,7 +12,7 @@ from evener.scoring.asks.tasks import demands_of
 from evener.scoring.core.setting import CannotSize
 from evener.scoring.core.trace import Trace
 from evener.scoring.decision.amounts import amounts
-from evener.scoring.decision.doing import ways
+from evener.scoring.decision.doing import ways, ways_of
 from evener.scoring.mechanics.work import yearly_cost as formulas
 from evener.scoring.money import costs, hiring
 from evener.scoring.money.costs import Reckoning
@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from evener.scoring.core.draws import Array, Mask
     from evener.scoring.core.setting import Setting
     from evener.scoring.decision.sizing import Sizing
+    from evener.scoring.gives.offer import Offer
     from evener.scoring.money.costs import YearlyCost
     from evener.scoring.money.yearly_work import Done
 
@@ -86,6 +87,13 @@ class Decision:
         ]
         return sorted(found, key=_place)
 
+    def cost_of(self, offer: Offer) -> YearlyCost:
+        """Return what one tractor costs with what it offers."""
+        setting, by_name = self.sizing.setting, {task.name: task.amounts for task in self.work.tasks}
+        way = ways_of(offer.block, self.work.demands, by_name, self.terms)[0]
+        valued = priced(offer.record, setting.library, setting.job.money, self.terms)
+        return costs.yearly_cost(valued, way, self.reckoned)
+
     def ways(self, tractors: Sequence[Tractor]) -> list[Mapping[str, Done]]:
         """Return how each tractor does each task; worked out once for all that ask."""
         missing = [one for one in tractors if self._known.get(one.tractor_id, (None,))[0] is not one]
@@ -112,9 +120,9 @@ class Decision:
         return self.reckoned_with(self.work, self.terms.otherwise(**values))
 
     def reckoned_with(self, work: Work, taken: Terms) -> Decision:
+        """Return the decision with other work or other terms; what tractors do stays."""
         setting = self.sizing.setting
         known = [one for one in self.classes if one.pto_power_kw]
-        # What a task takes rests on the terms in one figure only, the part load, which nobody changes.
         done = self.ways(known)
         fleet = [priced(one, setting.library, setting.job.money, taken) for one in known]
         reckoned = costs.reckoning(work.tasks, fleet, done, self.reckoned.there, taken, setting.library)

@@ -44,10 +44,20 @@ def ways(
     """
     found: list[dict[str, Done]] = [{} for _ in tractors]
     for block in blocks(Tractors.of(tractors, classes), draws):
-        for task in tasks:
-            met, loads = task_outcome(task, block).met, _loads(task, block, terms)
-            for place, row in enumerate(block.rows):
-                found[row][task.task] = Done(met[place], amounts[task.task].hours, loads[place])
+        for row, way in zip(block.rows, ways_of(block, tasks, amounts, terms), strict=True):
+            found[row] = way
+    return found
+
+
+def ways_of(
+    block: Block, tasks: Sequence[TaskDemands], amounts: Mapping[str, Amounts], terms: Terms
+) -> list[dict[str, Done]]:
+    """Return how each tractor of a block does each task, as `ways` does."""
+    found: list[dict[str, Done]] = [{} for _ in block.rows]
+    for task in tasks:
+        met, loads = task_outcome(task, block).met, _loads(task, block, terms)
+        for place, way in enumerate(found):
+            way[task.task] = Done(met[place], amounts[task.task].hours, loads[place])
     return found
 
 
