@@ -7,7 +7,7 @@ from typing import Annotated, Any
 
 import typer
 
-from evener.cli.adviser import jobs
+from evener.cli.adviser import first_screen, jobs
 from evener.cli.options import Format, Job, Output, Store, UnitChoice
 from evener.cli.output import render, words
 from evener.scoring.core.printing import rounded
@@ -17,6 +17,7 @@ def run(
     job: Job,
     among: Annotated[str, typer.Option(help="Kinds to rank: class, stock, member; several with commas.")] = "class",
     top: Annotated[int, typer.Option(min=1, max=1000, help="How many tractors to show.")] = 8,
+    full: Annotated[bool, typer.Option("--full", help="Every table: tractors, margins, hours, what is open.")] = False,
     output: Output = Format.table,
     units: UnitChoice = None,
     store: Store = None,
@@ -32,7 +33,11 @@ def run(
     elif output is Format.csv:
         render.csv_out(answer.rows(shown))
     else:
-        _screen(answer.to_dict(shown), markdown=output is Format.markdown, among=enquiry.among)
+        said = answer.to_dict(shown)
+        if said["choice"] is not None:
+            render.lines_out(first_screen.lines(said), markdown=output is Format.markdown)
+        if full or said["choice"] is None or output is Format.markdown:
+            _screen(said, markdown=output is Format.markdown, among=enquiry.among)
     return 0 if answer.pick else 1
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from evener.results import place as whole
 from evener.results.answer import KEPT, Answer, Worded
+from evener.results.choice import Choice, choice
 from evener.results.explanation import Explanation, explain
 from evener.results.place import Claim, Gap, NotSized, Place, Unsettled
 from evener.results.plans import Plans, TaskTime, plans, task_times
@@ -17,11 +18,17 @@ from evener.scoring.combinations.cautions import cautions
 from evener.scoring.core.draws import Draws
 from evener.scoring.core.printing import Units
 from evener.scoring.decision.sizing import size_job
+from evener.scoring.money.terms import NoMoney
+from evener.scoring.questions.choosing import ByCost, by_cost
 from evener.scoring.questions.reconcile import reconcile
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from evener.enquiry.enquiry import Enquiry
-    from evener.schema.records import JobSheet
+    from evener.schema.records import JobSheet, Tractor
+    from evener.scoring.combinations.scores import Score
+    from evener.scoring.decision.sizing import Sizing
 
 ROWS = 8
 UNITS: tuple[Units, Units] = ("si", "us")
@@ -29,8 +36,13 @@ UNITS: tuple[Units, Units] = ("si", "us")
 
 @dataclass(frozen=True)
 class Rule:
-    """What the answer had to hold: how sure, with what in hand, on how many draws."""
+    """What decided: the rule, how sure, with what in hand, on how many draws.
 
+    `rule` is "cost" or "sure"; `why_not_cost` says why "sure" decided although the sheet asks for the other.
+    """
+
+    rule: str
+    why_not_cost: str | None
     confidence: float
     reserve_power: float
     reserve_lift: float
@@ -46,7 +58,9 @@ class Ranking(Answer):
     place : the place as the sheet says it
     policy : how sure the answer had to be
     size : the class to buy, what decides it, and what is asked at the PTO
-    pick : id of the tractor that comes first and meets every task; None where none does, or a task was not sized
+    choice : the choice with its money; None where none can be reckoned
+    other_rule : id of what the other rule picks; None where there is none
+    pick : id of the tractor that comes first; None where none is picked, or a task was not sized
     tractors : the first tractors in their order, with all their margins
     ranked : how many were ranked
     steps : the classes one size below and above
@@ -63,6 +77,8 @@ class Ranking(Answer):
     place: Place
     policy: Rule
     size: Size
+    choice: Choice | None
+    other_rule: str | None
     pick: str | None
     tractors: tuple[RankedTractor, ...]
     ranked: int
@@ -156,17 +172,31 @@ def rank(enquiry: Enquiry, *, top: int = ROWS) -> Ranking:
     sizing = size_job(job, enquiry.library)
     classes = [one for one in tractors if one.kind == "class"]
     scores = sizing.score([one for one in tractors if one.kind in enquiry.among], classes)
-    by_class = scores if set(enquiry.among) == {"class"} else sizing.score(classes, classes)
+    among_classes = set(enquiry.among) == {"class"}
+    by_class = scores if among_classes else sizing.score(classes, classes)
+    surest = next((one.tractor.tractor_id for one in scores if one.meets), None)
+    picks, why_not = _by_cost(sizing, scores, tractors)
+    decides = picks is not None and job.policy.rule == "cost"
+    chosen = None if picks is None else choice(picks, None if decides else surest)
+    if picks is not None and decides:
+        scores = _in_order(scores, picks)
+        class_picks = picks if among_classes else _by_cost(sizing, by_class, tractors)[0]
+        by_class = by_class if class_picks is None else _in_order(by_class, class_picks)
+    pick = chosen.pick.tractor_id if chosen is not None and decides else surest
+    first_class = by_class[0] if decides and by_class else next((one for one in by_class if one.meets), None)
     best = scores[0] if scores else None
     said = [tuple(cautions(sizing, best, units)) for units in UNITS]
+    costs = {} if picks is None else {one.valued.tractor.tractor_id: one for one in picks.cheapest.found}
     return Ranking(
         place=whole.place(job),
-        policy=_rule(job),
-        size=size(sizing, by_class),
-        pick=best.offer.tractor.tractor_id if best and best.meets and not sizing.not_sized else None,
-        tractors=tuple(ranked_tractor(sizing, one) for one in scores[:top]),
+        policy=_rule(job, "cost" if decides else "sure", why_not),
+        size=size(sizing, first_class),
+        choice=chosen,
+        other_rule=surest if decides else picks.now.tractor_id if picks is not None and picks.now else None,
+        pick=None if sizing.not_sized else pick,
+        tractors=tuple(ranked_tractor(sizing, one, costs.get(one.tractor.tractor_id), picks) for one in scores[:top]),
         ranked=len(scores),
-        steps=steps(sizing, by_class),
+        steps=steps(sizing, by_class, first_class),
         open=whole.unsettled(sizing),
         not_sized=whole.not_sized(sizing),
         work=task_times(sizing),
@@ -179,6 +209,20 @@ def rank(enquiry: Enquiry, *, top: int = ROWS) -> Ranking:
     )
 
 
-def _rule(job: JobSheet) -> Rule:
+def _by_cost(sizing: Sizing, scores: Sequence[Score], tractors: Sequence[Tractor]) -> tuple[ByCost | None, str | None]:
+    """Return the picks by cost, or why there are none."""
+    try:
+        return by_cost(sizing, [one.tractor for one in scores], tractors), None
+    except NoMoney as reason:
+        return None, str(reason)
+
+
+def _in_order(scores: Sequence[Score], picks: ByCost) -> list[Score]:
+    """Return scores in the order of cost; those that may not be picked, or have no cost, come last."""
+    place = {one.valued.tractor.tractor_id: at for at, one in enumerate(picks.cheapest.found)}
+    return sorted(scores, key=lambda one: place.get(one.tractor.tractor_id, len(place)))
+
+
+def _rule(job: JobSheet, rule: str, why_not: str | None) -> Rule:
     policy = job.policy
-    return Rule(policy.confidence, policy.reserve_power, policy.reserve_lift, Draws().n)
+    return Rule(rule, why_not, policy.confidence, policy.reserve_power, policy.reserve_lift, Draws().n)

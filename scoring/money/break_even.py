@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -24,13 +24,12 @@ def chance(task: str, one: YearlyCost, other: YearlyCost) -> float | None:
     return without / (without - with_it)
 
 
-def years(differences: Callable[[float], float], among: Sequence[float]) -> float | None:
-    """Return the first of a row of years held from which a difference in cost has the other sign, or None.
+def years(more: Mapping[float, float]) -> float | None:
+    """Return the first number of years held from which a difference in cost has the other sign, or None.
 
     Parameters
     ----------
-    differences : what the other tractor costs more than the one, by years held [money/yr]
-    among : years, in their order
+    more : what the other tractor costs more than the one [money/yr], by years held, in their order
     """
-    first = differences(among[0])
-    return next((each for each in among[1:] if differences(each) * first < 0), None)
+    first, *rest = more.items()
+    return next((kept for kept, each in rest if each * first[1] < 0), None)

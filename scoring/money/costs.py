@@ -61,7 +61,7 @@ class YearlyCost:
     changed : changes of size [money/yr]
     expected : all of it, the mean over the draws [money/yr]
     worst : what 95 % of the draws do not exceed [money/yr]
-    does_all : share of draws in which all is done by it or by a tractor that is there [1]
+    does_all : share of draws in which all that is named is done by it or by a tractor that is there [1]
     if_comes, if_not : by task that is not sure to come, the mean where it does and where it does not [money/yr]
     total : all of it, draw by draw [money/yr]
     """
@@ -196,7 +196,7 @@ def yearly_cost(one: Valued, done: Mapping[str, Done], reckoned: Reckoning, trac
         changed=float(left.changed.mean()),
         expected=float(total.mean()),
         worst=quantile(total, WORST),
-        does_all=1.0 - share(np.logical_or.reduce(list(missed.values()))),
+        does_all=1.0 - share(np.logical_or.reduce([missed[task.name] for task in tasks if not task.gap])),
         if_comes={task.name: float(total[task.comes].mean()) for task in open_tasks},
         if_not={task.name: float(total[~task.comes].mean()) for task in open_tasks},
         total=total,

@@ -165,7 +165,7 @@ def survey(
     wanted = set(among)
     scores = sizing.score([one for one in tractors if one.kind in wanted], classes)
     picks = chooser(sizing, scores, tractors)
-    found = [_asked(sizing, picks, one) for one in open_answers(sizing, units)]
+    found = [asked(sizing, picks, one) for one in open_answers(sizing, units)]
     found += [_looked_up(sizing, picks, one) for one in open_capacities(sizing, scores, classes, units)]
     questions = sorted({one.id: one for one in reversed(found)}.values(), key=lambda one: _place(one, found))
     return Survey(sizing, picks, tuple(questions))
@@ -206,7 +206,8 @@ def _place(one: Question, found: Sequence[Question]) -> tuple[float, float, floa
     return (worth, -round(one.chance, 6), -(max(powers) - min(powers)), EFFORT.index(one.how), found.index(one))
 
 
-def _asked(sizing: Sizing, chooser: Chooser, one: OpenAnswer) -> Question:
+def asked(sizing: Sizing, chooser: Chooser, one: OpenAnswer) -> Question:
+    """Return an open answer as it is asked, with the picks it leads to."""
     settled = chooser.answer(one)
     picks = [Outcome(part.text, part.share, pick) for part, pick in zip(one.parts, settled.picks, strict=True)]
     family = next((task.family for task in sizing.setting.job.tasks if task.name == one.task), None)

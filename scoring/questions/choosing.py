@@ -8,6 +8,7 @@ from evener.scoring.asks.tasks import demands_of
 from evener.scoring.core.setting import CannotSize, Setting
 from evener.scoring.decision.turning import Cheapest, Settled
 from evener.scoring.decision.what_if import WhatIf
+from evener.scoring.mechanics.work import yearly_cost
 from evener.scoring.money.terms import NoMoney
 from evener.scoring.questions.reconcile import stand_in
 from evener.scoring.questions.whole_place import decide_place
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from evener.scoring.combinations.scores import Score
     from evener.scoring.decision.contenders import Pick
     from evener.scoring.decision.sizing import Sizing
+    from evener.scoring.money.costs import YearlyCost
     from evener.scoring.questions.open_answers import OpenAnswer
     from evener.scoring.questions.open_capacities import OpenCapacity
     from evener.scoring.questions.reconcile import Gap
@@ -84,6 +86,10 @@ class ByCost:
         """The present pick."""
         return self.cheapest.now
 
+    def fit(self, one: YearlyCost) -> float:
+        """Return how near a tractor comes to the one that costs least [%]."""
+        return float(yearly_cost.fit(self.cheapest.found[0].expected, C=one.expected))
+
     def answer(self, one: OpenAnswer) -> Settled:
         """Return what an answer of the sheet leads to."""
         return self.cheapest.settle([(part.share, part.where) for part in one.parts])
@@ -99,6 +105,27 @@ class ByCost:
         return None if found is None else self.cheapest.pick(found.comes).tractor_id
 
 
+def by_cost(sizing: Sizing, candidates: Sequence[Tractor], tractors: Sequence[Tractor]) -> ByCost | None:
+    """Return the picks by cost; None where no task could be sized or nothing can be reckoned among the candidates.
+
+    Parameters
+    ----------
+    sizing : the job
+    candidates : the tractors to pick among
+    tractors : all tractor records
+
+    Raises
+    ------
+    NoMoney
+        No money can be reckoned in the sheet's currency.
+    """
+    if not sizing.tasks or not candidates:
+        return None
+    decision = decide_place(sizing, tractors)
+    found = Cheapest(decision, decision.cost(candidates))
+    return ByCost(found) if found.found else None
+
+
 def chooser(sizing: Sizing, scores: list[Score], tractors: Sequence[Tractor]) -> Chooser:
     """Return the picks of a job by its rule; by sureness too where there is no money to reckon with.
 
@@ -108,12 +135,13 @@ def chooser(sizing: Sizing, scores: list[Score], tractors: Sequence[Tractor]) ->
     scores : the tractors to pick among, in their order of sureness
     tractors : all tractor records
     """
-    if sizing.setting.job.policy.rule == "cost" and sizing.tasks:
+    if sizing.setting.job.policy.rule == "cost":
         try:
-            decision = decide_place(sizing, tractors)
+            picks = by_cost(sizing, [one.tractor for one in scores], tractors)
         except NoMoney:
-            return BySureness(sizing, scores)
-        return ByCost(Cheapest(decision, decision.cost([one.tractor for one in scores])))
+            picks = None
+        if picks is not None:
+            return picks
     return BySureness(sizing, scores)
 
 
