@@ -85,9 +85,9 @@ def _machines(chosen: dict[str, Any]) -> str:
 def _decided(chosen: dict[str, Any]) -> str:
     """Return the task that the next size down fails most, with how often either does it."""
     down, pick = chosen["down"], chosen["pick"]
-    if down is None or not down["fails"]:
-        return "the least cost; no smaller size fails any of the work"
-    named = [one for one in down["fails"] if not one["gap"]] or down["fails"]
+    named = [one for one in down["fails"] if not one["gap"]] if down is not None else []
+    if not named:
+        return "the least cost; no smaller size fails any of the work that is named"
     first = max(named, key=lambda one: (one["listed"], one["share"]))
     own = next((one["share"] for one in pick["fails"] if one["task"] == first["task"]), 0.0)
     return (
@@ -117,9 +117,9 @@ def _circumstances(answer: dict[str, Any], chosen: dict[str, Any]) -> str:
 
 
 def _money(chosen: dict[str, Any]) -> list[str]:
-    basis = ", prices of custom: order of magnitude" if chosen["custom"] else ""
+    basis = ", custom: order of magnitude" if chosen["custom"] else ""
     rows = [one for one in (chosen["down"], chosen["pick"], chosen["up"]) if one is not None]
-    header = f"  {'':<10}{'price':>9}{'a year':>9}{'does all':>10}  fails ({chosen['currency']}{basis})"
+    header = f"  {'':<10}{'price':>9}{'a year':>9}{'does all':>10}  fails, or hires ({chosen['currency']}{basis})"
     shown = [
         f"{'->' if one is chosen['pick'] else '  '}{_size(one):<10}{_sum(one['price']):>9}{_sum(one['a_year']):>9}"
         f"{words.percent(one['does_all']):>10}  {_fails(one)}"
@@ -132,8 +132,8 @@ def _fails(one: dict[str, Any]) -> str:
     if not one["fails"]:
         return "nothing"
     first, more = one["fails"][0], len(one["fails"]) - 1
-    then = f"hire {_sum(first['hire_a_year'])}"
-    return f"{first['task'][:20]} {words.percent(first['share'])}: {then}{f' +{more}' if more else ''}"
+    rest = f", +{more}" if more else ""
+    return f"{first['task'][:26]} in {words.percent(first['share'])}{rest}"
 
 
 def _break_evens(chosen: dict[str, Any]) -> str:

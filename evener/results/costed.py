@@ -24,7 +24,7 @@ class Failing:
     Attributes
     ----------
     task : its name
-    share : of the draws in which it comes that the tractor does not do it
+    share : of the draws in which it comes that neither it nor a tractor that is there does it
     listed : whether the customer lists it; other work is hired, or met by a change of size
     gap : whether nobody named it
     hire_a_year : what hiring all of it costs in a year
@@ -83,7 +83,7 @@ def costed(one: YearlyCost, least: float, decision: Decision) -> Costed:
     """
     tractor = one.valued.tractor
     by_name = {task.name: task for task in decision.work.tasks}
-    failing = [(by_name[each.task], 1 - each.does) for each in one.tasks if each.does < SURE and each.there == 0.0]
+    failing = [(by_name[each.task], each.missed) for each in one.tasks if each.missed > 1 - SURE]
     failing.sort(key=lambda each: (each[0].gap, not each[0].listed, -each[1]))
     fails = [Failing(task.name, share, task.listed, task.gap, float(task.hire.mean())) for task, share in failing]
     return Costed(

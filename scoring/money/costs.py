@@ -34,6 +34,7 @@ class TaskCost:
     ----------
     task : its name
     does : share of the draws in which it comes that the tractor does it by itself [1]
+    missed : share of the draws in which it comes that neither it nor a tractor that is there does it [1]
     hours : what the tractor works at it in a year [h/yr]
     running : fuel, oil and driver [money/yr]
     there : what a tractor that is there takes for it instead [money/yr]
@@ -42,6 +43,7 @@ class TaskCost:
 
     task: str
     does: float
+    missed: float
     hours: float
     running: float
     there: float
@@ -191,7 +193,10 @@ def yearly_cost(one: Valued, done: Mapping[str, Done], reckoned: Reckoning, trac
         valued=one,
         ownership=owned,
         repair=repaired,
-        tasks=tuple(_task_cost(task, done[task.name], of_tasks[task.name], left.hired[task.name]) for task in tasks),
+        tasks=tuple(
+            _task_cost(task, done[task.name], missed[task.name], of_tasks[task.name], left.hired[task.name])
+            for task in tasks
+        ),
         beyond=float(left.beyond.mean()),
         changed=float(left.changed.mean()),
         expected=float(total.mean()),
@@ -203,7 +208,10 @@ def yearly_cost(one: Valued, done: Mapping[str, Done], reckoned: Reckoning, trac
     )
 
 
-def _task_cost(task: YearlyTask, way: Done, spent: tuple[Array, Array, Array], hired: Array) -> TaskCost:
+def _task_cost(task: YearlyTask, way: Done, missed: Mask, spent: tuple[Array, Array, Array], hired: Array) -> TaskCost:
     own, there, hours = (float(each.mean()) for each in spent)
-    does = share(way.does[task.comes]) if task.comes.any() else 1.0
-    return TaskCost(task.name, does, hours, own, there, float(hired.mean()))
+    comes = task.comes.any()
+    does = share(way.does[task.comes]) if comes else 1.0
+    return TaskCost(
+        task.name, does, share(missed[task.comes]) if comes else 0.0, hours, own, there, float(hired.mean())
+    )
