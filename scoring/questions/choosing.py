@@ -16,7 +16,7 @@ from evener.scoring.questions.whole_place import decide_place
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from evener.schema.records import Tractor
+    from evener.schema.records import JobSheet, Tractor
     from evener.scoring.combinations.scores import Score
     from evener.scoring.decision.contenders import Pick
     from evener.scoring.decision.sizing import Sizing
@@ -56,7 +56,11 @@ class BySureness:
 
     def answer(self, one: OpenAnswer) -> Settled:
         """Return what an answer of the sheet leads to."""
-        return _settled([part.share for part in one.parts], [self._what_if.pick(part.job) for part in one.parts])
+        return _settled([part.share for part in one.parts], [self.pick(part.job) for part in one.parts])
+
+    def pick(self, job: JobSheet) -> Pick:
+        """Return the pick for another sheet of the same place."""
+        return self._what_if.pick(job)
 
     def capacity(self, one: OpenCapacity) -> Settled:
         """Return what a tractor's missing figure leads to."""
