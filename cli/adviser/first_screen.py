@@ -10,6 +10,7 @@ from evener.cli.output import words
 WIDTH = 80
 ANSWER, CAUTION = 18, 6
 NAME = 12
+DROPPED = 3
 
 
 def lines(answer: dict[str, Any]) -> list[str]:
@@ -27,25 +28,52 @@ def lines(answer: dict[str, Any]) -> list[str]:
         _cut(f"{place['name']}{f' ({land})' if land else ''}"),
         _cut(f"{least} {_size(pick)} at the PTO: {pick['label']}"),
     ]
-    body = [
-        *_not_sized(answer),
-        *_fact("with", _machines(chosen), most=2),
-        *_fact("decided by", _decided(chosen), most=2),
-        *(line for one in chosen["hangs_on"] for line in _fact("it hangs on", _hinge(one), most=2)),
-        *_fact("sizes", _circumstances(answer, chosen), most=2),
+    hinges = [_hinge(one) for one in chosen["hangs_on"]]
+    said = [
+        *(_Said("NOT COUNTED", f"{one['task']}: {one['why']}. {one['fix']}.", 9) for one in answer["not_sized"]),
+        _Said("with", _machines(chosen), 6),
+        _Said("decided by", _decided(chosen), 9),
+        *(_Said("it hangs on", text, 8 - 5 * at) for at, text in enumerate(hinges)),
+        _Said("sizes", _circumstances(answer, chosen), 8),
+        _Said("", "", 10, _money(chosen)),
+        _Said("pays", _break_evens(chosen), 5),
+        _Said("hire all", f"{_sum(chosen['hire_all'])} a year, and buy nothing", 6),
+        _Said("measure", chosen["measure"]["question"] if chosen["measure"] else "", 7),
+        _Said("not safe", _unsafe(answer), 9),
+        _Said("not named", _gaps(answer), 5),
     ]
-    money = _money(chosen)
-    tail = [
-        *_fact("pays", _break_evens(chosen), most=2),
-        *_fact("hire all", f"{_sum(chosen['hire_all'])} a year, and buy nothing"),
-        *_fact("measure", chosen["measure"]["question"] if chosen["measure"] else "", most=2),
-        *_fact("not safe", _unsafe(answer), most=2),
-        *_fact("not named", _gaps(answer)),
-    ]
-    room = ANSWER - len(head) - len(money)
-    while len(body) + len(tail) > room and tail:
-        tail.pop()
-    return [*head, *body[: room - len(tail)], *money, *tail, *_cautions(answer["cautions"])]
+    kept = _fitted([one for one in said if one.lines], ANSWER - len(head))
+    return [*head, *(line for one in kept for line in one.lines), *_cautions(answer["cautions"])]
+
+
+class _Said:
+    """One thing the screen says, in two lines at most, and how much it matters where there is no room for all."""
+
+    def __init__(self, name: str, text: str, matters: int, table: list[str] | None = None) -> None:
+        self.name = name
+        self.text = text
+        self.matters = matters
+        self.lines = _fact(name, text, most=2) if table is None else table
+
+    def shorten(self) -> bool:
+        """Say it in one line, and tell whether it took two."""
+        longer = len(self.lines) == 2
+        if longer:
+            self.lines = _fact(self.name, self.text)
+        return longer
+
+
+def _fitted(said: list[_Said], room: int) -> list[_Said]:
+    """Return what there is room for: what matters least is dropped, and then the rest shortened."""
+    kept = list(said)
+    by_need = sorted(said, key=lambda one: one.matters)
+    while sum(len(one.lines) for one in kept) > room and by_need:
+        least = by_need.pop(0)
+        if least.matters <= DROPPED:
+            kept.remove(least)
+        else:
+            least.shorten()
+    return kept
 
 
 def _size(one: dict[str, Any]) -> str:
@@ -64,14 +92,6 @@ def _fact(name: str, text: str, most: int = 1) -> list[str]:
     if len(wrapped) > most:
         wrapped = [*wrapped[: most - 1], f"{wrapped[most - 1][: WIDTH - NAME - 5].rstrip()}..."]
     return [f"  {name if at == 0 else '':<{NAME}}{one}" for at, one in enumerate(wrapped)]
-
-
-def _not_sized(answer: dict[str, Any]) -> list[str]:
-    return [
-        line
-        for one in answer["not_sized"]
-        for line in _fact("NOT COUNTED", f"{one['task']}: {one['why']}. {one['fix']}.", 2)
-    ]
 
 
 def _machines(chosen: dict[str, Any]) -> str:
