@@ -9,7 +9,7 @@ from pathlib import Path
 
 import typer
 
-from evener.cli.adviser import ask, check, explain, interview, rank
+from evener.cli.adviser import ask, beside, check, cost, explain, interview, rank
 from evener.cli.analyst import audit, bench, listing, method, query
 from evener.cli.store import demo, export, fields, ingest, recover, undo
 from evener.enquiry.refused import WrongUse
@@ -17,6 +17,8 @@ from evener.enquiry.refused import WrongUse
 COMMANDS = (
     ("rank", rank, "rank demo_db/jobs/ridge.toml --among class,stock"),
     ("explain", explain, "explain demo_db/jobs/ridge.toml U50S4"),
+    ("beside", beside, "beside demo_db/jobs/ridge.toml U50S4 U62S4 U76P4"),
+    ("cost", cost, "cost demo_db/jobs/ridge.toml U62S4 --steps"),
     ("ask", ask, "ask demo_db/jobs/ridge.toml --answer cut-back-the-scrub.stems='1 1/2 in'"),
     ("interview", interview, "interview new_customer.toml"),
     ("check", check, "check demo_db/jobs/ridge.toml"),

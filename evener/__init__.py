@@ -15,6 +15,8 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from evener.bench import FamilyCard, audit, ratings
     from evener.calls import ask, check, explain, rank
+    from evener.comparing.beside import Beside
+    from evener.comparing.yearly import CostSheet
     from evener.enquiry.enquiry import Enquiry
     from evener.enquiry.refused import JobRefused, NoSuchTractor, RecordRefused, Refused, WrongUse
     from evener.ingest.files.readers import UnreadableFile
@@ -45,6 +47,8 @@ _HOME = {
     "AnswerRefused": "ingest.jobsheet.answers",
     "Audit": "results.auditing",
     "AuditFrames": "scoring.audit.frames",
+    "Beside": "comparing.beside",
+    "CostSheet": "comparing.yearly",
     "Demo": "scenario",
     "Enquiry": "enquiry.enquiry",
     "Explanation": "results.explanation",
@@ -94,6 +98,8 @@ __all__ = [
     "AnswerRefused",
     "Audit",
     "AuditFrames",
+    "Beside",
+    "CostSheet",
     "Demo",
     "Enquiry",
     "Explanation",

@@ -14,6 +14,8 @@ from evener.record_store import RecordStore
 if TYPE_CHECKING:
     from pandas import DataFrame
 
+    from evener.comparing.beside import Beside
+    from evener.comparing.yearly import CostSheet
     from evener.enquiry.holdings import Holdings
     from evener.enquiry.sheets import ReadSheet
     from evener.interview.conversation import Interview
@@ -154,6 +156,43 @@ class Store(RecordStore):
         from evener.results.explanation import explain
 
         return explain(self.enquiry(job), tractor_id)
+
+    def cost(
+        self, job: JobSheet | str | Path, tractor_id: str | None = None, *, among: Kinds = ("class",)
+    ) -> CostSheet:
+        """Say what a tractor costs in a year: by task, by year, and every step in the middle case.
+
+        Parameters
+        ----------
+        job : a job sheet, or the path of one
+        tractor_id : id of a tractor record of any kind; the one that costs least when left out
+        among : kinds of tractor record that one is picked among
+
+        Raises
+        ------
+        evener.JobRefused, evener.NoSuchTractor, evener.Refused
+            The sheet cannot be sized, there is no such record, or no money can be reckoned.
+        """
+        from evener.comparing.yearly import cost
+
+        return cost(self.enquiry(job, among), tractor_id)
+
+    def beside(self, job: JobSheet | str | Path, *tractor_ids: str) -> Beside:
+        """Set two to five tractors side by side, the customer's tasks as rows.
+
+        Parameters
+        ----------
+        job : a job sheet, or the path of one
+        tractor_ids : ids of tractor records of any kind
+
+        Raises
+        ------
+        evener.JobRefused, evener.NoSuchTractor, evener.Refused, evener.WrongUse
+            The sheet cannot be sized, there is no such record, no money can be reckoned, or they are too few or many.
+        """
+        from evener.comparing.beside import beside
+
+        return beside(self.enquiry(job), tractor_ids)
 
     def ask(
         self,

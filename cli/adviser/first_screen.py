@@ -37,7 +37,7 @@ def lines(answer: dict[str, Any]) -> list[str]:
         _Said("sizes", _circumstances(answer, chosen), 8),
         _Said("", "", 10, _money(chosen)),
         _Said("pays", _break_evens(chosen), 5),
-        _Said("hire all", f"{_sum(chosen['hire_all'])} a year, and buy nothing", 6),
+        _Said("hire all", f"{words.money(chosen['hire_all'])} a year, and buy nothing", 6),
         _Said("measure", chosen["measure"]["question"] if chosen["measure"] else "", 7),
         _Said("not safe", _unsafe(answer), 9),
         _Said("not named", _gaps(answer), 5),
@@ -140,12 +140,13 @@ def _money(chosen: dict[str, Any]) -> list[str]:
     basis = ", custom: order of magnitude" if chosen["custom"] else ""
     rows = [one for one in (chosen["down"], chosen["pick"], chosen["up"]) if one is not None]
     header = f"  {'':<10}{'price':>9}{'a year':>9}{'does all':>10}  fails, or hires ({chosen['currency']}{basis})"
-    shown = [
-        f"{'->' if one is chosen['pick'] else '  '}{_size(one):<10}{_sum(one['price']):>9}{_sum(one['a_year']):>9}"
-        f"{words.percent(one['does_all']):>10}  {_fails(one)}"
-        for one in rows
-    ]
+    shown = [_row(one, marked=one is chosen["pick"]) for one in rows]
     return [_cut(line) for line in (header, *shown)]
+
+
+def _row(one: dict[str, Any], *, marked: bool) -> str:
+    sums = f"{words.money(one['price']):>9}{words.money(one['a_year']):>9}"
+    return f"{'->' if marked else '  '}{_size(one):<10}{sums}{words.percent(one['does_all']):>10}  {_fails(one)}"
 
 
 def _fails(one: dict[str, Any]) -> str:
@@ -193,8 +194,3 @@ def _cautions(cautions: list[str]) -> list[str]:
         if len(textwrap.wrap(" ".join([*kept, one, *last]), WIDTH)) <= CAUTION:
             kept.append(one)
     return textwrap.wrap(" ".join([*kept, *last]), WIDTH)
-
-
-def _sum(amount: float) -> str:
-    """Return money to two or three figures."""
-    return f"{round(amount, -2 if amount >= 1000 else -1):,.0f}"

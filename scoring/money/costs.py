@@ -13,7 +13,7 @@ from evener.scoring.core.trace import Trace
 from evener.scoring.money import references as of_classes
 from evener.scoring.money.owning import ownership, repair
 from evener.scoring.money.undone import undone
-from evener.scoring.money.yearly_work import running
+from evener.scoring.money.yearly_work import litres_an_hour, running
 
 if TYPE_CHECKING:
     from evener.scoring.core.draws import Array, Mask
@@ -36,6 +36,7 @@ class TaskCost:
     does : share of the draws in which it comes that the tractor does it by itself [1]
     missed : share of the draws in which it comes that neither it nor a tractor that is there does it [1]
     hours : what the tractor works at it in a year [h/yr]
+    litres : what it burns at it in a year [L/yr]
     running : fuel, oil and driver [money/yr]
     there : what a tractor that is there takes for it instead [money/yr]
     hired : what is hired of it [money/yr]
@@ -45,6 +46,7 @@ class TaskCost:
     does: float
     missed: float
     hours: float
+    litres: float
     running: float
     there: float
     hired: float
@@ -173,16 +175,18 @@ def yearly_cost(one: Valued, done: Mapping[str, Done], reckoned: Reckoning, trac
     owned = ownership(one, hours_of(tasks, done, reckoned.there), reckoned.library, terms, trace)
     total = np.full(reckoned.references.of_all.shape, owned)
     missed: dict[str, Mask] = {}
-    of_tasks: dict[str, tuple[Array, Array, Array]] = {}
+    of_tasks: dict[str, tuple[Array, ...]] = {}
     for task in tasks:
         way, other = done[task.name], reckoned.there[task.name]
-        own = running(way, one.tractor.pto_power_kw or 0.0, terms, trace)
+        own = running(way, one.tractor.pto_power_kw or 0.0, terms, trace, task.name)
         by_own = way.does & (own <= other)
         by_other = ~by_own & np.isfinite(other)
         missed[task.name] = task.comes & ~by_own & ~by_other
         spent = np.where(by_own, own, 0.0) * task.weight
         spent_there = np.where(by_other, other, 0.0) * task.weight
-        of_tasks[task.name] = spent, spent_there, np.where(by_own, way.hours, 0.0) * task.weight
+        hours = np.where(by_own, way.hours, 0.0) * task.weight
+        burnt = hours * litres_an_hour(way, one.tractor.pto_power_kw or 0.0, Trace(on=False))
+        of_tasks[task.name] = spent, spent_there, hours, burnt
         total = total + spent + spent_there
     worked = float(sum(each[2].mean() for each in of_tasks.values()))
     repaired = repair(one, worked, reckoned.library, terms, trace)
@@ -208,10 +212,10 @@ def yearly_cost(one: Valued, done: Mapping[str, Done], reckoned: Reckoning, trac
     )
 
 
-def _task_cost(task: YearlyTask, way: Done, missed: Mask, spent: tuple[Array, Array, Array], hired: Array) -> TaskCost:
-    own, there, hours = (float(each.mean()) for each in spent)
+def _task_cost(task: YearlyTask, way: Done, missed: Mask, spent: tuple[Array, ...], hired: Array) -> TaskCost:
+    own, there, hours, litres = (float(each.mean()) for each in spent)
     comes = task.comes.any()
     does = share(way.does[task.comes]) if comes else 1.0
     return TaskCost(
-        task.name, does, share(missed[task.comes]) if comes else 0.0, hours, own, there, float(hired.mean())
+        task.name, does, share(missed[task.comes]) if comes else 0.0, hours, litres, own, there, float(hired.mean())
     )

@@ -63,7 +63,12 @@ class Done:
     load: Array
 
 
-def running(done: Done, kw: float, terms: Terms, trace: Trace) -> Array:
+def litres_an_hour(done: Done, kw: float, trace: Trace, what: str = "") -> Array:
+    """Return what a tractor burns at a task [L/h]."""
+    return np.asarray(trace.call(fuel.diesel_at_load, what)(kw, X=np.clip(done.load, 0.0, 1.0)))
+
+
+def running(done: Done, kw: float, terms: Terms, trace: Trace, what: str = "") -> Array:
     """Return what fuel, oil and the driver cost where a tractor does a task [money/yr].
 
     Parameters
@@ -71,7 +76,8 @@ def running(done: Done, kw: float, terms: Terms, trace: Trace) -> Array:
     done : how it does it
     kw : its power at the PTO [kW]
     terms, trace : the terms and the line of reasoning
+    what : name of the task, for the steps
     """
-    diesel = trace.call(fuel.diesel_at_load)(kw, X=np.clip(done.load, 0.0, 1.0))
-    burnt = trace.call(yearly_cost.fuel_and_oil)(done.hours, Q=diesel, p=terms["fuel_price"], k=terms["oil"])
-    return np.asarray(burnt) + trace.call(yearly_cost.driver)(done.hours, w=terms["wage"], k=terms["labour"])
+    diesel = litres_an_hour(done, kw, trace, what)
+    burnt = trace.call(yearly_cost.fuel_and_oil, what)(done.hours, Q=diesel, p=terms["fuel_price"], k=terms["oil"])
+    return np.asarray(burnt) + trace.call(yearly_cost.driver, what)(done.hours, w=terms["wage"], k=terms["labour"])
