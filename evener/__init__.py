@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from evener.bench import FamilyCard, audit, ratings
     from evener.calls import ask, check, explain, rank
     from evener.comparing.beside import Beside
+    from evener.comparing.runs import Runs
     from evener.comparing.yearly import CostSheet
     from evener.enquiry.enquiry import Enquiry
     from evener.enquiry.refused import JobRefused, NoSuchTractor, RecordRefused, Refused, WrongUse
@@ -69,6 +70,7 @@ _HOME = {
     "RecordList": "results.record_list",
     "RecordRefused": "enquiry.refused",
     "Refused": "enquiry.refused",
+    "Runs": "comparing.runs",
     "SheetCheck": "results.sheet_check",
     "SqlAnswer": "results.sql_answer",
     "Store": "store",
@@ -120,6 +122,7 @@ __all__ = [
     "RecordList",
     "RecordRefused",
     "Refused",
+    "Runs",
     "SheetCheck",
     "SqlAnswer",
     "Store",

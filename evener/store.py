@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from pandas import DataFrame
 
     from evener.comparing.beside import Beside
+    from evener.comparing.runs import Runs
     from evener.comparing.yearly import CostSheet
     from evener.enquiry.holdings import Holdings
     from evener.enquiry.sheets import ReadSheet
@@ -193,6 +194,24 @@ class Store(RecordStore):
         from evener.comparing.beside import beside
 
         return beside(self.enquiry(job), tractor_ids)
+
+    def runs(self, tractor_id: str, *, slope: str = "5 %", soil: str = "firm") -> Runs:
+        """Say what a tractor runs: the largest machine of each family on stated ground, and what holds it there.
+
+        Parameters
+        ----------
+        tractor_id : id of a tractor record of any kind
+        slope, soil : the ground, in the words of a job sheet
+
+        Raises
+        ------
+        evener.NoSuchTractor, evener.JobRefused
+            There is no such record, or the ground is said in words that a sheet does not know.
+        """
+        from evener.comparing.runs import runs
+        from evener.enquiry.enquiry import tractor_of
+
+        return runs(self.holdings, tractor_of(tractor_id, self.holdings.tractors), slope=slope, soil=soil)
 
     def ask(
         self,
