@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from evener.enquiry import accepted, given, holdings, sheets
 from evener.enquiry.enquiry import Enquiry
@@ -122,7 +122,15 @@ class Store(RecordStore):
         read = self.read_job(job) if isinstance(job, str | Path) else accepted.job(job)
         return Enquiry(read, self.holdings, kinds)
 
-    def rank(self, job: JobSheet | str | Path, *, among: Kinds = ("class",), top: int = 8) -> Ranking:
+    def rank(
+        self,
+        job: JobSheet | str | Path,
+        *,
+        among: Kinds = ("class",),
+        top: int = 8,
+        only: Mapping[str, object] | None = None,
+        where: str | Sequence[str] | None = None,
+    ) -> Ranking:
         """Rank tractors for a job: the size to buy, what decides it, how sure, and every margin.
 
         Parameters
@@ -130,16 +138,23 @@ class Store(RecordStore):
         job : a job sheet, or the path of one
         among : kinds of tractor record to rank: class, stock, member
         top : how many tractors to detail
+        only : filters by name: price_up_to, year_from, hours_up_to, drive, loader, width_up_to, height_up_to
+        where : conditions in SQL on the fields of tractors, which all are to hold
 
         Raises
         ------
         evener.JobRefused, evener.WrongUse
             The sheet cannot be sized, or an argument is out of its bounds.
         """
+        from evener.enquiry.filters import filters
+        from evener.results.choosing import keys_meeting
         from evener.results.ranking import rank
 
         most = accepted.whole("top", top, 1, 1000)
-        return rank(self.enquiry(job, among), top=most)
+        conditions = [where] if isinstance(where, str) else list(where or ())
+        meeting = {one: keys_meeting(self.path, "tractor", one) or () for one in conditions}
+        wanted: dict[str, Any] = dict(only or {})
+        return rank(self.enquiry(job, among), top=most, only=filters(**wanted, where=meeting))
 
     def explain(self, job: JobSheet | str | Path, tractor_id: str) -> Explanation:
         """Explain what each task asks of one tractor: every step with its formula, inputs, source and status.

@@ -9,6 +9,7 @@ from evener.results import place as whole
 from evener.results.answer import KEPT, Answer, Worded
 from evener.results.choice import Choice, choice
 from evener.results.explanation import Explanation, explain
+from evener.results.filtered import Filtered, filtered, passes
 from evener.results.place import Claim, Gap, NotSized, Place, Unsettled
 from evener.results.plans import Plans, TaskTime, plans, task_times
 from evener.results.size import Size, Steps, size, steps
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from evener.enquiry.enquiry import Enquiry
+    from evener.enquiry.filters import Filter
     from evener.schema.records import JobSheet, Tractor
     from evener.scoring.combinations.scores import Score
     from evener.scoring.decision.sizing import Sizing
@@ -72,6 +74,7 @@ class Ranking(Answer):
     plans : what plans do to the pick
     reconcile : what the place probably needs and no task names
     cautions : what to check, and to be careful of
+    filters : what filters took out, each with the best it took
     """
 
     place: Place
@@ -91,6 +94,7 @@ class Ranking(Answer):
     plans: Plans | None
     reconcile: tuple[Gap, ...]
     cautions: Worded[tuple[str, ...]]
+    filters: tuple[Filtered, ...]
     enquiry: Enquiry = field(repr=False, compare=False, metadata=KEPT)
 
     def rows(self, units: Units = "si") -> list[dict[str, Any]]:
@@ -160,22 +164,26 @@ class Ranking(Answer):
         return explain(self.enquiry, tractor_id)
 
 
-def rank(enquiry: Enquiry, *, top: int = ROWS) -> Ranking:
+def rank(enquiry: Enquiry, *, top: int = ROWS, only: Sequence[Filter] = ()) -> Ranking:
     """Rank the tractors of an enquiry for its job, with margins and reasons.
 
     Parameters
     ----------
     enquiry : the job, the records, and the kinds to rank
     top : how many tractors to detail
+    only : filters of the tractors to pick among
     """
     job, tractors = enquiry.job, enquiry.tractors
     sizing = size_job(job, enquiry.library)
     classes = [one for one in tractors if one.kind == "class"]
     scores = sizing.score([one for one in tractors if one.kind in enquiry.among], classes)
-    among_classes = set(enquiry.among) == {"class"}
+    among_classes = set(enquiry.among) == {"class"} and not only
     by_class = scores if among_classes else sizing.score(classes, classes)
+    every = scores
+    scores = [one for one in scores if passes(only, one.tractor)]
     surest = next((one.tractor.tractor_id for one in scores if one.meets), None)
-    picks, why_not = _by_cost(sizing, scores, tractors)
+    of_all, why_not = _by_cost(sizing, every, tractors)
+    picks = of_all if of_all is None or not only else of_all.among({one.tractor.tractor_id for one in scores})
     decides = picks is not None and job.policy.rule == "cost"
     chosen = None if picks is None else choice(picks, None if decides else surest)
     if picks is not None and decides:
@@ -205,6 +213,7 @@ def rank(enquiry: Enquiry, *, top: int = ROWS) -> Ranking:
         plans=plans(sizing, scores),
         reconcile=whole.gaps(reconcile(job, enquiry.library)),
         cautions=Worded(*said),
+        filters=filtered(only, [one.tractor for one in (every if of_all is None else _in_order(every, of_all))]),
         enquiry=enquiry,
     )
 

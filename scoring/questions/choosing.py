@@ -14,7 +14,7 @@ from evener.scoring.questions.reconcile import stand_in
 from evener.scoring.questions.whole_place import decide_place
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Sequence
 
     from evener.schema.records import JobSheet, Tractor
     from evener.scoring.combinations.scores import Score
@@ -89,6 +89,11 @@ class ByCost:
     def now(self) -> Tractor | None:
         """The present pick."""
         return self.cheapest.now
+
+    def among(self, ids: Collection[str]) -> ByCost | None:
+        """Return the picks among some of the tractors; None where none of them may be picked."""
+        kept = [one for one in self.cheapest.found if one.valued.tractor.tractor_id in ids]
+        return ByCost(Cheapest(self.cheapest.decision, kept)) if kept else None
 
     def fit(self, one: YearlyCost) -> float:
         """Return how near a tractor comes to the one that costs least [%]."""
