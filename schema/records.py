@@ -206,25 +206,6 @@ class Verdict:
 
 
 @dataclass(frozen=True, slots=True)
-class RatingFit:
-    """Regression of a family's rated PTO power on its size: ln P = b0 + b1 ln x1 [+ b2 ln x2].
-
-    `coefficients` (b0, b1, ...) with P in kW and x in SI; `covariance` is (X'X)^-1 row by row; `spread` is the residual
-    standard deviation of ln P; `t_factor` widens a normal draw to Student's t at 95 %.
-    """
-
-    family: str
-    n: int
-    variables: tuple[str, ...]
-    coefficients: tuple[float, ...]
-    covariance: tuple[float, ...]
-    spread: float
-    t_factor: float
-    lows: tuple[float, ...]
-    highs: tuple[float, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class LandUse:
     """One use of the place's land, with its usual slope, its steepest stretch and its soil where they are its own."""
 
@@ -385,7 +366,7 @@ class Policy:
     """
 
     rule: Literal["cost", "sure"] = "cost"
-    confidence: float = 0.90
+    confidence: float = 0.70
     reserve_power: float = 0.15
     reserve_lift: float = 0.10
     units: Literal["us", "si"] = "us"

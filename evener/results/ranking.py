@@ -18,6 +18,7 @@ from evener.results.tractor import RankedTractor, ranked_tractor
 from evener.scoring.combinations.cautions import cautions
 from evener.scoring.core.draws import Draws
 from evener.scoring.core.printing import Units
+from evener.scoring.decision.contenders import FIRST
 from evener.scoring.decision.sizing import size_job
 from evener.scoring.money.terms import NoMoney
 from evener.scoring.questions.choosing import ByCost, by_cost
@@ -68,6 +69,7 @@ class Ranking(Answer):
     steps : the classes one size below and above
     open : what the sheet does not settle
     not_sized : tasks that could not be sized
+    not_done : names of tasks that no class does
     work : hours and days of each task
     covered_by_owned : names of tasks that owned machines take
     owned : what owned machines are said to take, and whether they do
@@ -88,6 +90,7 @@ class Ranking(Answer):
     steps: Steps
     open: tuple[Unsettled, ...]
     not_sized: tuple[NotSized, ...]
+    not_done: tuple[str, ...]
     work: tuple[TaskTime, ...]
     covered_by_owned: tuple[str, ...]
     owned: tuple[Claim, ...]
@@ -176,7 +179,8 @@ def rank(enquiry: Enquiry, *, top: int = ROWS, only: Sequence[Filter] = ()) -> R
     job, tractors = enquiry.job, enquiry.tractors
     sizing = size_job(job, enquiry.library)
     classes = [one for one in tractors if one.kind == "class"]
-    scores = sizing.score([one for one in tractors if one.kind in enquiry.among], classes)
+    among = [one for one in tractors if one.kind in enquiry.among]
+    scores = sizing.score(among, classes, max(top, FIRST))
     among_classes = set(enquiry.among) == {"class"} and not only
     by_class = scores if among_classes else sizing.score(classes, classes)
     every = scores
@@ -203,10 +207,11 @@ def rank(enquiry: Enquiry, *, top: int = ROWS, only: Sequence[Filter] = ()) -> R
         other_rule=surest if decides else picks.now.tractor_id if picks is not None and picks.now else None,
         pick=None if sizing.not_sized else pick,
         tractors=tuple(ranked_tractor(sizing, one, costs.get(one.tractor.tractor_id), picks) for one in scores[:top]),
-        ranked=len(scores),
+        ranked=sum(passes(only, one) for one in among),
         steps=steps(sizing, by_class, first_class),
         open=whole.unsettled(sizing),
         not_sized=whole.not_sized(sizing),
+        not_done=sizing.not_done_by_any(classes),
         work=task_times(sizing),
         covered_by_owned=tuple(sizing.owned),
         owned=whole.claims(sizing, tractors),

@@ -16,7 +16,7 @@ from evener.scoring.mechanics.stance import balance
 from evener.scoring.mechanics.tyres import grade
 from evener.scoring.mechanics.validity import OutOfRange
 from evener.scoring.place.going import speed_of
-from evener.scoring.place.sizes import slope
+from evener.scoring.place.slopes import slope
 from evener.scoring.place.terms import Raised
 
 if TYPE_CHECKING:

@@ -7,9 +7,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from evener.scoring.combinations.held_speed import held_pace
 from evener.scoring.combinations.outcomes import ratio, task_outcome
 from evener.scoring.gives.block import blocks
 from evener.scoring.gives.tractors import Tractors
+from evener.scoring.mechanics.work.yearly_cost import hours_when_slower
 from evener.scoring.money.yearly_work import Done
 
 if TYPE_CHECKING:
@@ -55,9 +57,12 @@ def ways_of(
     """Return how each tractor of a block does each task, as `ways` does."""
     found: list[dict[str, Done]] = [{} for _ in block.rows]
     for task in tasks:
-        met, loads = task_outcome(task, block).met, _loads(task, block, terms)
+        met, loads, held = task_outcome(task, block).met, _loads(task, block, terms), held_pace(task, block)
+        usual = amounts[task.task].hours
+        slows = any(demand.least_pace < 1.0 for demand in task.demands)
         for place, way in enumerate(found):
-            way[task.task] = Done(met[place], amounts[task.task].hours, loads[place])
+            hours = np.asarray(hours_when_slower(usual, v=held[place])) if slows else usual
+            way[task.task] = Done(met[place], hours, loads[place])
     return found
 
 

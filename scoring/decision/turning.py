@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from evener.scoring.decision.contenders import Pick, same_size
+from evener.scoring.decision.contenders import Pick
+from evener.scoring.decision.ladder import same_size
 
 if TYPE_CHECKING:
     from evener.schema.records import Tractor

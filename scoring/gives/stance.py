@@ -57,9 +57,9 @@ def _stand(block: Block, setting: Setting) -> Stance:
     mass, share, base = (block.take(name) for name in AXLES)
     diameter = block.take("rear_tyre_diameter_m")
     allowance = setting.allowance
-    by_tyre = diameter.values / 2 + allowance("hitch_behind_tyre")
-    by_base = base.values * allowance("hitch_behind_axle")
-    behind = np.where(diameter.known[:, None], by_tyre, by_base)
+    behind = diameter.values / 2 + allowance("hitch_behind_tyre")
+    if not diameter.known.all():
+        behind = np.where(diameter.known[:, None], behind, base.values * allowance("hitch_behind_axle"))
     return Stance(
         mass_kg=mass.values,
         front_kg=mass.values * share.values,
@@ -76,8 +76,9 @@ def _stand(block: Block, setting: Setting) -> Stance:
 def lever(block: Block, terms: Raised) -> Array:
     """Return how far the hitch is from the axle that carries the machine; NaN where that is not known [m]."""
     stance = stand(block, terms.setting)
-    known = ~np.isnan(stance.mass_kg * stance.front_kg)
-    return np.where(known, stance.behind_m if terms.rear else stance.ahead_m, np.nan)
+    known = np.logical_and.reduce([block.take(name).known for name in AXLES])
+    length = stance.behind_m if terms.rear else stance.ahead_m
+    return length if known.all() else np.where(known[:, None], length, np.nan)
 
 
 def moment_to_spare(block: Block, terms: Raised, trace: Trace) -> Known:

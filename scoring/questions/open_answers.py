@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from evener.schema.records import Choice, JobSheet, Place, Quantity, Task
+from evener.scoring.core.carrying import SHEET_NAME
 from evener.scoring.core.draws import quantile
 from evener.scoring.core.otherwise import planned_for_sure, with_place, with_task, without_task
-from evener.scoring.place.sizes import SHEET_NAME, unit_of
+from evener.scoring.place.sizes import unit_of
 from evener.scoring.questions import parts
 from evener.scoring.questions.open_unknowns import PLAN, TAIL, open_unknowns
 

@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from evener.schema.records import Choice, Place, Quantity
+from evener.scoring.core.carrying import SHEET_NAME
 from evener.scoring.core.draws import quantile
-from evener.scoring.place.sizes import SHEET_NAME, unit_of
+from evener.scoring.place.sizes import unit_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

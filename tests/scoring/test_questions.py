@@ -65,10 +65,10 @@ def by_id(answer):
     return {one["id"]: one for one in answer["questions"]}
 
 
-def test_the_first_questions_at_the_ridge_are_ones_a_plate_and_a_tape_settle(asked):
-    """On the demo sheet a plate and then a tape come first, and their answers lead to different picks."""
+def test_the_first_questions_at_the_ridge_are_ones_a_tape_and_a_word_settle(asked):
+    """On the demo sheet a tape and then a plain yes or no come first, and their answers lead to different picks."""
     first, second = asked["questions"][:2]
-    assert (first["how"], second["how"]) == ("plate", "tape")
+    assert (first["how"], second["how"]) == ("tape", "yes or no")
     for one in (first, second):
         assert one["chance_changes_pick"] > 0.05
         assert len({part["pick"] for part in one["picks"]}) >= 2
@@ -166,12 +166,12 @@ def test_a_question_mark_is_asked_with_what_stands_in(library, classes):
     """What is not known is asked, and the question says what was taken in its place."""
     task = replace(CUT, stem_m=Quantity(None, None, "unknown", "?"))
     asked = by_id(questions.ask(JobSheet(PLACE, (task,)), library, classes))["cut.stems"]
-    assert asked["now"] == "not said, taken as 12 to 75 mm"
+    assert asked["now"] == "not said, taken as 12 to 45 mm"
 
 
 def test_no_pick_yet_is_a_pick_an_answer_can_bring(library, classes):
-    """Where nothing meets the work, the answers that bring a pick count as changing it."""
-    high = replace(FEED, stack_high=between(1.0, 4.0))
+    """Where no size does the work, the answers that bring a pick count as changing it."""
+    high = replace(FEED, stack_high=between(3.45, 5.4))
     answer = questions.ask(JobSheet(PLACE, (high,)), library, classes)
     assert answer["pick"] is None
     asked = by_id(answer)["feed.stack"]
@@ -181,7 +181,11 @@ def test_no_pick_yet_is_a_pick_an_answer_can_bring(library, classes):
 
 def test_what_cannot_be_sized_is_named_and_leaves_no_pick(library, classes):
     """A task that cannot be sized is named with what is missing, and the questions go by the tasks that can."""
-    answer = questions.ask(JobSheet(PLACE, (CUT, Task("carry", "loader_bucket"))), library, classes)
+    answer = questions.ask(
+        JobSheet(PLACE, (CUT, Task("carry", "flat_wagon", bale_width_m=exact(1.2), bale_diameter_m=exact(1.5)))),
+        library,
+        classes,
+    )
     assert (answer["pick"], answer["so_far"]["pick"] is None) == (None, False)
     assert [one["task"] for one in answer["not_sized"]] == ["carry"]
     assert by_id(answer)["cut.stems"]["chance_changes_pick"] > 0

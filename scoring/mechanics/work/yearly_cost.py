@@ -264,3 +264,28 @@ def fit(C_min: Values, *, C: Values) -> Values:
         fit [%].
     """
     return 100 * C_min / C
+
+
+@formula(
+    "t_h = t / (v / v_u)",
+    source="EP496",
+    clause="field capacity, solved for time, at another speed",
+    status="memory",
+    valid={"t": "[0, inf)", "v": "(0, 1]"},
+)
+def hours_when_slower(t: Values, *, v: Values) -> Values:
+    """Hours of work at the speed that is held.
+
+    Parameters
+    ----------
+    t : Values
+        Hours at the usual speed [h/yr].
+    v : Values
+        Speed held over the usual one [fraction].
+
+    Returns
+    -------
+    Values
+        t_h, hours [h/yr].
+    """
+    return t / v
