@@ -31,6 +31,10 @@ def lines(answer: dict[str, Any]) -> list[str]:
     hinges = [_hinge(one) for one in chosen["hangs_on"]]
     said = [
         *(_Said("NOT COUNTED", f"{one['task']}: {one['why']}. {one['fix']}.", 9) for one in answer["not_sized"]),
+        *(
+            _Said("NOT DONE", f"by any size: {name}. Have it hired, or say it otherwise.", 9)
+            for name in answer["not_done"]
+        ),
         _Said("with", _machines(chosen), 6),
         _Said("decided by", _decided(chosen), 9),
         *(_Said("it hangs on", text, 8 - 5 * at) for at, text in enumerate(hinges)),

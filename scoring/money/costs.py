@@ -149,6 +149,7 @@ def reckoning(
             for one, ways in zip(classes, done, strict=True)
         ]
         for task in tasks
+        if not task.listed
     }
     found = of_classes.references(tasks, np.array(owned), does, takes, there)
     return Reckoning(tuple(tasks), there, found, terms, library)

@@ -21,7 +21,7 @@ class References:
     ----------
     ownership : by task, of the cheapest class that does it by itself; infinite where none does [money/yr]
     of_all : of the cheapest class that does all that comes and that no tractor there does; infinite where none does
-    running_of_all : by task, fuel and driver of that class [money/yr]
+    running_of_all : by task that is not listed, fuel and driver of that class [money/yr]
     """
 
     ownership: Mapping[str, Array]
@@ -42,7 +42,8 @@ def references(
     ----------
     tasks : the work
     ownership : of each class [money/yr]
-    does, running : by task, of each class, in the same order
+    does : by task, of each class, in the same order
+    running : by task that is not listed, of each class
     there : by task, what the cheapest tractor that is there takes; infinite where none does it [money/yr]
     """
     alone, all_done = {}, np.ones(1, bool)
@@ -56,5 +57,5 @@ def references(
     return References(
         alone,
         dear.min(axis=0),
-        {task.name: np.stack(list(running[task.name]))[cheapest, draw] for task in tasks},
+        {name: np.stack(list(each))[cheapest, draw] for name, each in running.items()},
     )

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -41,7 +42,7 @@ class YearlyTask:
     listed: bool
     gap: bool = False
 
-    @property
+    @cached_property
     def weight(self) -> Array:
         """Share of the years in which it is there, draw by draw [1]."""
         return np.where(self.comes, self.years, 0.0)
@@ -56,11 +57,13 @@ class Done:
     does : draws in which it does it
     hours : what it takes in a year at the speed it holds [h/yr]
     load : share of its PTO power that is used [1]
+    spent : what fuel, oil and driver come to, by what that rests on; filled by `running` [money/yr]
     """
 
     does: Mask
     hours: Array
     load: Array
+    spent: dict[tuple[float, ...], Array] = field(default_factory=dict, init=False, compare=False, repr=False)
 
 
 def litres_an_hour(done: Done, kw: float, trace: Trace, what: str = "") -> Array:
@@ -78,6 +81,11 @@ def running(done: Done, kw: float, terms: Terms, trace: Trace, what: str = "") -
     terms, trace : the terms and the line of reasoning
     what : name of the task, for the steps
     """
-    diesel = litres_an_hour(done, kw, trace, what)
-    burnt = trace.call(yearly_cost.fuel_and_oil, what)(done.hours, Q=diesel, p=terms["fuel_price"], k=terms["oil"])
-    return np.asarray(burnt) + trace.call(yearly_cost.driver, what)(done.hours, w=terms["wage"], k=terms["labour"])
+    # Years held and interest change nothing here: where only those differ, it is worked out once.
+    rests_on = (kw, terms["fuel_price"], terms["oil"], terms["wage"], terms["labour"])
+    if trace.on or rests_on not in done.spent:
+        diesel = litres_an_hour(done, kw, trace, what)
+        burnt = trace.call(yearly_cost.fuel_and_oil, what)(done.hours, Q=diesel, p=terms["fuel_price"], k=terms["oil"])
+        paid = trace.call(yearly_cost.driver, what)(done.hours, w=terms["wage"], k=terms["labour"])
+        done.spent[rests_on] = np.asarray(burnt) + paid
+    return done.spent[rests_on]

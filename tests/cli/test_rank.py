@@ -108,8 +108,11 @@ def test_us_and_si_sheets_agree(evener, sheet, tmp_path):
 def test_work_that_no_class_does_is_hired_and_there_is_a_plan(evener, sheet):
     """Work beyond every class leaves a pick for the rest; the screen says which work fails, and what hiring costs."""
     sheet.write_text(sheet.read_text(encoding="utf-8").replace('stack = "1 to 2"', 'stack = "6"'), encoding="utf-8")
-    answer = json.loads(evener("rank", sheet, "--format", "json").stdout)
+    ran = evener("rank", sheet, "--format", "json")
+    answer = json.loads(ran.stdout)
+    assert ran.returncode == 1
     assert answer["pick"] is not None
+    assert len(answer["not_done"]) == 1
     failing = [one for one in answer["choice"]["pick"]["fails"] if one["share"] == 1.0]
     assert failing
     assert failing[0]["hire_a_year"] > 0
