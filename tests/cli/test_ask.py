@@ -163,10 +163,10 @@ def test_check_asks_whether_the_place_adds_up(evener, ridge, answer_schema):
 
 
 def test_rank_has_a_line_for_what_is_not_counted(evener, ridge):
-    """rank says in one line what the place probably needs, and in one what plans change."""
+    """rank says in one line what the place probably needs, and in one the sizes without plans and with them."""
     lines = evener("rank", ridge).stdout.splitlines()
-    assert any(line.split()[:2] == ["not", "counted"] and "more: evener check" in line for line in lines)
-    assert any(line.split()[:1] == ["plans"] for line in lines)
+    assert any(line.split()[:2] == ["not", "named"] and "evener check" in line for line in lines)
+    assert any(line.split()[:2] == ["sizes", "today's"] and "with all plans" in line for line in lines)
 
 
 def test_an_ascii_terminal_gets_no_traceback(process, scrub):
