@@ -360,7 +360,7 @@ class OwnedMachine:
 class Policy:
     """How sure, how much in hand, and in which units to print."""
 
-    confidence: float = 0.90
+    confidence: float = 0.70
     reserve_power: float = 0.15
     reserve_lift: float = 0.10
     units: Literal["us", "si"] = "us"

@@ -33,7 +33,7 @@ def run(
         render.csv_out(answer.rows(shown))
     else:
         _screen(answer.to_dict(shown), markdown=output is Format.markdown, among=enquiry.among)
-    return 0 if answer.pick else 1
+    return 0 if answer.pick and not answer.not_done else 1
 
 
 def _screen(answer: dict[str, Any], *, markdown: bool, among: Sequence[str]) -> None:
@@ -64,7 +64,10 @@ def _headline(page: render.Page, answer: dict[str, Any]) -> None:
         sure, asked_for = words.percent(size["adequacy"]), words.percent(policy["confidence"])
         facts = [
             ("decided by", words.limit(size["decided_by"])),
-            ("how sure", f"{sure} of {policy['draws']:,} draws meet every task ({asked_for} asked)"),
+            (
+                "how sure",
+                f"{sure} of {policy['draws']:,} draws meet every task (each: {asked_for} of the surest)",
+            ),
         ]
         if asked:
             facts.append(("most power", f"{asked['task']}: {words.span(asked['demand'], asked['unit'])} at the PTO"))
@@ -74,6 +77,8 @@ def _headline(page: render.Page, answer: dict[str, Any]) -> None:
     page.facts([*_claims(answer), *_plans(answer), *_gaps(answer)])
     for one in missing:
         page.lead(f"NOT IN THIS ANSWER: {one['task']}: {one['why']}. {one['fix']}.")
+    for name in answer["not_done"]:
+        page.lead(f"NOT DONE BY ANY SIZE: {name}. The answer is for the rest: have it hired, or say it otherwise.")
 
 
 def _claims(answer: dict[str, Any]) -> list[tuple[str, str]]:

@@ -26,7 +26,6 @@ if TYPE_CHECKING:
     from evener.scoring.core.demand import Demand
     from evener.scoring.core.printing import Units
     from evener.scoring.core.trace import Step
-    from evener.scoring.decision.sizing import Sizing
     from evener.scoring.gives.offer import Offer
 
 
@@ -119,7 +118,8 @@ class Explanation(Answer):
     Attributes
     ----------
     tractor_id, label : the tractor
-    adequacy, confidence, meets : share of draws in which it meets every task, the share asked, and whether it does
+    adequacy : share of draws in which it does every task that comes
+    confidence, meets : the share of the surest class's that is enough on a task, and whether it is on every one
     assumed : fields that its class stands in for
     tasks : what each task asks on each axis
     gates : what fits and what does not
@@ -193,7 +193,7 @@ def explain(enquiry: Enquiry, tractor_id: str) -> Explanation:
     classes = [one for one in tractors if one.kind == "class"]
     score = sizing.score(chosen, classes)[0]
     central = middle.score(chosen, classes)[0].offer
-    details = sizing.detail(score.offer)
+    details = sizing.detail(score.offer, score.reach)
     at_middle = {task.task: task for task in middle.tasks}  # a range can leave a formula where its middle does not
     return Explanation(
         tractor_id=tractor_id,
@@ -203,7 +203,7 @@ def explain(enquiry: Enquiry, tractor_id: str) -> Explanation:
         meets=score.meets,
         assumed=tuple(score.offer.assumed(sizing.tasks)),
         tasks=tuple(
-            _explained(sizing, demand, wide, axis, score.offer, central)
+            _explained(demand, wide, axis, score.offer, central)
             for spread, detail in zip(sizing.tasks, details, strict=True)
             if (task := at_middle.get(spread.task)) is not None
             for demand, wide, axis in zip(task.demands, spread.demands, detail.axes, strict=True)
@@ -217,11 +217,9 @@ def explain(enquiry: Enquiry, tractor_id: str) -> Explanation:
     )
 
 
-def _explained(
-    sizing: Sizing, demand: Demand, wide: Demand, axis: AxisFit, offered: Offer, central: Offer
-) -> ExplainedDemand:
+def _explained(demand: Demand, wide: Demand, axis: AxisFit, offered: Offer, central: Offer) -> ExplainedDemand:
     """Return one demand's steps in the middle case, with its spread and the estimates that stand beside it."""
-    low_high = (1 - sizing.confidence, 0.5, sizing.confidence)
+    low_high = (min(axis.level, 1 - axis.level), 0.5, axis.level)
     estimates = []
     for made, spread in zip(demand.estimates, wide.estimates, strict=True):
         power = spread.alpha + spread.beta * (offered.mass.draws if offered.mass.draws is not None else 0.0)

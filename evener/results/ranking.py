@@ -16,6 +16,7 @@ from evener.results.tractor import RankedTractor, ranked_tractor
 from evener.scoring.combinations.cautions import cautions
 from evener.scoring.core.draws import Draws
 from evener.scoring.core.printing import Units
+from evener.scoring.decision.contenders import FIRST
 from evener.scoring.decision.sizing import size_job
 from evener.scoring.questions.reconcile import reconcile
 
@@ -52,6 +53,7 @@ class Ranking(Answer):
     steps : the classes one size below and above
     open : what the sheet does not settle
     not_sized : tasks that could not be sized
+    not_done : names of tasks that no class does
     work : hours and days of each task
     covered_by_owned : names of tasks that owned machines take
     owned : what owned machines are said to take, and whether they do
@@ -69,6 +71,7 @@ class Ranking(Answer):
     steps: Steps
     open: tuple[Unsettled, ...]
     not_sized: tuple[NotSized, ...]
+    not_done: tuple[str, ...]
     work: tuple[TaskTime, ...]
     covered_by_owned: tuple[str, ...]
     owned: tuple[Claim, ...]
@@ -155,7 +158,8 @@ def rank(enquiry: Enquiry, *, top: int = ROWS) -> Ranking:
     job, tractors = enquiry.job, enquiry.tractors
     sizing = size_job(job, enquiry.library)
     classes = [one for one in tractors if one.kind == "class"]
-    scores = sizing.score([one for one in tractors if one.kind in enquiry.among], classes)
+    among = [one for one in tractors if one.kind in enquiry.among]
+    scores = sizing.score(among, classes, max(top, FIRST))
     by_class = scores if set(enquiry.among) == {"class"} else sizing.score(classes, classes)
     best = scores[0] if scores else None
     said = [tuple(cautions(sizing, best, units)) for units in UNITS]
@@ -165,10 +169,11 @@ def rank(enquiry: Enquiry, *, top: int = ROWS) -> Ranking:
         size=size(sizing, by_class),
         pick=best.offer.tractor.tractor_id if best and best.meets and not sizing.not_sized else None,
         tractors=tuple(ranked_tractor(sizing, one) for one in scores[:top]),
-        ranked=len(scores),
+        ranked=len(among),
         steps=steps(sizing, by_class),
         open=whole.unsettled(sizing),
         not_sized=whole.not_sized(sizing),
+        not_done=sizing.not_done_by_any(classes),
         work=task_times(sizing),
         covered_by_owned=tuple(sizing.owned),
         owned=whole.claims(sizing, tractors),

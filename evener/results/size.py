@@ -11,12 +11,11 @@ from evener.results.margins import Limit, Span, failures
 from evener.scoring.combinations.margins import limiting
 from evener.scoring.combinations.remedies import Fix, fixes
 from evener.scoring.core.draws import quantile
+from evener.scoring.decision.ladder import same_size
 
 if TYPE_CHECKING:
     from evener.scoring.combinations.scores import Score
     from evener.scoring.decision.sizing import Sizing
-
-ANOTHER_SIZE = 0.03
 
 
 @dataclass(frozen=True)
@@ -95,16 +94,17 @@ def steps(sizing: Sizing, classes: Sequence[Score]) -> Steps:
     best = next((one for one in classes if one.meets), None)
     by_power = sorted(classes, key=lambda one: (_power(one), one.offer.tractor.tractor_id))
     if best is None:
-        nearest = max(by_power, key=lambda one: (one.adequacy, _power(one)), default=None)
+        nearest = max(by_power, key=lambda one: (one.nearness, _power(one)), default=None)
         return Steps(_step(sizing, nearest) if nearest else None, None)
-    lower = [one for one in by_power if _power(one) < _power(best) * (1 - ANOTHER_SIZE) and not one.meets]
-    higher = [one for one in by_power if _power(one) > _power(best) * (1 + ANOTHER_SIZE) and one.meets]
+    others = [one for one in by_power if not same_size(one.tractor, best.tractor)]
+    lower = [one for one in others if _power(one) < _power(best) and not one.meets]
+    higher = [one for one in others if _power(one) > _power(best) and one.meets]
     return Steps(_step(sizing, lower[-1]) if lower else None, _step(sizing, higher[0]) if higher else None)
 
 
 def limit(sizing: Sizing, one: Score) -> Limit | None:
     """Return where one tractor is tightest."""
-    found = limiting(sizing.detail(one.offer))
+    found = limiting(sizing.detail(one.offer, one.reach))
     return None if found is None else Limit.of(found)
 
 
@@ -113,7 +113,7 @@ def _power(one: Score) -> float:
 
 
 def _step(sizing: Sizing, one: Score) -> Step:
-    tractor, details = one.offer.tractor, sizing.detail(one.offer)
+    tractor, details = one.offer.tractor, sizing.detail(one.offer, one.reach)
     return Step(
         class_id=tractor.tractor_id,
         label=tractor.label,
@@ -121,7 +121,7 @@ def _step(sizing: Sizing, one: Score) -> Step:
         unit="kW",
         adequacy=one.adequacy,
         meets=one.meets,
-        fails=failures(details, sizing.confidence),
+        fails=failures(details),
         fixes=tuple(fixes(sizing, one.offer, details)),
         limiting=limit(sizing, one),
     )

@@ -22,10 +22,9 @@ class RankedTractor:
     ----------
     tractor_id, label, kind, owner, price : as its record says
     pto_power, unit : its power at the PTO
-    fit : 100 x adequacy x thrift
-    adequacy : share of draws in which it meets every task
-    thrift : how much of it the work uses where it is tightest
-    meets : whether it meets every task as surely as asked
+    fit : 100 x how near it comes to what is enough, on the task on which it is furthest off
+    adequacy : share of draws in which it does every task that comes
+    meets : whether it is sure enough on every task
     limiting : where it is tightest, or what it is shortest of
     fails : everything that it does not meet as surely as asked
     assumed : fields that its class stands in for
@@ -42,7 +41,6 @@ class RankedTractor:
     unit: str
     fit: float
     adequacy: float
-    thrift: float
     meets: bool
     limiting: Limit | None
     fails: tuple[Limit, ...]
@@ -53,7 +51,7 @@ class RankedTractor:
 
 def ranked_tractor(sizing: Sizing, one: Score) -> RankedTractor:
     """Return one tractor with everything that is said of it."""
-    tractor, details = one.offer.tractor, sizing.detail(one.offer)
+    tractor, details = one.offer.tractor, sizing.detail(one.offer, one.reach)
     return RankedTractor(
         tractor_id=tractor.tractor_id,
         label=tractor.label,
@@ -64,10 +62,9 @@ def ranked_tractor(sizing: Sizing, one: Score) -> RankedTractor:
         unit="kW",
         fit=one.fit,
         adequacy=one.adequacy,
-        thrift=one.thrift,
         meets=one.meets,
         limiting=limit(sizing, one),
-        fails=failures(details, sizing.confidence),
+        fails=failures(details),
         assumed=tuple(one.offer.assumed(sizing.tasks)),
         fixes=tuple(fixes(sizing, one.offer, details)),
         tasks=tuple(TaskMargins.of(task) for task in details),

@@ -86,7 +86,7 @@ def fixes(sizing: Sizing, offer: Offer, details: Sequence[TaskFit]) -> list[Fix]
         for demand, axis in zip(asked.demands, detail.axes, strict=True):
             # Outside the range of the formulas there is no amount to name; `checks` says so.
             with suppress(OutOfRange):
-                found += list(one.of(demand, short=axis.adequacy < sizing.confidence))
+                found += list(one.of(demand, short=axis.short))
     return sorted(found, key=lambda fix: not fix.needed)
 
 

@@ -27,6 +27,7 @@ CHAPTERS: tuple[str, ...] = (
     "stance.balance",
     "stance.ballast",
     "stance.rollover",
+    "stance.on_slope",
     "work.bales",
     "work.liquids",
     "work.bulk",
@@ -37,6 +38,7 @@ CHAPTERS: tuple[str, ...] = (
     "work.flow",
     "work.work_rate",
     "work.baler_rate",
+    "work.held_pace",
     "engine.fuel",
     "work.cost",
 )

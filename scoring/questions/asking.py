@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING, Any
 
 from evener.scoring.core.draws import Draws
 from evener.scoring.core.printing import Units, in_units
-from evener.scoring.decision.contenders import same_size
+from evener.scoring.decision.contenders import FIRST
+from evener.scoring.decision.ladder import same_size
 from evener.scoring.decision.sizing import size_job
 from evener.scoring.decision.what_if import WhatIf
 from evener.scoring.questions.open_answers import PLACE, OpenAnswer, open_answers, slugs
@@ -160,7 +161,7 @@ def survey(
     sizing = size_job(job, library, draws)
     classes = [one for one in tractors if one.kind == "class"]
     wanted = set(among)
-    scores = sizing.score([one for one in tractors if one.kind in wanted], classes)
+    scores = sizing.score([one for one in tractors if one.kind in wanted], classes, FIRST)
     what_if = WhatIf(sizing, scores)
     found = [_asked(sizing, what_if, one) for one in open_answers(sizing, units)]
     found += [_looked_up(sizing, what_if, one) for one in open_capacities(sizing, scores, classes, units)]

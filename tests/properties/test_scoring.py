@@ -88,9 +88,9 @@ def test_an_irrelevant_tractor_changes_nothing(library, classes, width, stem, sl
     """Leaving one unit out changes no other unit's score."""
     units = [replace(one, kind="stock", tractor_id=f"S-{one.tractor_id}") for one in classes]
     sizing = size_job(job(width, stem, slope), library)
-    whole = {one.offer.tractor.tractor_id: (one.adequacy, one.thrift) for one in sizing.score(units, classes)}
+    whole = {one.offer.tractor.tractor_id: (one.adequacy, one.shares) for one in sizing.score(units, classes)}
     fewer = sizing.score([unit for i, unit in enumerate(units) if i != gone], classes)
-    assert all(whole[one.offer.tractor.tractor_id] == (one.adequacy, one.thrift) for one in fewer)
+    assert all(whole[one.offer.tractor.tractor_id] == (one.adequacy, one.shares) for one in fewer)
 
 
 def test_steps_of_the_middle_case_can_be_redone(library, classes):

@@ -179,20 +179,6 @@ def test_an_open_choice_is_drawn_between_its_words(library):
     assert alpha.max() <= rating * 1.15 + 1e-9
 
 
-def test_an_unlikely_plan_does_not_make_a_tractor_thrifty(library, classes):
-    """Thrift is of the median draw: a plan that comes in 30 % of them leaves it about as it was.
-
-    The plan alone would use four fifths of the tractor; the sprayer's own spread moves the median a little.
-    """
-    now = Task("spray", "mounted_sprayer", "MS-05")
-    plan = Task("cut", "rotary_cutter", "RC-16", planned=True, chance=0.3)
-    tractor = next(one for one in classes if one.tractor_id == "U62S4")
-    thrifts = [
-        size_job(JobSheet(LEVEL, tasks), library).score([tractor], classes)[0].thrift for tasks in ((now,), (now, plan))
-    ]
-    assert thrifts[0] == pytest.approx(thrifts[1], abs=0.02)
-
-
 def test_a_loader_that_is_not_on_the_record_is_never_assumed(library, classes):
     """A unit with a loader's height but no lift, or neither, gets no loader from its class."""
     task = Task("feed", "bale_spear", bale_width_m=exact(1.22), bale_diameter_m=exact(1.52))

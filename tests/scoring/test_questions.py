@@ -164,8 +164,8 @@ def test_a_question_mark_is_asked_with_what_stands_in(library, classes):
 
 
 def test_no_pick_yet_is_a_pick_an_answer_can_bring(library, classes):
-    """Where nothing meets the work, the answers that bring a pick count as changing it."""
-    high = replace(FEED, stack_high=between(1.0, 4.0))
+    """Where no size does the work, the answers that bring a pick count as changing it."""
+    high = replace(FEED, stack_high=between(3.45, 5.4))
     answer = questions.ask(JobSheet(PLACE, (high,)), library, classes)
     assert answer["pick"] is None
     asked = by_id(answer)["feed.stack"]
