@@ -63,6 +63,10 @@ def demo(folder: str | Path) -> Demo:
     if os.path.lexists(path):
         raise Refused(f"{path} is there already; name another folder, or remove it first")
     data = resources.files("evener.demo_db")
+    for source, target in ((data / "jobs", jobs), (data / "lists", sent)):
+        taken = [target / file.name for file in source.iterdir() if os.path.lexists(target / file.name)]
+        if taken:
+            raise Refused(f"{taken[0]} is there already; name another folder")
     _copy(data / "jobs", jobs, path)
     _copy(data / "lists", sent, path)
     library.build(path, after=refresh)

@@ -256,7 +256,7 @@ class Store(RecordStore):
 
         others = accepted.whole("seeds", seeds, 0, 100)
         said = [f"{question}={answer}" for question, answer in (answers or {}).items()]
-        return ask(self.enquiry(job, among).with_answers(said), units=units, seeds=others)
+        return ask(self.enquiry(job, among).with_answers(said), units=accepted.units(units), seeds=others)
 
     def interview(self, answers: Sequence[str] = ()) -> Interview:
         """Begin an interview: from nothing to a job sheet by plain questions.

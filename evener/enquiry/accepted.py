@@ -11,7 +11,9 @@ from typing import Any, TypeVar, get_args
 from evener.enquiry.refused import RecordRefused, WrongUse
 from evener.schema import fields
 from evener.schema.records import Implement, JobSheet, Quantity, Tractor, TractorKind
+from evener.scoring.core.printing import Units
 
+UNITS: tuple[Units, ...] = get_args(Units)
 KINDS: tuple[TractorKind, ...] = get_args(TractorKind)
 Record = TypeVar("Record", Tractor, Implement)
 
@@ -60,6 +62,19 @@ def seconds(argument: str, value: float) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float) or not 0.1 <= value <= 600:
         raise WrongUse(f"{argument} takes 0.1 to 600 seconds, not {value!r}")
     return float(value)
+
+
+def units(value: str | None) -> Units | None:
+    """Return a system of units that there is, or None.
+
+    Raises
+    ------
+    WrongUse
+        There is no such system.
+    """
+    if value is not None and value not in UNITS:
+        raise WrongUse(f"units takes {' or '.join(UNITS)}, not {value!r}")
+    return value
 
 
 def record(one: Record) -> Record:

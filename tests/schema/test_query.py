@@ -96,15 +96,13 @@ def test_a_store_from_elsewhere_cannot_answer_for_the_views(small, tmp_path, nam
         con.execute("DROP TABLE implement")
     con.execute(f"CREATE VIEW {name} AS SELECT a AS implement_id FROM read_csv('{tmp_path}/in.csv', header=true)")
     con.close()
+    if name == "implement":
+        with pytest.raises(store.NotAStore, match="a view in place of the table implement"), store.open_read(small):
+            pass
+        return
     with store.open_read(small) as con:
-        if name == "implement":
-            with pytest.raises(query.QueryRefused):
-                query.select(con, "SELECT * FROM implement_us", most=10)
-            with pytest.raises(query.QueryRefused):
-                query.keys_where(con, "implement", "true")
-        else:
-            assert query.select(con, "SELECT * FROM implement_us", most=10).rows == []
-            assert query.keys_where(con, "implement", "true") == []
+        assert query.select(con, "SELECT * FROM implement_us", most=10).rows == []
+        assert query.keys_where(con, "implement", "true") == []
 
 
 @pytest.mark.parametrize(

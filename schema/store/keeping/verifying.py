@@ -170,13 +170,17 @@ def _references(con: Connection) -> Iterator[str]:
 
 def _bounds(con: Connection) -> Iterator[str]:
     for record in fields.loaded_records():
-        for one in fields.of(record).values():
-            wrong = _wrong(one)
-            if wrong:
+        wrong = {one.name: wrong for one in fields.of(record).values() if (wrong := _wrong(one))}
+        if not wrong:
+            continue
+        counts = ", ".join(f"count(*) FILTER (WHERE {one})" for one in wrong.values())
+        (found,) = con.execute(f'SELECT {counts} FROM "{record}"').fetchall()
+        for (name, condition), count in zip(wrong.items(), found, strict=True):
+            if count:
                 yield from _said(
                     con,
-                    f"{record}: %d with a {one.name} that it cannot have, such as %s",
-                    f'SELECT "{fields.keys(record)[0]}" FROM "{record}" WHERE {wrong}',
+                    f"{record}: %d with a {name} that it cannot have, such as %s",
+                    f'SELECT "{fields.keys(record)[0]}" FROM "{record}" WHERE {condition}',
                 )
 
 
