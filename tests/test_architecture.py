@@ -69,8 +69,6 @@ MAY_IMPORT: dict[str, set[str]] = {
 ARROWS_TO_TURN = {
     ("ingest.text", "ingest.columns"),
     ("scoring.core", "scoring.asks"),
-    ("scoring.core", "scoring.gives"),
-    ("scoring.asks", "scoring.gives"),
     ("scoring.combinations", "scoring.decision"),
 }
 CIRCLES_TO_CUT = [
@@ -80,8 +78,6 @@ CIRCLES_TO_CUT = [
         "scoring.asks.power",
         "scoring.asks.pull",
         "scoring.core.demand",
-        "scoring.gives.capacities",
-        "scoring.gives.grip",
     },
 ]
 ROOMS_TO_DIVIDE = {"evener.results", "scoring.ratings", "schema.store"}

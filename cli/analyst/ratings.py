@@ -97,7 +97,7 @@ def _fill(page: render.Page, found: Card, units: Units) -> None:
     page.heading("Checks")
     page.facts((one.name, f"{one.says} (p {one.p:.2g})") for one in found.checks)
     moves = ", ".join(f"{record} ({distance:.2f}, x {factor:.3f})" for record, distance, factor in found.influence)
-    page.facts([("influence", f"{moves}: Cook's distance, and the line at its size over the line without it")])
+    page.facts([("moves the line", f"{moves}: by itself, and the line at its size over the line without it")])
 
 
 def _facts(found: Card) -> Iterator[tuple[str, str]]:
