@@ -67,6 +67,8 @@ def main() -> None:
     given = parser.parse_args()
     chosen = [case for case in cases() if not given.case or case.case_id in given.case]
     results = run(chosen, f'rule = "{given.rule}"' if given.rule else "")
+    if given.rule and all(one.pick is None for one in results):
+        parser.error(f"no sheet can be sized by a rule {given.rule!r}: is there such a rule?")
     if given.keep and (given.case or given.rule):
         parser.error("--keep is for all cases by the usual rule")
     if given.keep:
