@@ -54,7 +54,7 @@ class Adviser:
         """Return the pick rules that a sheet may ask for; none where the tool has but one."""
         found = []
         for rule in ("cost", "sure"):
-            text = f'[place]\nname = "a"\n[[task]]\nname = "b"\nfamily = "finish mower"\n[policy]\nrule = "{rule}"\n'
+            text = f'[place]\nname = "a"\n[[task]]\nname = "b"\nfamily = "finish mower"\nwidth = "6 ft"\n[policy]\nrule = "{rule}"\n'
             try:
                 self.store.read_job(self._written("rule", text))
             except JobRefused:
