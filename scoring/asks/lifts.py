@@ -10,6 +10,7 @@ from evener.scoring.core.demand import Demand, nothing
 from evener.scoring.mechanics.stance import lift
 from evener.scoring.mechanics.stance import loader as front_loader
 from evener.scoring.place import loader_tools, loads, masses
+from evener.scoring.place.machines import modelled
 from evener.scoring.place.sizes import Size, need, size
 
 if TYPE_CHECKING:
@@ -30,6 +31,12 @@ def reach_behind(setting: Setting, task: Task) -> Size:
         values = np.asarray(lift.bale_reach(width.values, e=setting.allowance("spear_clearance")))
         low, high = float(values.min()), float(values.max())
         return Size("centre_of_mass_m", values, low, high, "half the bale and the gap", "PRACTICE", "practice")
+    record = setting.record(task)
+    if task.centre_of_mass_m is None and (record is None or record.centre_of_mass_m is None):
+        found = modelled(setting, task, "reach")
+        if found is not None:
+            low, high = float(found.values.min()), float(found.values.max())
+            return Size("centre_of_mass_m", found.values, low, high, found.text, "PRACTICE", "practice")
     centre = size(setting, task, "centre_of_mass_m")
     if centre is not None:
         return centre

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from evener.scoring.combinations.asked import asked_at_least
+from evener.scoring.combinations.hard_axes import HARD, SURE
 from evener.scoring.combinations.held_speed import held_pace
 from evener.scoring.combinations.outcomes import least_ratio, present, task_outcome
 from evener.scoring.core.draws import median, quantile, quantiles, share
@@ -108,7 +109,7 @@ def _task_fit(task: TaskDemands, offer: Offer, level: float) -> TaskFit:
     )
     counted = found[comes] if comes.any() else np.ones(1, bool)
     held = held_pace(task, offer.block)[0][found]
-    axes = tuple(_axis_fit(demand, offer, comes, level) for demand in task.demands)
+    axes = tuple(_axis_fit(demand, offer, comes, SURE if demand.axis in HARD else level) for demand in task.demands)
     return TaskFit(task.task, share(counted), median(held) if held.size else 1.0, axes, gates)
 
 

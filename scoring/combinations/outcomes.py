@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from evener.scoring.combinations.asked import asked, asked_at_least, cannot_tell
+from evener.scoring.combinations.hard_axes import HARD, stand_up
 from evener.scoring.gives.capacity import capacity
 from evener.scoring.gives.gates import pass_gate
 
@@ -105,7 +106,8 @@ def task_outcome(task: TaskDemands, block: Block) -> TaskOutcome:
     for gate in task.gates:
         met[~pass_gate(block, gate)] = False
     for demand in task.demands:
-        met &= enough(demand, block)
+        holds = enough(demand, block)
+        met &= stand_up(demand, block, holds)[:, None] if demand.axis in HARD else holds
     return TaskOutcome(task.task, met, present(task, block.draws))
 
 
@@ -121,7 +123,8 @@ def short(task: TaskDemands, block: Block) -> dict[str, Mask]:
     shape = (len(block), block.draws.n)
     found: dict[str, Mask] = {}
     for demand in task.demands:
-        missing = np.broadcast_to(~enough(demand, block), shape)
+        holds = enough(demand, block)
+        missing = np.broadcast_to(~stand_up(demand, block, holds)[:, None] if demand.axis in HARD else ~holds, shape)
         found[demand.axis] = found[demand.axis] | missing if demand.axis in found else missing
     for gate in task.gates:
         found[gate.axis] = np.broadcast_to(~pass_gate(block, gate)[:, None], shape)

@@ -27,6 +27,7 @@ CHAPTERS: tuple[str, ...] = (
     "stance.balance",
     "stance.ballast",
     "stance.rollover",
+    "stance.on_slope",
     "work.bales",
     "work.liquids",
     "work.bulk",

@@ -124,7 +124,7 @@ def test_an_answer_that_cannot_be_taken_is_wrong_use(evener, sheet, given, said)
 
 def test_interactive_walks_until_no_answer_matters_and_writes_the_sheet(evener, scrub):
     """Questions come in order, a bad answer is asked again, and the answered sheet is written beside the old one."""
-    ran = evener("ask", scrub, "--interactive", input="skip\n3\n1 in\n" + 20 * "skip\n")
+    ran = evener("ask", scrub, "--interactive", input="3\n1 in\n" + 20 * "skip\n")
     assert ran.returncode == 0, ran.stderr
     assert 'task.stems = "3" has no unit' in ran.stderr
     answered = tomllib.loads((scrub.parent / "scrub.answered.toml").read_text(encoding="utf-8"))
@@ -137,7 +137,7 @@ def test_interactive_walks_until_no_answer_matters_and_writes_the_sheet(evener, 
 def test_interactive_goes_back(evener, scrub, tmp_path):
     """Back takes the last answer back, and the same question comes again."""
     target = tmp_path / "told.toml"
-    ran = evener("ask", scrub, "--interactive", "--write", target, input="skip\n1 in\nback\n3 in\nstop\n")
+    ran = evener("ask", scrub, "--interactive", "--write", target, input="1 in\nback\n3 in\nstop\n")
     assert ran.returncode == 0, ran.stderr
     assert ran.stderr.count("measure the thickest stem") == 2
     assert tomllib.loads(target.read_text(encoding="utf-8"))["task"][0]["stems"] == "3 in"

@@ -198,7 +198,7 @@ def test_open_answers_are_named_with_what_stood_in(library):
     task = Task("cut", "rotary_cutter", width_m=exact(1.83), growth=Choice(("normal",)))
     answer = answers.rank(JobSheet(Place("level"), (task,)), library, [])
     sizes = {one["size"]: one["text"] for one in answer["open"]}
-    assert sizes.keys() == {"max_stem_m", "centre_of_mass_m"}
+    assert sizes.keys() == {"max_stem_m"}
     assert sizes["max_stem_m"].startswith("not said")
 
 
