@@ -25,14 +25,14 @@ from evener.schema.records import Choice, JobSheet, Place, Quantity, Task, Tract
 from evener.schema.store import connection as store
 from evener.scoring.asks import power
 from evener.scoring.combinations.outcomes import outcome
+from evener.scoring.core.carrying import SHEET_NAME
 from evener.scoring.core.draws import Draws
 from evener.scoring.core.otherwise import planned_for_sure, with_task, without_task
 from evener.scoring.core.setting import CannotSize, Library, Setting
 from evener.scoring.decision.sizing import size_job
 from evener.scoring.gives.offer import offer
-from evener.scoring.place.sizes import SHEET_NAME
 from evener.scoring.questions.asking import Question, survey
-from evener.scoring.ratings import model as ratings
+from evener.scoring.ratings.refresh import refresh
 
 World = Literal["plain", "hopeful"]
 DRAWS = 1024
@@ -206,7 +206,7 @@ def picks(customer: Customer, truth: Truth, library: Library, classes: Sequence[
     }
     largest = smallest(classes, lambda _one: False)
     start = survey(customer.said, library, classes, draws=Draws(DRAWS))
-    found["rank"] = start.what_if.now or largest
+    found["rank"] = start.chooser.now or largest
     rng = np.random.default_rng(customer.seed)
     for order in ("ask", "random"):
         job, questions, put = customer.said, start.questions, set[str]()
@@ -262,10 +262,12 @@ def table(tallies: Sequence[Tally]) -> str:
 def read_library(folder: Path) -> tuple[Library, list[Tractor]]:
     """Return the shipped library and its classes, from a store made in a folder."""
     path = folder / "store.duckdb"
-    library_files.build(path, after=ratings.refresh)
+    library_files.build(path, after=refresh)
     with store.open_read(path) as con:
         implements = {one.implement_id: one for one in store.read_implements(con)}
-        library = Library(implements, store.read_families(con), store.read_rating_fits(con), store.read_reference(con))
+        library = Library(
+            implements, store.read_families(con), store.read_rating_models(con), store.read_reference(con)
+        )
         return library, store.read_tractors(con, ["class"])
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from evener.schema.certainty import ABOUT_PCT, STATED, Certainty
+from evener.schema.money import Money
 
 TractorKind = Literal["class", "stock", "member"]
 Given = Literal["exact", "about", "range", "unknown"]
@@ -205,25 +206,6 @@ class Verdict:
 
 
 @dataclass(frozen=True, slots=True)
-class RatingFit:
-    """Regression of a family's rated PTO power on its size: ln P = b0 + b1 ln x1 [+ b2 ln x2].
-
-    `coefficients` (b0, b1, ...) with P in kW and x in SI; `covariance` is (X'X)^-1 row by row; `spread` is the residual
-    standard deviation of ln P; `t_factor` widens a normal draw to Student's t at 95 %.
-    """
-
-    family: str
-    n: int
-    variables: tuple[str, ...]
-    coefficients: tuple[float, ...]
-    covariance: tuple[float, ...]
-    spread: float
-    t_factor: float
-    lows: tuple[float, ...]
-    highs: tuple[float, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class LandUse:
     """One use of the place's land, with its usual slope, its steepest stretch and its soil where they are its own."""
 
@@ -377,9 +359,14 @@ class OwnedMachine:
 
 @dataclass(frozen=True, slots=True)
 class Policy:
-    """How sure, how much in hand, and in which units to print."""
+    """What decides, how sure, how much in hand, and in which units to print.
 
-    confidence: float = 0.90
+    `rule` is "cost", the choice that costs least when one is wrong, or "sure", the smallest that is sure enough;
+    `confidence` acts with the second alone.
+    """
+
+    rule: Literal["cost", "sure"] = "cost"
+    confidence: float = 0.70
     reserve_power: float = 0.15
     reserve_lift: float = 0.10
     units: Literal["us", "si"] = "us"
@@ -394,4 +381,5 @@ class JobSheet:
     machines: tuple[OwnedMachine, ...] = ()
     implements: tuple[Machine, ...] = ()
     policy: Policy = Policy()
+    money: Money = field(default_factory=Money)
     path: str = ""

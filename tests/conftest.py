@@ -16,7 +16,7 @@ from evener.ingest.store import library as library_files
 from evener.schema.store import connection as store
 from evener.schema.store import shipped
 from evener.scoring.core.setting import Library
-from evener.scoring.ratings import model as ratings
+from evener.scoring.ratings.refresh import refresh
 
 
 @pytest.fixture(scope="session")
@@ -24,7 +24,7 @@ def library_store(tmp_path_factory):
     """Path of a store that holds the shipped library."""
     path = tmp_path_factory.mktemp("library") / "store.duckdb"
     if not shipped.lay_out(path):
-        library_files.build(path, after=ratings.refresh)
+        library_files.build(path, after=refresh)
     return path
 
 
@@ -33,7 +33,7 @@ def library(library_store):
     """The shipped library, as scoring reads it."""
     with store.open_read(library_store) as con:
         implements = {one.implement_id: one for one in store.read_implements(con)}
-        return Library(implements, store.read_families(con), store.read_rating_fits(con), store.read_reference(con))
+        return Library(implements, store.read_families(con), store.read_rating_models(con), store.read_reference(con))
 
 
 @pytest.fixture(scope="session")

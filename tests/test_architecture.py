@@ -22,18 +22,20 @@ def rooms_of(house: str, *names: str) -> set[str]:
 
 
 SCHEMA = {"schema", "schema.store"}
+KEEPING = {"schema.store.keeping"}
 INGEST = {"ingest"} | rooms_of("ingest", "text", "files", "columns", "rows", "store", "jobsheet")
 FORMULAS = rooms_of("scoring", *MECHANICS)
 SHARED = SCHEMA | FORMULAS | {"scoring.core", "scoring.ratings"}
-SIZING = SHARED | rooms_of("scoring", "place", "asks", "gives", "combinations", "decision", "questions")
+SIZING = SHARED | rooms_of("scoring", "place", "asks", "gives", "combinations", "money", "decision", "questions")
 ANSWERS = SCHEMA | INGEST | SIZING | {"scoring.audit"}
-DOOR = {"evener"} | rooms_of("evener", "enquiry", "results", "interview")
-COMMANDS = ANSWERS | DOOR | {"cli", "cli.output", "cli.store"}
+DOOR = {"evener"} | rooms_of("evener", "enquiry", "results", "comparing", "interview")
+COMMANDS = ANSWERS | DOOR | KEEPING | {"cli", "cli.output", "cli.store"}
 
 # What each room may import beside itself.
 MAY_IMPORT: dict[str, set[str]] = {
     "schema": set(),
     "schema.store": {"schema", "schema.store.migrations"},
+    "schema.store.keeping": SCHEMA | {"schema.store.migrations"},
     "schema.store.migrations": {"schema", "schema.store"},
     "ingest": SCHEMA | {"ingest.jobsheet"},
     "ingest.text": SCHEMA | {"ingest"},
@@ -50,13 +52,15 @@ MAY_IMPORT: dict[str, set[str]] = {
     "scoring.asks": SHARED | {"scoring.place"},
     "scoring.gives": SHARED | {"scoring.place"},
     "scoring.combinations": SHARED | rooms_of("scoring", "place", "asks", "gives"),
-    "scoring.decision": SHARED | rooms_of("scoring", "place", "asks", "gives", "combinations"),
+    "scoring.money": SHARED,
+    "scoring.decision": SHARED | rooms_of("scoring", "place", "asks", "gives", "combinations", "money"),
     "scoring.questions": SIZING - {"scoring.questions"},
     "scoring.audit": SHARED,
     "evener.enquiry": ANSWERS,
     "evener.results": ANSWERS | {"evener.enquiry"},
+    "evener.comparing": ANSWERS | {"evener.enquiry", "evener.results"},
     "evener.interview": ANSWERS | {"evener.enquiry"},
-    "evener": ANSWERS | DOOR,
+    "evener": ANSWERS | DOOR | KEEPING,
     "cli": COMMANDS - {"cli"} | rooms_of("cli", "adviser", "analyst"),
     "cli.output": SCHEMA | {"scoring.core"},
     "cli.store": COMMANDS - {"cli.store"},

@@ -21,7 +21,7 @@ WORD = re.compile(r"[^\W_]+")
 ADDRESS = re.compile(
     r"(?:https?://|www\.)[\w.-]+|\b[\w-]+(?:\.[\w-]+)*\.(?:com|org|net|edu|gov|info|io)/", re.IGNORECASE
 )
-# Names of file formats, which are written as addresses and lead nowhere.
+# Names of file formats, and a name kept for examples (RFC 2606): written as addresses, they lead nowhere.
 FORMATS = {
     "json-schema.org",
     "schemas.openxmlformats.org",
@@ -29,6 +29,7 @@ FORMATS = {
     "www.w3.org",
     "purl.org",
     "creativecommons.org",
+    ".example",
 }
 
 

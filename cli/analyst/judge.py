@@ -22,7 +22,7 @@ def run(
     store: Path | None,
 ) -> int:
     """Keep a verdict and say how to take it back; return 0."""
-    from evener.scoring.ratings.model import refresh
+    from evener.scoring.ratings.refresh import refresh
 
     given = {}
     for pair in corrections:

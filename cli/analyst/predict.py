@@ -19,7 +19,7 @@ from evener.scoring.core.printing import Units, show
 from evener.scoring.ratings.columns import FIELDS, UNITS, Quantity
 from evener.scoring.ratings.family_model import predict
 from evener.scoring.ratings.fitting import fit_family
-from evener.scoring.ratings.model import DERIVED, size_of
+from evener.scoring.ratings.sizes import DERIVED, size_of
 
 TITLES: Mapping[Quantity, str] = {
     "power": "PTO power",

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from evener.ingest.store import library
 from evener.schema.store import shipped
-from evener.scoring.ratings.model import refresh
+from evener.scoring.ratings.refresh import refresh
 
 
 def main() -> None:

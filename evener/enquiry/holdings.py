@@ -49,6 +49,6 @@ def read(path: Path) -> Holdings:
     """
     with connection.open_read(path) as con:
         implements = {one.implement_id: one for one in connection.read_implements(con)}
-        families, fits = connection.read_families(con), connection.read_rating_fits(con)
-        library = Library(implements, families, fits, connection.read_reference(con))
+        families, models = connection.read_families(con), connection.read_rating_models(con)
+        library = Library(implements, families, models, connection.read_reference(con))
         return Holdings(library, tuple(connection.read_tractors(con)))

@@ -194,7 +194,7 @@ def _columns(family: str, library: Library) -> list[str]:
     """Return the sizes the demands of a family come from: what its ratings go by, and what a prior stands in for."""
     known = library.families[family]
     names = [name for name in (known.first_variable, known.second_variable) if name]
-    names += [row["quantity"] for row in library.tables["prior"] if row["family"] == family]
+    names += dict.fromkeys(row["quantity"] for row in library.tables["prior"] if row["family"] == family)
     if known.power == "loader" and "stack_high" not in names:
         names.append("lift_height_m")
     found: dict[str, None] = {}

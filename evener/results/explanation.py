@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from evener.enquiry.refused import NoSuchTractor
 from evener.results.answer import OPTIONAL, Answer
 from evener.results.margins import Span
 from evener.results.place import NotSized, not_sized
-from evener.schema import former_ids
 from evener.scoring.combinations.asked import asked_of, last_steps
 from evener.scoring.core.draws import Draws, quantile
 from evener.scoring.core.trace import Trace
@@ -26,7 +23,6 @@ if TYPE_CHECKING:
     from evener.scoring.core.demand import Demand
     from evener.scoring.core.printing import Units
     from evener.scoring.core.trace import Step
-    from evener.scoring.decision.sizing import Sizing
     from evener.scoring.gives.offer import Offer
 
 
@@ -119,7 +115,8 @@ class Explanation(Answer):
     Attributes
     ----------
     tractor_id, label : the tractor
-    adequacy, confidence, meets : share of draws in which it meets every task, the share asked, and whether it does
+    adequacy : share of draws in which it does every task that comes
+    confidence, meets : the share of the surest class's that is enough on a task, and whether it is on every one
     assumed : fields that its class stands in for
     tasks : what each task asks on each axis
     gates : what fits and what does not
@@ -179,13 +176,7 @@ def explain(enquiry: Enquiry, tractor_id: str) -> Explanation:
     evener.NoSuchTractor
         There is no such record; the nearest ids are in the text.
     """
-    tractors = enquiry.tractors
-    meant = former_ids.found(tractor_id, {one.tractor_id for one in tractors})
-    chosen = [one for one in tractors if one.tractor_id == meant]
-    if not chosen:
-        near = get_close_matches(tractor_id, [one.tractor_id for one in tractors], n=3)
-        hint = f" Did you mean {' or '.join(near)}?" if near else ""
-        raise NoSuchTractor(f"there is no tractor {tractor_id!r} in the store.{hint} See: evener list tractors")
+    tractors, chosen = enquiry.tractors, [enquiry.tractor(tractor_id)]
     sizing, middle = (
         size_job(enquiry.job, enquiry.library),
         size_job(enquiry.job, enquiry.library, Draws(n=1), traced=True),
@@ -193,7 +184,7 @@ def explain(enquiry: Enquiry, tractor_id: str) -> Explanation:
     classes = [one for one in tractors if one.kind == "class"]
     score = sizing.score(chosen, classes)[0]
     central = middle.score(chosen, classes)[0].offer
-    details = sizing.detail(score.offer)
+    details = sizing.detail(score.offer, score.reach)
     at_middle = {task.task: task for task in middle.tasks}  # a range can leave a formula where its middle does not
     return Explanation(
         tractor_id=tractor_id,
@@ -203,7 +194,7 @@ def explain(enquiry: Enquiry, tractor_id: str) -> Explanation:
         meets=score.meets,
         assumed=tuple(score.offer.assumed(sizing.tasks)),
         tasks=tuple(
-            _explained(sizing, demand, wide, axis, score.offer, central)
+            _explained(demand, wide, axis, score.offer, central)
             for spread, detail in zip(sizing.tasks, details, strict=True)
             if (task := at_middle.get(spread.task)) is not None
             for demand, wide, axis in zip(task.demands, spread.demands, detail.axes, strict=True)
@@ -217,17 +208,15 @@ def explain(enquiry: Enquiry, tractor_id: str) -> Explanation:
     )
 
 
-def _explained(
-    sizing: Sizing, demand: Demand, wide: Demand, axis: AxisFit, offered: Offer, central: Offer
-) -> ExplainedDemand:
+def _explained(demand: Demand, wide: Demand, axis: AxisFit, offered: Offer, central: Offer) -> ExplainedDemand:
     """Return one demand's steps in the middle case, with its spread and the estimates that stand beside it."""
-    low_high = (1 - sizing.confidence, 0.5, sizing.confidence)
+    low_high = (min(axis.level, 1 - axis.level), 0.5, axis.level)
     estimates = []
     for made, spread in zip(demand.estimates, wide.estimates, strict=True):
         power = spread.alpha + spread.beta * (offered.mass.draws if offered.mass.draws is not None else 0.0)
         asked = Span(*(quantile(np.asarray(power), p) for p in low_high))
         governs = made.basis == demand.basis
-        estimates.append(Estimate(made.basis, demand.unit, governs, asked, _worked(made.steps)))
+        estimates.append(Estimate(made.basis, demand.unit, governs, asked, worked(made.steps)))
     return ExplainedDemand(
         task=demand.task,
         axis=demand.axis,
@@ -239,13 +228,14 @@ def _explained(
         margin=axis.margin,
         assumed_from=axis.assumed_from,
         estimates=tuple(estimates),
-        steps=_worked((*demand.steps, *last_steps(demand, central))),
-        capacity_steps=_worked(central.steps(demand, Trace(on=True))),
+        steps=worked((*demand.steps, *last_steps(demand, central))),
+        capacity_steps=worked(central.steps(demand, Trace(on=True))),
         notes=tuple(demand.notes),
     )
 
 
-def _worked(steps: Iterable[Step]) -> tuple[WorkedStep, ...]:
+def worked(steps: Iterable[Step]) -> tuple[WorkedStep, ...]:
+    """Return steps as the contract has them."""
     return tuple(
         WorkedStep(
             method=one.method or None,

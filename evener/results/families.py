@@ -7,6 +7,7 @@ from pathlib import Path
 from evener.schema.records import Family
 from evener.schema.store import connection as store_module
 from evener.scoring.ratings import verdicts
+from evener.scoring.ratings.builds import kinds_of
 from evener.scoring.ratings.columns import FamilyColumns, from_records
 
 
@@ -60,6 +61,7 @@ def columns(path: Path, name: str) -> tuple[Family, FamilyColumns]:
         family = meant(name, store_module.read_families(con))
         implements = store_module.read_implements(con)
         judged = verdicts.read(store_module.read_verdicts(con))
+        variants = [row for row in store_module.read_rows(con, "variant") if row["family"] == family.family]
     own = [one for one in implements if one.family == family.family and one.status != "invented"]
     records = judged.apply(own)
-    return family, from_records(family, records, left_out=judged.left_out, sound=judged.sound)
+    return family, from_records(family, records, left_out=judged.left_out, sound=judged.sound, kinds=kinds_of(variants))

@@ -11,7 +11,7 @@ from evener.scoring.combinations.margins import AxisFit, GateFit, TaskFit
 
 @dataclass(frozen=True)
 class Span:
-    """What is asked, at 1 - confidence, one half and confidence of the draws, in its axis's unit."""
+    """What is asked, at 1 - level, one half and level of the draws, in its axis's unit."""
 
     low: float
     median: float
@@ -25,12 +25,13 @@ class AxisMargin:
     Attributes
     ----------
     axis, unit : the axis, and the unit of demand and capacity
-    demand : what is asked
+    demand : what has to be met
     capacity : what the tractor has, or None where that is not known
-    margin : capacity / demand - 1 at the asked confidence
+    margin : capacity / demand - 1 at the level
     basis : what the demand rests on
     adequacy : share of draws in which it is met
     assumed_from : the class that stands in for what the record does not state
+    level : how surely it has to be met
     """
 
     axis: str
@@ -41,12 +42,23 @@ class AxisMargin:
     basis: str
     adequacy: float
     assumed_from: str | None
+    level: float
 
     @classmethod
     def of(cls, fit: AxisFit) -> AxisMargin:
         """Return what was found on one axis."""
         asked = Span(fit.low, fit.median, fit.high)
-        return cls(fit.axis, fit.unit, asked, fit.capacity, fit.margin, fit.basis, fit.adequacy, fit.assumed_from)
+        return cls(
+            fit.axis,
+            fit.unit,
+            asked,
+            fit.capacity,
+            fit.margin,
+            fit.basis,
+            fit.adequacy,
+            fit.assumed_from,
+            fit.level,
+        )
 
 
 @dataclass(frozen=True)
@@ -61,10 +73,19 @@ class Gate:
 
 @dataclass(frozen=True)
 class TaskMargins:
-    """One task against one tractor."""
+    """One task against one tractor.
+
+    Attributes
+    ----------
+    task : its name
+    adequacy : share of the draws in which it comes that it is done in
+    pace : speed held over the usual one, in the middle
+    axes, gates : margins, and what fits or does not
+    """
 
     task: str
     adequacy: float
+    pace: float
     axes: tuple[AxisMargin, ...]
     gates: tuple[Gate, ...]
 
@@ -72,7 +93,7 @@ class TaskMargins:
     def of(cls, fit: TaskFit) -> TaskMargins:
         """Return what was found for one task."""
         gates = tuple(Gate(gate.axis, gate.asked, gate.offered, gate.ok) for gate in fit.gates)
-        return cls(fit.task, fit.adequacy, tuple(AxisMargin.of(axis) for axis in fit.axes), gates)
+        return cls(fit.task, fit.adequacy, fit.pace, tuple(AxisMargin.of(axis) for axis in fit.axes), gates)
 
 
 @dataclass(frozen=True)
@@ -100,9 +121,9 @@ class Limit:
         return cls(fit.task, fit.axis, fit.margin)
 
 
-def failures(details: Sequence[TaskFit], confidence: float) -> tuple[Limit, ...]:
-    """Return every gate and axis that is not met with the asked confidence, gates first, then the worst first."""
+def failures(details: Sequence[TaskFit]) -> tuple[Limit, ...]:
+    """Return every gate and axis that is not met as surely as it has to be, gates first, then the worst first."""
     shut = [gate for task in details for gate in task.gates if not gate.ok]
-    short = [axis for task in details for axis in task.axes if axis.adequacy < confidence]
+    short = [axis for task in details for axis in task.axes if axis.short]
     short.sort(key=lambda axis: (axis.margin is not None, axis.margin or 0.0))
     return (*(Limit.of(gate) for gate in shut), *(Limit.of(axis) for axis in short))

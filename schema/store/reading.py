@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from evener.schema import certainty, fields
-from evener.schema.records import Family, Implement, RatingFit, Tractor, Verdict
+from evener.schema.records import Family, Implement, Tractor, Verdict
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -127,9 +127,12 @@ def read_families(con: Connection) -> dict[str, Family]:
     return {family.family: family for family in _read(con, Family, "family", "ORDER BY file_row")}
 
 
-def read_rating_fits(con: Connection) -> dict[str, RatingFit]:
-    """Return the fitted rating of each family that has one."""
-    return {fit.family: fit for fit in _read(con, RatingFit, "rating_fit", "ORDER BY family")}
+def read_rating_models(con: Connection) -> dict[str, list[dict[str, Any]]]:
+    """Return the rows of each family's fitted model, one per quantity, for those that have one."""
+    models: dict[str, list[dict[str, Any]]] = {}
+    for row in read_rows(con, "rating_model"):
+        models.setdefault(row["family"], []).append(row)
+    return models
 
 
 def read_verdicts(con: Connection) -> list[Verdict]:

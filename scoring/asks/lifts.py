@@ -9,7 +9,8 @@ import numpy as np
 from evener.scoring.core.demand import Demand, nothing
 from evener.scoring.mechanics.stance import lift
 from evener.scoring.mechanics.stance import loader as front_loader
-from evener.scoring.place import loads
+from evener.scoring.place import loader_tools, loads, masses
+from evener.scoring.place.machines import modelled
 from evener.scoring.place.sizes import Size, need, size
 
 if TYPE_CHECKING:
@@ -30,6 +31,12 @@ def reach_behind(setting: Setting, task: Task) -> Size:
         values = np.asarray(lift.bale_reach(width.values, e=setting.allowance("spear_clearance")))
         low, high = float(values.min()), float(values.max())
         return Size("centre_of_mass_m", values, low, high, "half the bale and the gap", "PRACTICE", "practice")
+    record = setting.record(task)
+    if task.centre_of_mass_m is None and (record is None or record.centre_of_mass_m is None):
+        found = modelled(setting, task, "reach")
+        if found is not None:
+            low, high = float(found.values.min()), float(found.values.max())
+            return Size("centre_of_mass_m", found.values, low, high, found.text, "PRACTICE", "practice")
     centre = size(setting, task, "centre_of_mass_m")
     if centre is not None:
         return centre
@@ -44,7 +51,7 @@ def rear_lift(setting: Setting, task: Task) -> Demand:
     at x asks of F(0.61) therefore m (1 + c x) / (1 + 0.61 c); `alpha + beta c` is its numerator.
     """
     trace = setting.trace()
-    mass = loads.full(setting, task, trace)
+    mass = masses.full(setting, task, trace)
     reach = reach_behind(setting, task)
     text = f"centre of mass behind the hitch balls ({reach.text})"
     trace.given(text, reach.values, "m", source=reach.source, status=reach.status)
@@ -56,16 +63,19 @@ def rear_lift(setting: Setting, task: Task) -> Demand:
 def loader(setting: Setting, task: Task) -> tuple[Demand, Demand]:
     """Return loader lift at the pin at full height [kg] and the pin height asked [m]."""
     zero, trace, height_trace = nothing(setting.draws.n), setting.trace(), setting.trace()
-    mass = loads.full(setting, task, trace)
+    mass, grows = loader_tools.lifted(setting, task, trace)
     ahead, where = load_centre(setting, task)
     height, low = _height(setting, task, height_trace)
     gain = np.where(low, setting.allowance("loader_low_lift_gain", "feed"), 1.0)
     trace.given(f"load centre ahead of the pin: {where}", ahead, "m", source="PRACTICE", status="practice")
     what = "share of the pin's lift left there"
     left = trace.call(front_loader.lift_ahead_of_pin, what)(1.0, x=ahead, k=setting.allowance("loader_lever"))
-    asked = trace.call(front_loader.pin_lift_asked)(mass, share=left, gain=gain, r=setting.job.policy.reserve_lift)
+    reserve = setting.job.policy.reserve_lift
+    asked = trace.call(front_loader.pin_lift_asked)(mass, share=left, gain=gain, r=reserve)
+    per_kg = np.asarray(front_loader.pin_lift_asked(grows, share=left, gain=gain, r=reserve))
+    depends = "mass_kg" if np.any(grows) else None
     return (
-        Demand(task.name, "loader_lift", np.asarray(asked), zero, None, "carried", trace.steps),
+        Demand(task.name, "loader_lift", np.asarray(asked), per_kg, depends, "carried", trace.steps),
         Demand(task.name, "loader_height", height, zero, None, "carried", height_trace.steps),
     )
 

@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from evener.scoring.asks.gates import nearest
 from evener.scoring.core.demand import Demand, nothing
 from evener.scoring.mechanics.engine import hydraulics
+from evener.scoring.place.machines import nearest
 
 if TYPE_CHECKING:
     from evener.schema.records import Implement, Task

@@ -1,37 +1,37 @@
-"""PTO power a task asks, by three estimates that stand side by side: rated, fitted, computed.
+"""PTO power a task asks: the level its machine is rated at or its draft takes, what the work adds, and the hill.
 
 A demand is `alpha + beta * tractor_mass` [kW]: beta is what the tractor's own mass costs on slopes and soft ground.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from evener.scoring.asks.levels import moved_by, rated
 from evener.scoring.asks.oil import oil_power
-from evener.scoring.asks.pull import traction_power
-from evener.scoring.asks.shaft import THROWN_SNOW, generator, shaft_power
-from evener.scoring.core.comparing import holds
+from evener.scoring.asks.pull import pull_on_level, traction_power
+from evener.scoring.asks.shaft import THROWN_SNOW, generator, grows_with, shaft_power
+from evener.scoring.core.setting import CannotSize
 from evener.scoring.core.unknowns import of_task
-from evener.scoring.mechanics.engine import drawbar, moving, rating
-from evener.scoring.place.going import going, speed_of
+from evener.scoring.mechanics.engine import drawbar, level, moving, rating
+from evener.scoring.mechanics.validity import OutOfRange
+from evener.scoring.place import masses
+from evener.scoring.place.going import going, slows_uphill, usual_speed
 from evener.scoring.place.ground import by_choice
-from evener.scoring.place.loads import sized_by
-from evener.scoring.place.sizes import need, unit_of
-from evener.scoring.ratings import model as ratings
 
 if TYPE_CHECKING:
-    from evener.schema.records import Task
+    from evener.schema.records import Choice, Task
     from evener.scoring.core.demand import Demand
     from evener.scoring.core.draws import Array
     from evener.scoring.core.setting import Setting
     from evener.scoring.core.trace import Step, Trace
 
-RATING = "rated_pto_power_kw"
-SLACK = 0.001
-BESIDE = "its rating is known: the line of its family only stands beside it"
+GUIDE_ROW = {"item": "total mass guide", "drive_or_job": "MFWD"}
+PULLS = frozenset({"draft", "ground"})
+Line = tuple["Array", "Array"]
 
 
 @dataclass(frozen=True)
@@ -45,6 +45,7 @@ class Estimate:
     beta : draws [kW/kg]
     steps : how it came about, in the middle case
     notes : what a reader should know of it
+    easy : alpha and beta of the level in easy going, which is met whatever the speed
     """
 
     basis: str
@@ -52,90 +53,55 @@ class Estimate:
     beta: Array
     steps: tuple[Step, ...]
     notes: tuple[str, ...] = ()
+    easy: Line | None = None
 
 
-def rated(setting: Setting, task: Task, carried_kg: Array) -> Estimate | None:
-    """Estimate from the rating on the machine's plate, else its record's; None without one."""
-    record, trace = setting.record(task), setting.trace()
-    if _plate_is_read(task):
-        plate = need(setting, task, RATING)
-        trace.given(f"rating ({plate.text})", plate.values, "kW", source=plate.source, status=plate.status)
-        return _on_rating(setting, task, plate.values, "rated", carried_kg, trace)
-    if record is None or record.rated_pto_power_kw is None:
+def on_rating(setting: Setting, task: Task, carried_kg: Array) -> Estimate | None:
+    """Estimate from the rating: of the plate, the record, or such machines; what the work and the hill add; or None.
+
+    Parameters
+    ----------
+    setting, task : the job and the task
+    carried_kg : machine with its load [kg]
+    """
+    trace, zero = setting.trace(), np.zeros(setting.draws.n)
+    found = rated(setting, task, trace)
+    if found is None:
         return None
-    base = np.full(setting.draws.n, record.rated_pto_power_kw)
-    text = f"least PTO power its record gives for {record.label}"
-    trace.given(text, base, "kW", source=record.source_id, status=record.status)
-    return _on_rating(setting, task, base, "rated", carried_kg, trace)
-
-
-def _is_rated(setting: Setting, task: Task) -> bool:
-    record = setting.record(task)
-    return _plate_is_read(task) or (record is not None and record.rated_pto_power_kw is not None)
-
-
-def _plate_is_read(task: Task) -> bool:
-    return task.rated_pto_power_kw is not None and task.rated_pto_power_kw.low is not None
-
-
-def fitted(setting: Setting, task: Task, carried_kg: Array) -> Estimate | None:
-    """Estimate from the regression of rated PTO power on size over the family's records; None without one."""
-    fit = setting.library.fits.get(task.family)
-    if fit is None:
-        return None
-    known = [own for name in fit.variables if (own := sized_by(setting, task, name)) is not None]
-    if len(known) < len(fit.variables):
-        return None
-    text = f"fitted to {fit.n} records"
-    stays = BESIDE if _is_rated(setting, task) else ""
-    fact = of_task(task.name, "fitted", asks=RATING, stays=stays, text=text)
-    xs = [own.values for own in known]
-    base = ratings.predict(fit, xs[0], xs[1] if len(xs) > 1 else None, setting.unknowns.normal(fact))
-    setting.unknowns.would_tell(fact, base)
-    notes = tuple(
-        f"{name.rsplit('_', 1)[0].replace('_', ' ')} lies outside the family's {fit.n} records: the fit is stretched"
-        for name, own, low, high in zip(fit.variables, known, fit.lows, fit.highs, strict=True)
-        if not holds(low, high, own.low, own.high, SLACK)
-    )
-    terms = " ".join(f"+ {b:.4f} ln({name})" for b, name in zip(fit.coefficients[1:], fit.variables, strict=True))
-    trace = setting.trace()
-    trace.given(
-        f"ln P = {fit.coefficients[0]:.4f} {terms}, over {fit.n} records, spread {fit.spread:.3f} of ln P",
-        base,
-        "kW",
-        source="PRACTICE",
-        status="practice",
-        inputs={name: (own.values, unit_of(name)) for name, own in zip(fit.variables, known, strict=True)},
-    )
-    return _on_rating(setting, task, base, "fitted", carried_kg, trace, notes)
-
-
-def _on_rating(
-    setting: Setting, task: Task, base: Array, basis: str, carried_kg: Array, trace: Trace, notes: tuple[str, ...] = ()
-) -> Estimate:
-    """Raise a rating [kW] for growth, pace, the policy's reserve and the hills."""
-    factors = [_allowed(setting, task, name, trace) for name in ("growth", "pace")]
     usual = setting.library.allowance("rating_reserve")["low"]
     held = trace.call(rating.reserve_factor)(usual, r=setting.job.policy.reserve_power)
-    asked = trace.call(rating.rating_asked)(base, k_growth=factors[0], k_pace=factors[1], k_reserve=held)
-    ground = going(setting, task)
-    if ground is None or not np.any(ground.hill > 0):
-        return Estimate(basis, np.asarray(asked), np.zeros(setting.draws.n), trace.steps, notes)
-    trace.follow(ground.uphill)
-    what = "with the machine uphill, tractor's mass still to add"
-    alpha = trace.call(moving.grade_on_top, what)(asked, m=carried_kg, p_grade=ground.hill)
-    return Estimate(basis, np.asarray(alpha), ground.hill, trace.steps, notes)
+    factor, notes = 1.0, found.notes
+    if found.basis == "fitted":
+        factor, apart = moved_by(setting, task, _in_usual_work, trace, rated_leads=True)
+        notes = (*notes, *apart)
+    easy = np.asarray(trace.call(rating.rating_asked)(found.values, k_growth=factor, k_pace=1.0, k_reserve=held))
+    growth, pace, crop = (_allowed(setting, task, name, trace) for name in ("growth", "pace", "crop"))
+    more = grows_with(setting, task, trace)
+    what = "with the crop, and with what goes through it"
+    heavier = trace.call(rating.rating_asked, what)(easy, k_growth=crop, k_pace=more, k_reserve=1.0)
+    asked = np.asarray(trace.call(rating.rating_asked)(heavier, k_growth=growth, k_pace=pace, k_reserve=1.0))
+    alpha, beta = _uphill(setting, task, carried_kg, (asked, zero), trace)
+    return Estimate(found.basis, alpha, beta, trace.steps, notes, easy=(easy, zero))
+
+
+def _in_usual_work(setting: Setting, task: Task) -> float | None:
+    """Return the power worked out in usual work on the level, for a tractor of the guide's mass [kW]; None without."""
+    carried = masses.full(setting, task, setting.trace())
+    found = worked_out(setting, task, carried)
+    return None if found is None else float(of_guide_mass(setting, found)[0])
 
 
 def _allowed(setting: Setting, task: Task, name: str, trace: Trace) -> Array:
-    """Return the factor that growth or pace puts on a rating [1]; 1 where it does not concern the machine."""
-    choice = task.growth if name == "growth" else task.pace
+    """Return the factor that growth, pace or crop puts on a rating [1]; 1 where it does not concern the machine."""
+    choice: Choice | None = getattr(task, name)
+    if choice is None:
+        return np.ones(setting.draws.n)
     group = setting.family(task).group
     arrays = {}
-    for level in choice.among:
-        row = setting.library.allowance(name, level)
+    for word in choice.among:
+        row = setting.library.allowance(name, word)
         applies = row["applies_to"] is None or group in row["applies_to"].split(";")
-        arrays[level] = setting.allowance(name, level) if applies else np.ones(setting.draws.n)
+        arrays[word] = setting.allowance(name, word) if applies else np.ones(setting.draws.n)
     fact = of_task(task.name, name, text=choice.text, source="job sheet", status="customer")
     drawn = by_choice(setting, fact, choice.among, arrays)
     if np.any(drawn != 1.0):
@@ -144,10 +110,22 @@ def _allowed(setting: Setting, task: Task, name: str, trace: Trace) -> Array:
     return drawn
 
 
-def computed(
-    setting: Setting, task: Task, carried_kg: Array, pulled: Demand | None = None, flow: Demand | None = None
-) -> Estimate | None:
-    """Estimate from published shaft power with its peaks, pull, going, oil and the reserve; None without a model.
+def _uphill(setting: Setting, task: Task, carried_kg: Array, flat: Line, trace: Trace) -> Line:
+    """Return a power on the level with the machine uphill: alpha and beta."""
+    on_level, per_kg_level = flat
+    ground = going(setting, task)
+    if ground is None or not (np.any(ground.hill_roll > 0) or np.any(ground.hill_own > 0)):
+        return flat
+    trace.follow(ground.uphill)
+    per_kg = ground.hill_roll if setting.attachment(task) == "trailed" else ground.hill_own
+    what = "with the machine uphill, tractor's mass still to add"
+    alpha = trace.call(moving.grade_on_top, what)(on_level, m=carried_kg, p_grade=per_kg)
+    beta = moving.grade_on_top(per_kg_level, m=1.0, p_grade=ground.hill_own)
+    return np.asarray(alpha), np.asarray(beta)
+
+
+def computed(setting: Setting, task: Task, carried_kg: Array, flow: Demand | None = None) -> Estimate | None:
+    """Estimate from published shaft power, pull, rolling and oil, the trade's tractor, and the hill; None without them.
 
     A snow blower is driven as slowly as its power asks, so it is computed only where the sheet says depth and speed.
 
@@ -155,11 +133,38 @@ def computed(
     ----------
     setting, task : the job and the task
     carried_kg : machine with its load [kg]
-    pulled : the drawbar pull it asks, where it pulls a tool
+    flow : the oil it asks
+    """
+    found = worked_out(setting, task, carried_kg, flow)
+    if found is None:
+        return None
+    trace = setting.trace()
+    trace.follow(found.steps)
+    alpha, beta = found.alpha, found.beta
+    notes: tuple[str, ...] = ()
+    if setting.family(task).power in PULLS:
+        factor, notes = moved_by(setting, task, _in_usual_work, trace, rated_leads=False)
+        easy = trace.call(rating.rating_asked)(alpha, k_growth=factor, k_pace=1.0, k_reserve=1.0)
+        alpha, beta = np.asarray(easy), np.asarray(beta * factor)
+    pace = _allowed(setting, task, "pace", trace)
+    asked = alpha
+    if np.any(pace != 1.0):
+        asked = np.asarray(trace.call(rating.rating_asked)(alpha, k_growth=1.0, k_pace=pace, k_reserve=1.0))
+    hilly = _uphill(setting, task, carried_kg, (asked, beta), trace)
+    return Estimate("computed", *hilly, trace.steps, notes, easy=(alpha, beta))
+
+
+def worked_out(setting: Setting, task: Task, carried_kg: Array, flow: Demand | None = None) -> Estimate | None:
+    """Return the power on the level by published figures, at the load a tractor carries all day; None without a model.
+
+    Parameters
+    ----------
+    setting, task : the job and the task
+    carried_kg : machine with its load [kg]
     flow : the oil it asks
     """
     family, trace = setting.family(task), setting.trace()
-    speed, zero = speed_of(setting, task), np.zeros(setting.draws.n)
+    speed, zero = usual_speed(setting, task), np.zeros(setting.draws.n)
     at_rest = generator(setting, task, trace)
     if at_rest is not None:
         return Estimate("computed", at_rest, zero, trace.steps)
@@ -172,27 +177,102 @@ def computed(
     if speed is not None:
         if family.power == "pto" and family.rotary_row is None:
             return None
-        if pulled is not None and family.power in {"draft", "ground"}:
-            alpha, beta = traction_power(setting, task, pulled, speed, trace)
+        pull = pull_on_level(setting, task, speed, carried_kg, trace)
+        if pull is not None and family.power in PULLS:
+            alpha, beta = traction_power(setting, task, pull, speed, trace)
         else:
-            alpha, beta = _moving(setting, task, carried_kg, trace)
+            alpha, beta = _rolling(setting, task, carried_kg, trace)
     elif oil is None:
         return None
     whole = trace.call(moving.task_power)(alpha, P_pto=shaft, P_hyd=zero if oil is None else oil)
     load = trace.call(rating.load_held)(setting.job.policy.reserve_power)
-    what = "the policy's reserve kept in hand, tractor's mass still to add"
+    what = "at the load carried all day, tractor's mass still to add"
     needed = trace.call(drawbar.rated_power_needed, what)(whole, X=load)
     per_kg = drawbar.rated_power_needed(beta, X=load)
     return Estimate("computed", np.asarray(needed), np.asarray(per_kg), trace.steps)
 
 
-def _moving(setting: Setting, task: Task, carried_kg: Array, trace: Trace) -> tuple[Array, Array]:
-    """Return the power of rolling and grade of machine and load [kW], and per kg of tractor [kW/kg]."""
+def _rolling(setting: Setting, task: Task, carried_kg: Array, trace: Trace) -> Line:
+    """Return the power of rolling on the level of machine and load [kW], and per kg of tractor [kW/kg]."""
     ground = going(setting, task)
     if ground is None:
         raise LookupError(f"{task.name} has no speed")
-    trace.follow(ground.steps)
+    trace.follow(ground.rolling)
     roll = ground.roll if setting.attachment(task) == "trailed" else ground.own
-    alpha = trace.call(moving.moving_power, "machine and load")(carried_kg, p_roll=roll, p_grade=ground.hill)
-    beta = trace.call(moving.moving_power, "each kg of tractor")(1.0, p_roll=ground.own, p_grade=ground.hill)
+    alpha = trace.call(moving.moving_power, "machine and load")(carried_kg, p_roll=roll, p_grade=0.0)
+    beta = trace.call(moving.moving_power, "each kg of tractor")(1.0, p_roll=ground.own, p_grade=0.0)
     return np.asarray(alpha), np.asarray(beta)
+
+
+def beside_rating(setting: Setting, task: Task, carried_kg: Array, flow: Demand | None) -> Estimate | None:
+    """Return what published figures give where a rating leads, to stand beside it; None where they give nothing.
+
+    Parameters
+    ----------
+    setting, task : the job and the task
+    carried_kg : machine with its load [kg]
+    flow : the oil it asks
+    """
+    try:
+        return computed(setting, task, carried_kg, flow)
+    except (CannotSize, OutOfRange):
+        return None
+
+
+def floor_of(setting: Setting, task: Task, estimate: Estimate) -> tuple[Line, float]:
+    """Return alpha and beta of what has to be met at the least useful speed, and that speed over the usual one [1].
+
+    The level in easy going is met whatever the speed: a small tractor never runs a machine rated for a larger one by
+    creeping. What comes on top goes with the speed.
+
+    Parameters
+    ----------
+    setting, task : the job and the task
+    estimate : the one that leads
+    """
+    easy = estimate.easy
+    pace = "full" if task.pace.settled == "full" else "normal"
+    least = float(setting.library.allowance("least_pace", pace)["low"])
+    speed = usual_speed(setting, task)
+    if speed is not None and slows_uphill(setting, task):
+        crawl = float(setting.library.allowance("grade_speed")["low"])
+        least = min(least, float(drawbar.share_of_speed(crawl, S=speed.high)))
+    if easy is None or speed is None:
+        return (estimate.alpha, estimate.beta), 1.0
+    whole = of_guide_mass(setting, estimate)
+    mass = whole * guide_mass(setting)
+    on_level = np.minimum(easy[0] + easy[1] * mass, whole)
+    left = np.asarray(level.left_when_slow(whole, P_0=on_level, s=least))
+    alpha = level.part_way(easy[0], P_1=estimate.alpha, x=left)
+    beta = level.part_way(easy[1], P_1=estimate.beta, x=left)
+    return (np.asarray(alpha), np.asarray(beta)), least
+
+
+def guide_mass(setting: Setting) -> float:
+    """Return the published mass of a tractor for each kW at its PTO [kg/kW]."""
+    return float(setting.library.row("ballast", **GUIDE_ROW)["mass_per_power_kg_per_kw"])
+
+
+def of_guide_mass(setting: Setting, demand: Demand | Estimate) -> Array:
+    """Return PTO power [kW] asked of a tractor of the published mass per PTO kW, without naming a tractor."""
+    return np.asarray(rating.power_at_mass_ratio(demand.alpha, b=demand.beta, g=guide_mass(setting)))
+
+
+def raised(estimate: Estimate, share: Array, trace: Trace) -> Estimate:
+    """Return an estimate as the rating at sea level that leaves it at the place.
+
+    Parameters
+    ----------
+    estimate : at the place
+    share : of the power left there [1]
+    trace : the estimate's steps, with how the share came about
+    """
+    alpha = np.asarray(trace.call(rating.sea_level_rating)(estimate.alpha, share=share))
+    beta = np.asarray(rating.sea_level_rating(estimate.beta, share=share))
+    easy = estimate.easy
+    if easy is not None:
+        easy = (
+            np.asarray(rating.sea_level_rating(easy[0], share=share)),
+            np.asarray(rating.sea_level_rating(easy[1], share=share)),
+        )
+    return replace(estimate, alpha=alpha, beta=beta, steps=trace.steps, easy=easy)

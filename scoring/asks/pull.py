@@ -13,7 +13,8 @@ from evener.scoring.core.unknowns import SCATTER, of_trade
 from evener.scoring.mechanics.engine import drawbar, moving
 from evener.scoring.mechanics.tyres import grade, slip, traction
 from evener.scoring.place.ground import ground_of, soil_of
-from evener.scoring.place.sizes import key, slope
+from evener.scoring.place.sizes import key
+from evener.scoring.place.slopes import slope
 from evener.scoring.place.terms import Snow, Soil
 from evener.scoring.place.variants import draft_row
 
@@ -41,11 +42,9 @@ def drawbar_pull(setting: Setting, task: Task, speed: Size, carried_kg: Array) -
     carried_kg : machine with its load [kg]
     """
     trace = setting.trace()
-    pull = tool_pull(setting, task, speed, trace)
+    pull = pull_on_level(setting, task, speed, carried_kg, trace)
     if pull is None:
-        if setting.attachment(task) not in ON_WHEELS:
-            return None
-        pull = _rolling(setting, task, speed, carried_kg, trace)
+        return None
     steep = slope(setting, task)
     per_kg = np.asarray(grade.grade_force(1.0, slope=steep.values))
     if np.any(steep.values > 0):
@@ -61,6 +60,22 @@ def drawbar_pull(setting: Setting, task: Task, speed: Size, carried_kg: Array) -
         trace.steps,
         terms=_terms(setting, task, ground_of(setting, task), speed),
     )
+
+
+def pull_on_level(setting: Setting, task: Task, speed: Size, carried_kg: Array, trace: Trace) -> Array | None:
+    """Return the pull on the level [kN]: the tool's, or the rolling of a machine on its own wheels; None without one.
+
+    Parameters
+    ----------
+    setting, task : the job and the task
+    speed : working speed [km/h]
+    carried_kg : machine with its load [kg]
+    trace : where its steps go
+    """
+    pull = tool_pull(setting, task, speed, trace)
+    if pull is None and setting.attachment(task) in ON_WHEELS:
+        pull = _rolling(setting, task, speed, carried_kg, trace)
+    return pull
 
 
 def _rolling(setting: Setting, task: Task, speed: Size, carried_kg: Array, trace: Trace) -> Array:
@@ -84,8 +99,8 @@ def _terms(setting: Setting, task: Task, ground: Ground, speed: Size) -> Terms:
     return Soil(f"{ground.key}/{key(task, 'speed')}={speed.low:g}-{speed.high:g}", setting, ground, fact, speed.values)
 
 
-def traction_power(setting: Setting, task: Task, pull: Demand, speed: Size, trace: Trace) -> tuple[Array, Array]:
-    """Return the total power of a pull at PTO equivalent [kW], and per kg of tractor [kW/kg].
+def traction_power(setting: Setting, task: Task, pull: Array, speed: Size, trace: Trace) -> tuple[Array, Array]:
+    """Return the total power of a pull on the level at PTO equivalent [kW], and per kg of tractor [kW/kg].
 
     P_T = P_db / (E_m E_t) with E_t = (1 - s) D / (D + MR): the tractor's own motion resistance MR goes with its mass,
     so that the sum is (D + MR) S / 3.6 / ((1 - s) E_m), linear in that mass.
@@ -93,13 +108,12 @@ def traction_power(setting: Setting, task: Task, pull: Demand, speed: Size, trac
     ground = ground_of(setting, task)
     gear = gears(setting)
     left = trace.call(slip.travel_speed, "share of the speed that slip leaves, as E_t")(1.0, s=ground.slip)
-    at_drawbar = trace.call(drawbar.drawbar_power)(pull.alpha, S=speed.values)
-    what = "tractor's own rolling and grade still to add"
+    at_drawbar = trace.call(drawbar.drawbar_power)(pull, S=speed.values)
+    what = "tractor's own rolling still to add"
     alpha = trace.call(drawbar.total_power, what)(at_drawbar, E_m=gear, E_t=left)
     own = trace.call(traction.motion_resistance, "tractor's driven wheels")(ground.mobility, s=ground.slip)
     drag = trace.call(traction.rolling_force, "each kg of tractor")(1.0, MR_W=own)
-    per_kg = trace.call(moving.whole_pull, "each kg of tractor")(drag, R=pull.beta)
-    of_kg = trace.call(drawbar.drawbar_power, "each kg of tractor")(per_kg, S=speed.values)
+    of_kg = trace.call(drawbar.drawbar_power, "each kg of tractor")(drag, S=speed.values)
     beta = trace.call(drawbar.total_power, "each kg of tractor")(of_kg, E_m=gear, E_t=left)
     return np.asarray(alpha), np.asarray(beta)
 

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from evener.scoring.asks.tools import snow_density
 from evener.scoring.core.printing import rounded
-from evener.scoring.core.setting import CannotSize
+from evener.scoring.core.setting import CannotSize, Setting
 from evener.scoring.core.unknowns import SCATTER, of_task, of_trade
-from evener.scoring.mechanics.engine import rotary_power, shaft
+from evener.scoring.mechanics.engine import level, rotary_power, shaft
 from evener.scoring.mechanics.work import bales, flow, snow, work_rate
+from evener.scoring.place.going import usual_speed
 from evener.scoring.place.loads import payload
 from evener.scoring.place.sizes import Size, need, size
 from evener.scoring.place.variants import rotary_row
@@ -19,7 +21,7 @@ from evener.scoring.place.variants import rotary_row
 if TYPE_CHECKING:
     from evener.schema.records import Task
     from evener.scoring.core.draws import Array
-    from evener.scoring.core.setting import Row, Setting
+    from evener.scoring.core.setting import Row
     from evener.scoring.core.trace import Trace
 
 THROWN_SNOW = "snow|mass flow"
@@ -67,14 +69,48 @@ def _flow(values: Array, text: str, source: str, status: str) -> Size:
     return Size("throughput_t_h", values, float(values.min()), float(values.max()), text, source, status)
 
 
+def grows_with(setting: Setting, task: Task, trace: Trace) -> Array:
+    """Return the factor on a rating for a crop that is said to run heavier, or for working faster, than is usual [1].
+
+    Parameters
+    ----------
+    setting, task : the job and the task
+    trace : where its steps go
+    """
+    one = np.ones(setting.draws.n)
+    usual = replace(task, speed_km_h=None, yield_t_ha=None, throughput_t_h=None)
+    before, now = usual_speed(setting, usual), usual_speed(setting, task)
+    if before is None or now is None:
+        return one
+    row = (setting.family(task).rotary_row or "").split("|")
+    fed = [] if len(row) < 2 else setting.library.rows("rotary_power", machine=row[0], variant=row[1] or None)
+    if (task.yield_t_ha is not None or task.throughput_t_h is not None) and fed and fed[0]["c_kwh_per_t"]:
+        with_crop = shaft_power(setting, task, now, trace)
+        # The same draws, but no unknowns of this job: what it is held against is not open here.
+        aside = Setting(setting.job, setting.library, setting.draws)
+        try:
+            in_usual = shaft_power(aside, usual, before, trace)
+        except CannotSize:
+            return one
+        return np.asarray(trace.call(level.change, "what goes through it over the usual")(with_crop, P_0=in_usual))
+    shares = setting.library.allowance("speed_share")
+    if task.speed_km_h is None or setting.family(task).group not in shares["applies_to"].split(";"):
+        return one
+    share = setting.allowance("speed_share")
+    return np.asarray(trace.call(level.faster)(now.values, S_0=before.values, s=share))
+
+
 def generator(setting: Setting, task: Task, trace: Trace) -> Array | None:
     """Return the PTO power a generator asks for the electric power it gives [kW], or None where that is not known."""
     output = size(setting, task, "electric_power_kw") if task.family == GENERATOR else None
     if output is None:
         return None
-    row = setting.library.row("pto_power_rules", implement="generator, PTO", size_class="any")
-    power = trace.call(shaft.generator_power, source=row["source_id"], status=row["status"])
-    return np.asarray(power(output.values, k=row["pto_power_kw_per_kw_electric"]))
+    rows = setting.library.rows("pto_power_rules", implement="generator, PTO")
+    per_kw = sorted((row["pto_power_kw_per_kw_electric"], row["source_id"], row["status"]) for row in rows)
+    (least, _, _), (most, source, status) = per_kw[0], per_kw[-1]
+    fact = of_trade("generator/per_kw", source=source, status=status, stays=SCATTER)
+    power = trace.call(shaft.generator_power, source=source, status=status)
+    return np.asarray(power(output.values, k=setting.unknowns.uniform(fact, least, most)))
 
 
 def shaft_power(setting: Setting, task: Task, speed: Size, trace: Trace) -> Array:

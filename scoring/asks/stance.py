@@ -9,7 +9,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from evener.scoring.core.demand import Demand
+from evener.scoring.core.draws import median
 from evener.scoring.core.trace import step
+from evener.scoring.place.slopes import slope, steepest
 from evener.scoring.place.terms import FRONT, REAR, Raised
 
 if TYPE_CHECKING:
@@ -41,5 +43,7 @@ def raised(setting: Setting, task: Task, full_kg: Array, reach: Size, *, rear: b
         "lever_m",
         "carried",
         steps,
-        terms=Raised(REAR if rear else FRONT, setting),
+        terms=Raised(
+            REAR if rear else FRONT, setting, median(slope(setting, task).values), steepest(setting, task).values
+        ),
     )

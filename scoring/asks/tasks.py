@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from itertools import combinations
 from typing import TYPE_CHECKING
-
-import numpy as np
 
 from evener.scoring.asks import lifts, oil, power, stance, tow
 from evener.scoring.asks.altitude import left_of_power
@@ -14,12 +11,11 @@ from evener.scoring.asks.gates import gates_of
 from evener.scoring.asks.pull import ON_WHEELS, drawbar_pull
 from evener.scoring.core.comparing import holds
 from evener.scoring.core.demand import Demand, TaskDemands
-from evener.scoring.core.draws import quantile, quantiles
+from evener.scoring.core.draws import quantiles
 from evener.scoring.core.setting import CannotSize
 from evener.scoring.core.unknowns import of_task
-from evener.scoring.mechanics.engine import rating
 from evener.scoring.mechanics.validity import OutOfRange
-from evener.scoring.place import loads
+from evener.scoring.place import loads, masses
 from evener.scoring.place.going import speed_of
 
 if TYPE_CHECKING:
@@ -28,9 +24,7 @@ if TYPE_CHECKING:
     from evener.scoring.core.draws import Array
     from evener.scoring.core.setting import Setting
 
-GUIDE_ROW = {"item": "total mass guide", "drive_or_job": "MFWD"}
 SLACK = 1e-3
-DRAFT_BAND = (0.5, 2.0)
 
 
 def demands_of(setting: Setting, task: Task) -> TaskDemands:
@@ -50,14 +44,14 @@ def demands_of(setting: Setting, task: Task) -> TaskDemands:
 
 def _worked_out(setting: Setting, task: Task) -> TaskDemands:
     attachment = setting.attachment(task)
-    empty, full = loads.machine(setting, task), loads.payload(setting, task)
-    carried = loads.full(setting, task, setting.trace())
+    empty, full = masses.machine(setting, task), loads.payload(setting, task)
+    carried = masses.full(setting, task, setting.trace())
     speed = speed_of(setting, task)
     pulled = drawbar_pull(setting, task, speed, carried) if speed is not None else None
     flow = oil.flow_asked(setting, task)
     asked: list[Demand | None] = []
     if setting.family(task).power != "loader":
-        asked.append(pto_power(setting, task, carried, pulled, flow))
+        asked.append(pto_power(setting, task, carried, flow))
     asked.append(pulled)
     if attachment == "mounted":
         reach = lifts.reach_behind(setting, task)
@@ -82,34 +76,28 @@ def _worked_out(setting: Setting, task: Task) -> TaskDemands:
     )
 
 
-def pto_power(
-    setting: Setting, task: Task, carried: Array, pulled: Demand | None, flow: Demand | None
-) -> Demand | None:
-    """Return the PTO power asked [kW]: the record's rating, else the fitted one; the computed one where it is higher.
+def pto_power(setting: Setting, task: Task, carried: Array, flow: Demand | None) -> Demand | None:
+    """Return the PTO power asked [kW]: by the machine's rating, else by published draft, shaft power, rolling and oil.
 
-    All are for sea level, and are raised by what the place's height takes. None where no estimate applies, as for a
-    tool that is carried and stands still.
+    It is for sea level, and is raised by what the place's height takes. None where no estimate applies, as for a tool
+    that is carried and stands still.
 
     Parameters
     ----------
     setting, task : the job and the task
     carried : machine with its load [kg]
-    pulled, flow : the pull and the oil it asks
+    flow : the oil it asks
     """
-    estimates = [each for each in (power.rated(setting, task, carried), power.fitted(setting, task, carried)) if each]
-    try:
-        last = power.computed(setting, task, carried, pulled, flow)
-    except CannotSize:
-        if not estimates:
-            raise
-        last = None
-    estimates += [last] if last is not None else []
-    if not estimates:
+    leads = power.on_rating(setting, task, carried)
+    if leads is not None:
+        others = [power.beside_rating(setting, task, carried, flow)]
+    else:
+        leads, others = power.computed(setting, task, carried, flow), []
+    if leads is None:
         return None
-    estimates = _at_height(setting, estimates)
+    estimates = _at_height(setting, [leads, *(one for one in others if one is not None)])
     governs = estimates[0]
-    if estimates[-1].basis == "computed" and _middle(setting, estimates[-1]) > _middle(setting, governs):
-        governs = estimates[-1]
+    floor, least = power.floor_of(setting, task, governs)
     return Demand(
         task.name,
         "pto_power",
@@ -119,51 +107,28 @@ def pto_power(
         governs.basis,
         governs.steps,
         estimates=tuple(estimates),
-        notes=(*governs.notes, *_apart(setting, estimates), *_against_trade(setting, task, estimates)),
+        notes=(*governs.notes, *_apart(setting, estimates)),
+        floor=floor,
+        least_pace=least,
     )
 
 
 def _at_height(setting: Setting, estimates: list[Estimate]) -> list[Estimate]:
     """Return the estimates raised to the rating, at sea level, that leaves them at the place."""
-    raised = []
+    found = []
     for estimate in estimates:
         trace = setting.trace()
         trace.follow(estimate.steps)
         left = left_of_power(setting, trace)
         if left is None:
             return estimates
-        alpha = np.asarray(trace.call(rating.sea_level_rating)(estimate.alpha, share=left))
-        beta = np.asarray(rating.sea_level_rating(estimate.beta, share=left))
-        raised.append(replace(estimate, alpha=alpha, beta=beta, steps=trace.steps))
-    return raised
-
-
-def _against_trade(setting: Setting, task: Task, estimates: list[Estimate]) -> tuple[str, ...]:
-    """Say where the computed power is far from the tractor the trade puts before a tool; the two are never pooled."""
-    record = setting.record(task)
-    trade = record.rated_tractor_power_kw if record is not None else None
-    if trade is None or [each.basis for each in estimates] != ["computed"]:
-        return ()
-    ratio = float(rating.times(_middle(setting, estimates[0]), P_ref=trade))
-    if DRAFT_BAND[0] <= ratio <= DRAFT_BAND[1]:
-        return ()
-    where = "below" if ratio < 1 else "above"
-    return (f"the computed power lies far {where} the tractor the trade puts to it ({ratio:.1f} times)",)
-
-
-def of_guide_mass(setting: Setting, demand: Demand | Estimate) -> Array:
-    """Return PTO power [kW] asked of a tractor of the published mass per PTO kW, without naming a tractor."""
-    guide = float(setting.library.row("ballast", **GUIDE_ROW)["mass_per_power_kg_per_kw"])
-    return np.asarray(rating.power_at_mass_ratio(demand.alpha, b=demand.beta, g=guide))
-
-
-def _middle(setting: Setting, estimate: Estimate) -> float:
-    return quantile(of_guide_mass(setting, estimate), 0.5)
+        found.append(power.raised(estimate, left, trace))
+    return found
 
 
 def _apart(setting: Setting, estimates: list[Estimate]) -> tuple[str, ...]:
     """Say where two estimates lie further apart than their spreads."""
-    spans = [(each.basis, quantiles(of_guide_mass(setting, each), 0.025, 0.975)) for each in estimates]
+    spans = [(each.basis, quantiles(power.of_guide_mass(setting, each), 0.025, 0.975)) for each in estimates]
     notes = []
     for (basis, (low, high)), (other, (other_low, other_high)) in combinations(spans, 2):
         if other_high < low or high < other_low:

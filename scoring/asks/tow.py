@@ -31,7 +31,9 @@ def brakes_of(setting: Setting, task: Task) -> tuple[str, ...]:
     record = setting.record(task)
     if record is not None and record.brakes is not None:
         return (record.brakes,)
-    return setting.family(task).brakes or FIELD_MACHINE
+    possible = setting.family(task).brakes or FIELD_MACHINE
+    # What is still to be chosen is chosen with brakes; the answer says so.
+    return (BRAKED,) if BRAKED in possible and not task.have else possible
 
 
 def tow_mass(setting: Setting, task: Task, speed: Size | None, empty: Load, full: Load | None) -> Demand:
@@ -69,4 +71,6 @@ def rule(setting: Setting, brakes: str, fastest_km_h: float) -> Row:
 def _notes(task: Task, among: tuple[str, ...]) -> tuple[str, ...]:
     if task.brakes is None and among == FIELD_MACHINE:
         return ("field machines are taken as unbraked: say brakes where it has them",)
+    if task.brakes is None and among == (BRAKED,):
+        return ("taken as braked: choose one with brakes of its own, or say brakes",)
     return ()

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from evener.scoring.combinations.checks import checks
 from evener.scoring.core.printing import Units, show
-from evener.scoring.place.sizes import slope
+from evener.scoring.place.slopes import slope
 
 if TYPE_CHECKING:
     from evener.scoring.combinations.scores import Score

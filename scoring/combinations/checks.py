@@ -5,18 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from evener.scoring.asks import tow
+from evener.scoring.combinations.hard_axes import SURE, raised_loads
 from evener.scoring.combinations.loader_stance import loader_stance
+from evener.scoring.combinations.slope_checks import across, downhill, uphill
 from evener.scoring.core.draws import quantile
 from evener.scoring.core.printing import Units, show
 from evener.scoring.core.setting import CannotSize
-from evener.scoring.mechanics.stance import balance
-from evener.scoring.mechanics.tyres import grade
 from evener.scoring.mechanics.validity import OutOfRange
 from evener.scoring.place.going import speed_of
-from evener.scoring.place.sizes import slope
 from evener.scoring.place.terms import Raised
 
 if TYPE_CHECKING:
@@ -27,8 +24,7 @@ if TYPE_CHECKING:
 PTO_EDITION = "ISO 500-1:2014"
 PTO_TYPE = {540: "1", 1000: "2"}
 HITCH_EDITION = "ISO 730:2009 (+A1:2014)"
-STEEP_TO_TOW = 0.10
-HEAVY_TOW = 0.5
+STANDS_ON = ("its front axle", "its rear axle", "its wheels")
 
 
 def checks(sizing: Sizing, offer: Offer, units: Units) -> list[str]:
@@ -45,6 +41,7 @@ def checks(sizing: Sizing, offer: Offer, units: Units) -> list[str]:
         try:
             said += (one for demand in task.demands for one in _axles(sizing, offer, demand, units))
             said += list(_loader(sizing, offer, task, units))
+            said += (one for demand in task.demands for one in uphill(offer, demand))
         except OutOfRange as reason:
             said.append(f"{task.task}: axle loads could not be worked out ({reason})")
         for demand in task.demands:
@@ -52,37 +49,23 @@ def checks(sizing: Sizing, offer: Offer, units: Units) -> list[str]:
         said += _pto(sizing, offer, task, units)
         said += _towing(sizing, offer, task, units)
     said += _hitch(sizing, offer, units)
+    said += across(sizing.setting, offer, units)
     return list(dict.fromkeys(said))
 
 
 def _axles(sizing: Sizing, offer: Offer, demand: Demand, units: Units) -> Iterator[str]:
-    """Say where a raised machine, with the weights it needs, passes a permitted load; the balance must close."""
-    terms, tractor = demand.terms, offer.stands(sizing.setting)
-    if not isinstance(terms, Raised) or tractor is None:
+    """Say where a raised machine, with the weights it needs, passes a permitted load."""
+    terms, stance = demand.terms, offer.stands(sizing.setting)
+    if not isinstance(terms, Raised) or stance is None:
         return
-    reach, full = demand.alpha / demand.beta, demand.beta
-    c, b, nothing = tractor.behind_m, tractor.base_m, np.zeros_like(full)
-    own = {"T_L": tractor.mass_kg, "T_V": tractor.front_kg, "T_H": tractor.rear_kg, "b": b, "c": c}
-    if terms.rear:
-        ahead = tractor.weights_ahead_m
-        weights = np.asarray(
-            balance.front_ballast(full, T_L=tractor.mass_kg, T_V=tractor.front_kg, a=ahead, b=b, c=c, d=reach)
-        )
-        loads = balance.axle_loads(**own, G_V=weights, G_H=full, a=ahead, d=reach)
-    else:
-        loads = balance.axle_loads(**own, G_V=full, G_H=nothing, a=tractor.ahead_m + reach, d=nothing)
     record = offer.tractor
-    limits = (
-        ("front axle", loads.front, record.front_axle_max_kg),
-        ("rear axle", loads.rear, record.rear_axle_max_kg),
-        ("total", loads.total, record.max_mass_kg),
-    )
-    for where, values, limit in limits:
-        load = quantile(np.asarray(values), sizing.confidence)
+    limits = (record.front_axle_max_kg, record.rear_axle_max_kg, record.max_mass_kg)
+    for where, values, limit in zip(STANDS_ON, raised_loads(demand, stance), limits, strict=True):
+        load = quantile(values, SURE)
         if limit is not None and load > limit:
             yield (
                 f"{demand.task}: with the machine raised {record.label} stands with {show(load, 'kg', units)} on "
-                f"{'its wheels' if where == 'total' else f'its {where}'}, and {show(limit, 'kg', units)} are permitted."
+                f"{where}, and {show(limit, 'kg', units)} are permitted."
             )
 
 
@@ -97,14 +80,13 @@ def _loader(sizing: Sizing, offer: Offer, task: TaskDemands, units: Units) -> It
         return
     if stance is None:
         return
-    sure = sizing.confidence
-    load, tips = quantile(stance.load_kg, sure), quantile(stance.tipping_kg, 1 - sure)
+    load, tips = quantile(stance.load_kg, SURE), quantile(stance.tipping_kg, 1 - SURE)
     if load > tips:
         yield (
             f"{task.task}: without a counterweight {offer.tractor.label} can tip forward at about "
             f"{show(tips, 'kg', units)} in the tool, and this load is up to {show(load, 'kg', units)}."
         )
-    limit, front = offer.tractor.front_axle_max_kg, quantile(stance.front_kg, sure)
+    limit, front = offer.tractor.front_axle_max_kg, quantile(stance.front_kg, SURE)
     if limit is not None and front > limit:
         yield (
             f"{task.task}: with the loader full and the counterweight fitted the front axle of {offer.tractor.label} "
@@ -153,7 +135,7 @@ def _hitch(sizing: Sizing, offer: Offer, units: Units) -> Iterator[str]:
 
 
 def _towing(sizing: Sizing, offer: Offer, task: TaskDemands, units: Units) -> Iterator[str]:
-    """Say where a towed mass passes what may be towed without brakes, and where it pushes downhill."""
+    """Say where a towed mass passes what may be towed without brakes, and where the slope is too steep for it."""
     towed = next((demand for demand in task.demands if demand.axis == "tow_mass"), None)
     if towed is None:
         return
@@ -173,10 +155,4 @@ def _towing(sizing: Sizing, offer: Offer, task: TaskDemands, units: Units) -> It
                 f"{task.task}: without brakes towing is for up to {show(row['speed_max_km_h'], 'km/h', units)}; "
                 f"this is done at {show(speed.high, 'km/h', units)}."
             )
-    steepest, own = slope(setting, job_task).high, offer.mass.value
-    if steepest >= STEEP_TO_TOW and own is not None and mass > own * HEAVY_TOW:
-        push = float(np.asarray(grade.grade_force(mass, slope=steepest)))
-        yield (
-            f"{task.task}: downhill the towed machine pushes with up to {show(push, 'kN', units)}: go down in a low "
-            "gear, with brakes on the machine."
-        )
+    yield from downhill(sizing.setting, offer, job_task, towed, units)

@@ -12,7 +12,7 @@ import numpy as np
 
 from evener.scoring.asks.lifts import load_centre
 from evener.scoring.mechanics.stance import balance
-from evener.scoring.place import loads
+from evener.scoring.place import loads, masses
 
 if TYPE_CHECKING:
     from evener.schema.records import Task
@@ -46,7 +46,7 @@ def loader_stance(setting: Setting, offer: Offer, task: Task) -> LoaderStance | 
         return None
     full = loads.payload(setting, task)
     load = full.mass_kg if full is not None else np.zeros(setting.draws.n)
-    tool = loads.machine(setting, task).mass_kg
+    tool = masses.machine(setting, task).mass_kg
     allowance, base = setting.allowance, tractor.base_m
     loader = tractor.mass_kg * allowance("loader_mass")
     reach = base * allowance("loader_reach") + load_centre(setting, task)[0]

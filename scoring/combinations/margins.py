@@ -8,14 +8,17 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from evener.scoring.combinations.asked import asked_of
-from evener.scoring.combinations.outcomes import present, ratio
-from evener.scoring.core.draws import quantile, quantiles, share
+from evener.scoring.combinations.asked import asked_at_least
+from evener.scoring.combinations.hard_axes import HARD, SURE
+from evener.scoring.combinations.held_speed import held_pace
+from evener.scoring.combinations.outcomes import least_ratio, present, task_outcome
+from evener.scoring.core.draws import median, quantile, quantiles, share
 from evener.scoring.gives.gates import offered, passes
 
 if TYPE_CHECKING:
+    from evener.scoring.combinations.reach import Reach
     from evener.scoring.core.demand import Demand, TaskDemands
-    from evener.scoring.core.draws import Array, Mask
+    from evener.scoring.core.draws import Mask
     from evener.scoring.gives.offer import Offer
 
 LEAST_RATIO = 1e-6  # a demand of nothing, such as a height of 0, has a large margin and no infinite one
@@ -27,10 +30,11 @@ class AxisFit:
 
     Attributes
     ----------
-    low, median, high : the demand at 1 - confidence, one half and confidence, in the axis's unit
+    low, median, high : what has to be met at 1 - level, one half and level of the draws, in the axis's unit
     capacity : what the tractor offers there, or None where that is not known
-    margin : capacity / demand - 1 at the asked confidence: not negative exactly when the axis is met that surely
+    margin : capacity / demand - 1 at the level: not negative exactly when the axis is met that surely
     adequacy : share of draws that meet it, among those in which the task comes
+    level : how surely it has to be met
     """
 
     task: str
@@ -44,6 +48,12 @@ class AxisFit:
     margin: float | None
     adequacy: float
     assumed_from: str | None
+    level: float
+
+    @property
+    def short(self) -> bool:
+        """Whether it is not met as surely as it has to be."""
+        return self.adequacy < self.level
 
 
 @dataclass(frozen=True)
@@ -59,42 +69,59 @@ class GateFit:
 
 @dataclass(frozen=True)
 class TaskFit:
-    """One task against one tractor."""
+    """One task against one tractor.
+
+    Attributes
+    ----------
+    adequacy : share of the draws in which it comes that it is done in
+    pace : speed held over the usual one, in the middle of the draws in which it is done; 1 where nothing slows it
+    """
 
     task: str
     adequacy: float
+    pace: float
     axes: tuple[AxisFit, ...]
     gates: tuple[GateFit, ...]
 
 
-def detail(tasks: Sequence[TaskDemands], offer: Offer, confidence: float) -> tuple[TaskFit, ...]:
-    """Return margins and gates per task for one tractor."""
-    return tuple(_task_fit(task, offer, present(task, offer.draws), confidence) for task in tasks)
+def detail(
+    tasks: Sequence[TaskDemands], offer: Offer, confidence: float, reach: Reach | None = None
+) -> tuple[TaskFit, ...]:
+    """Return margins and gates per task for one tractor.
+
+    Parameters
+    ----------
+    tasks : what is asked
+    offer : the tractor
+    confidence : how surely an axis has to be met, where nothing is known of what can be reached
+    reach : what the classes reach on each task
+    """
+    levels = [(reach.level(task) if reach is not None else 0.0) or confidence for task in tasks]
+    return tuple(_task_fit(task, offer, level) for task, level in zip(tasks, levels, strict=True))
 
 
-def _task_fit(task: TaskDemands, offer: Offer, comes: Mask, confidence: float) -> TaskFit:
-    met = np.ones(comes.size, bool)
-    axes = []
-    for demand in task.demands:
-        tight = np.broadcast_to(ratio(demand, offer.block)[0], comes.shape)
-        met &= tight <= 1.0
-        axes.append(_axis_fit(demand, offer, tight, comes, confidence))
+def _task_fit(task: TaskDemands, offer: Offer, level: float) -> TaskFit:
+    comes = present(task, offer.draws)
+    found = task_outcome(task, offer.block).met[0]
     gates = tuple(
         GateFit(task.task, gate.axis, gate.asked, offered(gate, offer.tractor), passes(gate, offer.tractor))
         for gate in task.gates
     )
-    met &= all(gate.ok for gate in gates)
-    return TaskFit(task.task, share(met[comes]) if comes.any() else 1.0, tuple(axes), gates)
+    counted = found[comes] if comes.any() else np.ones(1, bool)
+    held = held_pace(task, offer.block)[0][found]
+    axes = tuple(_axis_fit(demand, offer, comes, SURE if demand.axis in HARD else level) for demand in task.demands)
+    return TaskFit(task.task, share(counted), median(held) if held.size else 1.0, axes, gates)
 
 
-def _axis_fit(demand: Demand, offer: Offer, ratios: Array, comes: Mask, confidence: float) -> AxisFit:
-    always = comes.all() or not comes.any()
-    asked = asked_of(demand, offer) if always else asked_of(demand, offer)[comes]
+def _axis_fit(demand: Demand, offer: Offer, comes: Mask, level: float) -> AxisFit:
+    ratios = np.broadcast_to(least_ratio(demand, offer.block)[0], comes.shape)
+    asked = np.broadcast_to(asked_at_least(demand, offer.block)[0], comes.shape)
     known = not np.isnan(ratios).any()
-    tight = ratios if always else ratios[comes]
-    worst = max(quantile(tight, confidence), LEAST_RATIO) if known else None
+    if comes.any():
+        ratios, asked = ratios[comes], asked[comes]
+    worst = max(quantile(ratios, level), LEAST_RATIO) if known else None
     offered_there = offer.on(demand)
-    low, median, high = quantiles(asked, 1 - confidence, 0.5, confidence)
+    low, middle, high = quantiles(asked, min(level, 1 - level), 0.5, level)
     capacity = offered_there.value
     if demand.terms is not None and worst is not None:
         # What is worked out has its own spread: printed is what stands against the high end, so that figures agree.
@@ -105,12 +132,13 @@ def _axis_fit(demand: Demand, offer: Offer, ratios: Array, comes: Mask, confiden
         unit=demand.unit,
         basis=demand.basis,
         low=low,
-        median=median,
+        median=middle,
         high=high,
         capacity=capacity,
         margin=None if worst is None else 1 / worst - 1,
-        adequacy=share(tight <= 1.0) if known else 0.0,
+        adequacy=share(ratios <= 1.0) if known else 0.0,
         assumed_from=offered_there.assumed_from,
+        level=level,
     )
 
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from evener.scoring.combinations.asked import asked, cannot_tell
+from evener.scoring.combinations.asked import asked, asked_at_least, cannot_tell
+from evener.scoring.combinations.hard_axes import HARD, stand_up
 from evener.scoring.gives.capacity import capacity
 from evener.scoring.gives.gates import pass_gate
 
@@ -27,25 +28,21 @@ class TaskOutcome:
     task : its name
     met : the draws in which a tractor does it, if it comes; shape (tractors, draws)
     comes : the draws in which it comes; shape (draws,)
-    short : by axis, the draws in which a tractor falls short there; shape (tractors, draws)
-    shut : by gate, which tractors it shuts out; shape (tractors,)
-    tightest : demand over capacity where it is largest [1]; shape (tractors, draws)
     """
 
     task: str
     met: Mask
     comes: Mask
-    short: Mapping[str, Mask]
-    shut: Mapping[str, Mask]
-    tightest: Array
 
     @property
     def share(self) -> Array:
-        """Share of the draws in which it comes that each tractor does it in; 1 where it never comes."""
-        times = int(np.count_nonzero(self.comes))
-        if not times:
-            return np.ones(len(self.met))
-        return np.asarray(np.count_nonzero(self.met & self.comes, axis=1) / times)
+        """Share of all draws in which each tractor does it or it does not come; shape (tractors,) [1]."""
+        return np.asarray(np.count_nonzero(self.met | ~self.comes, axis=1) / self.comes.size)
+
+    @property
+    def able(self) -> Array:
+        """Share of all draws in which each tractor would do it if it came for sure; shape (tractors,) [1]."""
+        return np.asarray(np.count_nonzero(self.met, axis=1) / self.comes.size)
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,6 +52,7 @@ class Outcome:
     Attributes
     ----------
     tasks : task by task
+    tractors, draws : how many there are
     """
 
     tasks: tuple[TaskOutcome, ...]
@@ -70,17 +68,22 @@ class Outcome:
         return met
 
     @property
-    def tightest(self) -> Array:
-        """Demand over capacity where it is largest, among the tasks that come [1]; shape (tractors, draws)."""
-        tightest = np.zeros((self.tractors, self.draws))
-        for one in self.tasks:
-            np.maximum(tightest, np.where(one.comes, one.tightest, 0.0), out=tightest)
-        return tightest
+    def shares(self) -> Array:
+        """Share of draws in which each tractor does each task or it does not come; shape (tractors, tasks) [1]."""
+        return np.array([one.share for one in self.tasks]).reshape(len(self.tasks), self.tractors).T
 
 
 def ratio(demand: Demand, block: Block) -> Array:
-    """Return demand over capacity; NaN where either is not known [1]; shape (tractors, draws or 1)."""
-    found = asked(demand, block) / capacity(block, demand).values
+    """Return demand at the usual speed over capacity; NaN where either is not known [1]; (tractors, draws or 1)."""
+    return _known(demand, block, asked(demand, block) / capacity(block, demand).values)
+
+
+def least_ratio(demand: Demand, block: Block) -> Array:
+    """Return what has to be met over capacity: at most 1 where a tractor does it; NaN as in `ratio` [1]."""
+    return _known(demand, block, asked_at_least(demand, block) / capacity(block, demand).values)
+
+
+def _known(demand: Demand, block: Block, found: Array) -> Array:
     unsure = cannot_tell(demand, block)
     return np.where(unsure[:, None], np.nan, found) if unsure.any() else found
 
@@ -99,16 +102,30 @@ def outcome(work: Sequence[TaskDemands], block: Block) -> Outcome:
 
 def task_outcome(task: TaskDemands, block: Block) -> TaskOutcome:
     """Set a block of tractors against one task, draw by draw."""
-    shape = (len(block), block.draws.n)
-    met, tightest = np.ones(shape, bool), np.zeros(shape)
-    short: dict[str, Mask] = {}
+    met = np.ones((len(block), block.draws.n), bool)
+    for gate in task.gates:
+        met[~pass_gate(block, gate)] = False
     for demand in task.demands:
-        found = ratio(demand, block)
-        enough = found <= 1.0
-        met &= enough
-        short[demand.axis] = np.broadcast_to(~enough, shape) | short.get(demand.axis, False)
-        np.fmax(tightest, found, out=tightest)
-    shut = {gate.axis: ~pass_gate(block, gate) for gate in task.gates}
-    for out in shut.values():
-        met[out] = False
-    return TaskOutcome(task.task, met, present(task, block.draws), short, shut, tightest)
+        holds = enough(demand, block)
+        met &= stand_up(demand, block, holds)[:, None] if demand.axis in HARD else holds
+    return TaskOutcome(task.task, met, present(task, block.draws))
+
+
+def enough(demand: Demand, block: Block) -> Mask:
+    """Return where tractors have what has to be met; never where either is not known; (tractors, draws or 1)."""
+    has = asked_at_least(demand, block) <= capacity(block, demand).values
+    unsure = cannot_tell(demand, block)
+    return has & ~unsure[:, None] if unsure.any() else has
+
+
+def short(task: TaskDemands, block: Block) -> dict[str, Mask]:
+    """Return by axis the draws in which tractors fall short there, and by gate all draws of those it shuts out."""
+    shape = (len(block), block.draws.n)
+    found: dict[str, Mask] = {}
+    for demand in task.demands:
+        holds = enough(demand, block)
+        missing = np.broadcast_to(~stand_up(demand, block, holds)[:, None] if demand.axis in HARD else ~holds, shape)
+        found[demand.axis] = found[demand.axis] | missing if demand.axis in found else missing
+    for gate in task.gates:
+        found[gate.axis] = np.broadcast_to(~pass_gate(block, gate)[:, None], shape)
+    return found

@@ -1,7 +1,8 @@
-"""Tractors with their scores for a job, in their order."""
+"""Tractors with their scores for a job, in their order: the smallest that is sure enough on every task comes first."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -13,10 +14,15 @@ from evener.scoring.gives.block import blocks
 from evener.scoring.gives.offer import Offer
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
     from evener.schema.records import Tractor
+    from evener.scoring.combinations.reach import Reach
     from evener.scoring.core.demand import TaskDemands
     from evener.scoring.core.draws import Draws
     from evener.scoring.gives.tractors import Tractors
+
+AT_A_TIME = 256
 
 
 @dataclass(frozen=True)
@@ -26,15 +32,19 @@ class Score:
     Attributes
     ----------
     offer : what it offers
-    adequacy : share of draws in which it meets every demand
-    thrift : demand / capacity where it is tightest, in the median draw, at most 1
-    meets : whether adequacy reaches the asked confidence
+    adequacy : share of draws in which it does every task that comes
+    shares : by task, in their order, the share of draws in which it does it or it does not come
+    nearness : how near it comes to what is enough, on the task on which it is furthest off; 1 where it is enough
+    meets : whether it is sure enough on every task
+    reach : what the classes reach
     """
 
     offer: Offer
     adequacy: float
-    thrift: float
+    shares: tuple[float, ...]
+    nearness: float
     meets: bool
+    reach: Reach
 
     @property
     def tractor(self) -> Tractor:
@@ -43,46 +53,78 @@ class Score:
 
     @property
     def fit(self) -> float:
-        """100 x adequacy x thrift."""
-        return 100.0 * self.adequacy * self.thrift
+        """100 x nearness."""
+        return 100.0 * self.nearness
 
 
-def judged(offers: Sequence[Offer], found: Outcome, confidence: float) -> list[Score]:
+def judged(work: Sequence[TaskDemands], offers: Sequence[Offer], found: Outcome, reach: Reach) -> list[Score]:
     """Sum the outcome of tractors up over the draws."""
     adequacy = np.count_nonzero(found.met, axis=1) / found.draws
-    rank_of_half = max(int(np.ceil(0.5 * found.draws - 1e-9)) - 1, 0)
-    thrift = np.minimum(np.partition(found.tightest, rank_of_half, axis=1)[:, rank_of_half], 1.0)
+    shares = found.shares
+    sure, near = reach.enough(work, shares), reach.nearness(work, shares)
     return [
-        Score(offer, float(share), float(used), bool(share >= confidence))
-        for offer, share, used in zip(offers, adequacy, thrift, strict=True)
+        Score(offer, float(whole), tuple(map(float, each)), float(close), bool(meets), reach)
+        for offer, whole, each, close, meets in zip(offers, adequacy, shares, near, sure, strict=True)
     ]
 
 
-def score(work: Sequence[TaskDemands], offer: Offer, confidence: float) -> Score:
+def score(work: Sequence[TaskDemands], offer: Offer, reach: Reach) -> Score:
     """Score one tractor against all tasks."""
-    return judged([offer], outcome(work, offer.block), confidence)[0]
+    return judged(work, [offer], outcome(work, offer.block), reach)[0]
 
 
-def score_all(work: Sequence[TaskDemands], tractors: Tractors, draws: Draws, confidence: float) -> list[Score]:
-    """Score tractors, a block of them at a time, and order them."""
+def score_all(
+    work: Sequence[TaskDemands], tractors: Tractors, draws: Draws, reach: Reach, first: int | None = None
+) -> list[Score]:
+    """Score tractors, a block of them at a time, and order them.
+
+    Parameters
+    ----------
+    work : what is asked
+    tractors : those to score
+    draws, reach : the shared draws, and what the classes reach
+    first : how many that are sure enough are wanted, the smallest of them; of the larger ones a sample of as many is
+        scored. All when left out
+    """
     found: list[Score] = []
-    for block in blocks(tractors, draws):
-        offers = [Offer(tractors.at(row), draws) for row in block.rows]
-        found += judged(offers, outcome(work, block), confidence)
+    left = np.array(sorted(range(len(tractors)), key=lambda row: by_size(tractors.records[row])), np.intp)
+    while left.size:
+        enough = first is not None and sum(one.meets for one in found) >= first
+        rows = left[:: max(1, left.size // (first or 1))] if enough else left[: AT_A_TIME if first else None]
+        found += _scored(work, tractors, rows, draws, reach)
+        left = left[:0] if enough else left[rows.size :]
     return rank(found)
 
 
-def rank(scores: Sequence[Score]) -> list[Score]:
-    """Order tractors: those that meet the confidence by fit, then the others by adequacy.
+def _scored(
+    work: Sequence[TaskDemands], tractors: Tractors, rows: NDArray[np.intp], draws: Draws, reach: Reach
+) -> list[Score]:
+    found: list[Score] = []
+    for block in blocks(tractors, draws, rows):
+        offers = [Offer(tractors.at(row), draws) for row in block.rows]
+        found += judged(work, offers, outcome(work, block), reach)
+    return found
 
-    Ties go to the smaller of those that meet, and to the larger of those that do not: it comes nearest.
+
+def rank(scores: Sequence[Score]) -> list[Score]:
+    """Order tractors: those that are sure enough, the smallest first; then the others, the nearest first.
+
+    Of two of one PTO power the cheaper comes first, then the lighter. Of two that come equally near it is the larger.
     """
 
-    def place(one: Score) -> tuple[bool, float, float, float, str]:
-        first = one.fit if one.meets else one.adequacy
-        second = 0.0 if one.meets else one.fit
-        tractor = one.tractor
-        power = tractor.pto_power_kw or 0.0
-        return (not one.meets, -first, -second, power if one.meets else -power, tractor.tractor_id)
+    def place(one: Score) -> tuple[bool, float, tuple[float, float, float, str]]:
+        if one.meets:
+            return (False, 0.0, by_size(one.tractor))
+        _, price, mass, name = by_size(one.tractor)
+        return (True, -one.nearness, (-(one.tractor.pto_power_kw or 0.0), price, mass, name))
 
     return sorted(scores, key=place)
+
+
+def by_size(tractor: Tractor) -> tuple[float, float, float, str]:
+    """Return what tractors are ordered by in size: PTO power, then price, then mass, what is not known last."""
+
+    def known(value: float | None) -> float:
+        return math.inf if value is None else value
+
+    return (known(tractor.pto_power_kw), known(tractor.price), known(tractor.mass_kg), tractor.tractor_id)

@@ -69,6 +69,15 @@ class Draws:
             return np.full(self.n, float(mean))
         return mean + sd * _normal_strata(self.n)[self._order(key)]
 
+    def triangular(self, key: str, low: float, usual: float, high: float) -> Array:
+        """Draw from a triangle with its top at the usual value, in the unit of the bounds."""
+        if low == high:
+            return np.full(self.n, float(low))
+        u, span = self.uniform(key), high - low
+        rising = low + np.sqrt(u * span * (usual - low))
+        falling = high - np.sqrt((1 - u) * span * (high - usual))
+        return np.asarray(np.where(u * span < usual - low, rising, falling))
+
     def published(self, key: str, value: float, range_pct: float | None) -> Array:
         """Draw a published value whose printed +-range is two standard deviations (DESIGN section 6), cut at three."""
         return self.normal(key, value, value * (range_pct or 0.0) / 200.0)

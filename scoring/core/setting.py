@@ -6,7 +6,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
-from evener.schema.records import Family, Implement, JobSheet, RatingFit, Task
+from evener.schema.records import Family, Implement, JobSheet, Task
+from evener.scoring.core.carrying import usual_attachment
 from evener.scoring.core.draws import Array, Draws
 from evener.scoring.core.trace import Trace
 from evener.scoring.core.unknowns import Fact, Settled, Unknowns, of_trade
@@ -35,11 +36,18 @@ class CannotSize(ValueError):
 
 @dataclass(frozen=True)
 class Library:
-    """The records and published tables that demands rest on, as read from a store."""
+    """The records and published tables that demands rest on, as read from a store.
+
+    Attributes
+    ----------
+    implements, families : by id and by name
+    models : by family the rows of its fitted model, one per quantity
+    tables : the tables of parameters, by name
+    """
 
     implements: Mapping[str, Implement]
     families: Mapping[str, Family]
-    fits: Mapping[str, RatingFit]
+    models: Mapping[str, Sequence[Row]]
     tables: Tables
     _rows: dict[tuple[str, ...], dict[tuple[Any, ...], list[Row]]] = field(
         default_factory=dict, init=False, compare=False, repr=False
@@ -47,6 +55,14 @@ class Library:
     _peers: dict[tuple[str, str | None], list[Implement]] = field(
         default_factory=dict, init=False, compare=False, repr=False
     )
+    _worked: dict[tuple[str, str], Any] = field(default_factory=dict, init=False, compare=False, repr=False)
+
+    def once(self, name: str, key: str, work_out: Callable[[], Worked]) -> Worked:
+        """Return what is worked out of these records under a name and a key, worked out once for all that ask."""
+        if (name, key) not in self._worked:
+            self._worked[name, key] = work_out()
+        result: Worked = self._worked[name, key]
+        return result
 
     def rows(self, table: str, **wanted: Any) -> list[Row]:
         """Return the rows of a reference table whose columns equal what is wanted."""
@@ -75,6 +91,10 @@ class Library:
     def allowance(self, name: str, level: str | None = None) -> Row:
         """Return one allowance by name and level."""
         return self.row("allowance", allowance=name, level=level)
+
+    def of_family(self, family: str) -> list[Implement]:
+        """Return the records of a family, by id."""
+        return self.once("records", family, lambda: [one for one in self.implements.values() if one.family == family])
 
     def peers(self, family: str, attachment: str | None) -> list[Implement]:
         """Return the records of a family that are carried in one way."""
@@ -134,9 +154,11 @@ class Setting:
         return self.library.implements[task.implement_id] if task.implement_id else None
 
     def attachment(self, task: Task) -> str | None:
-        """Return how the implement is carried: as the sheet says, else the record, else the family's usual way."""
+        """Return how the implement is carried: as the sheet says, else its record, else as such machines are."""
         record = self.record(task)
-        return task.attachment or (record.attachment if record else None) or self.family(task).attachment
+        said = task.attachment or (record.attachment if record else None)
+        records, priors = self.library.of_family(task.family), self.library.tables["prior"]
+        return said or usual_attachment(self.family(task), records, priors, task)
 
     def peers(self, task: Task) -> list[Implement]:
         """Return the library's records of the same family that are carried the same way."""

@@ -6,6 +6,7 @@ interview read one register.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
@@ -140,7 +141,7 @@ class Unknowns:
     draws: Draws
     settled: Settled = field(default_factory=dict)
     _known: dict[Fact, Unknown] = field(default_factory=dict, init=False, repr=False)
-    _drawn: dict[tuple[str, float, float], Array] = field(default_factory=dict, init=False, repr=False)
+    _drawn: dict[tuple[str | float, ...], Array] = field(default_factory=dict, init=False, repr=False)
     _users: dict[str, dict[Fact, None]] = field(default_factory=dict, init=False, repr=False)
     _listening: list[dict[Fact, None]] = field(default_factory=list, init=False, repr=False)
 
@@ -161,6 +162,23 @@ class Unknowns:
             return np.full(self.n, float(mean))
         ends = (mean - NORMAL_CUT * sd, mean + NORMAL_CUT * sd)
         return self._take(fact, (mean, sd), ends, lambda: self.draws.normal(fact.key, mean, sd))
+
+    def triangular(self, fact: Fact, low: float, usual: float, high: float) -> Array:
+        """Draw from a triangle with its top at the usual value, in the fact's unit."""
+        if low == high:
+            return np.full(self.n, float(low))
+        drawn = self._take(
+            fact, (low, usual, high), (low, high), lambda: self.draws.triangular(fact.key, low, usual, high)
+        )
+        self.would_tell(fact, drawn)
+        return drawn
+
+    def log_normal(self, fact: Fact, low: float, high: float) -> Array:
+        """Draw from a log-normal distribution that ends, three standard deviations out, at two values."""
+        mean, sd = (math.log(low) + math.log(high)) / 2, (math.log(high) - math.log(low)) / (2 * NORMAL_CUT)
+        drawn = self._take(fact, (mean, sd, 0.0), (low, high), lambda: np.exp(self.draws.normal(fact.key, mean, sd)))
+        self.would_tell(fact, drawn)
+        return drawn
 
     def published(self, fact: Fact, value: float, range_pct: float | None) -> Array:
         """Draw a published value whose printed +-range is two standard deviations, cut at three."""
@@ -231,7 +249,7 @@ class Unknowns:
         return iter(self._known.values())
 
     def _take(
-        self, fact: Fact, shape: tuple[float, float], ends: tuple[float, float], draw: Callable[[], Array]
+        self, fact: Fact, shape: tuple[float, ...], ends: tuple[float, float], draw: Callable[[], Array]
     ) -> Array:
         if fact.key in self.settled:
             return np.full(self.n, float(self.settled[fact.key]))

@@ -1,42 +1,43 @@
 """The tractors a pick is made among, and the pick when a task asks otherwise, is dropped, or is added.
 
-How each tractor fares is kept task by task, so that changing one task costs one task. All else stays in its draws: a
+How surely each tractor does each task is kept, so that changing one task costs one task. All else stays in its draws: a
 change that asks nothing different never changes the pick.
 """
 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from evener.scoring.combinations.outcomes import Outcome, outcome
-from evener.scoring.combinations.scores import judged, rank
-from evener.scoring.core.draws import share
+import numpy as np
+
+from evener.scoring.combinations.outcomes import task_outcome
+from evener.scoring.combinations.reach import SLACK
+from evener.scoring.combinations.scores import by_size
+from evener.scoring.decision.ladder import same_size
 
 if TYPE_CHECKING:
     from evener.schema.records import Tractor
     from evener.scoring.combinations.scores import Score
     from evener.scoring.core.demand import TaskDemands
-    from evener.scoring.core.draws import Draws
     from evener.scoring.decision.sizing import Sizing
     from evener.scoring.gives.offer import Offer
 
 FIRST = 100
 SAMPLED = 100
-SAME_SIZE = 0.03
 
 
 @dataclass(frozen=True)
 class Pick:
-    """The tractor that comes first and meets the work.
+    """The smallest tractor that is sure enough on every task.
 
-    Another tractor of the same size (PTO power within 3 %) is no change as long as the present pick meets the work too:
-    the order of two such is a matter of taste, and the present pick stays.
+    Another tractor of the same size is no change as long as the present pick is sure enough too: which of two such is
+    the smaller is a matter of taste, and the present pick stays.
 
     Attributes
     ----------
-    tractor : the record, or None where none meets the work
+    tractor : the record, or None where none is sure enough
     changed : whether it is another than the present pick
     """
 
@@ -50,7 +51,7 @@ class Pick:
 
 
 class Contenders:
-    """Tractors with their outcomes task by task.
+    """Tractors with how surely they do each task.
 
     Parameters
     ----------
@@ -60,15 +61,13 @@ class Contenders:
     """
 
     def __init__(self, sizing: Sizing, scores: Sequence[Score]) -> None:
-        self._draws: Draws = sizing.setting.draws
-        self._confidence = sizing.confidence
         meeting = [one for one in scores if one.meets]
         others = [one for one in scores if not one.meets]
-        self.offers: list[Offer] = [one.offer for one in (*_thinned(meeting), *_thinned(others))]
-        self._tasks = {task.task: task for task in sizing.tasks}
-        self._parts = [one.block for one in self.offers]
-        self._outcomes = {name: self._of(task) for name, task in self._tasks.items()}
-        self._rests: dict[frozenset[str], list[Outcome]] = {}
+        kept = sorted((*_thinned(meeting), *_thinned(others)), key=lambda one: by_size(one.tractor))
+        self.offers: list[Offer] = [one.offer for one in kept]
+        self._tasks = sizing.tasks
+        self._shares = np.array([one.shares for one in kept]).reshape(len(kept), len(sizing.tasks))
+        self._reach = scores[0].reach if scores else None
         first = scores[0] if scores and scores[0].meets else None
         self.now = first.tractor if first is not None else None
 
@@ -81,65 +80,57 @@ class Contenders:
         without : names of tasks left out
         """
         anew = {task.task: task for task in changed}
-        rest = self._rest(frozenset({*anew, *without} & self._tasks.keys()))
-        # A tractor that falls short of all the others falls short with these too.
-        able = [(offer, one) for offer, one in zip(self.offers, rest, strict=True) if self._enough(one)]
-        found = [
-            (offer, _both([one, *(outcome([task], offer.block) for task in anew.values())])) for offer, one in able
-        ]
-        return self._first(found)
+        left = [*anew.values(), *(task for task in self._tasks if task.task not in {*anew, *without})]
+        if self._reach is None or not any(map(self._reach.done_by_any, left)):
+            return self._chosen(None, stays=False)
+        able = self._able({*anew, *without})
+
+        def sure(row: int) -> bool:
+            return self._sure(self.offers[row], anew.values())
+
+        first = next((self.offers[row].record for row in able if sure(row)), None)
+        now = next((row for row in able if self._is_now(self.offers[row].record)), None)
+        return self._chosen(first, stays=now is not None and same_size(first, self.now) and sure(now))
 
     def pick_if_offered(self, instead: Offer) -> Pick:
         """Return the pick if one tractor, of these or another, offered this."""
         own = instead.record.tractor_id
-        others = [
-            (offer, one)
-            for offer, one in zip(self.offers, self._rest(frozenset()), strict=True)
-            if offer.record.tractor_id != own
-        ]
-        return self._first([*others, (instead, outcome(list(self._tasks.values()), instead.block))])
+        found = [one.record for one in (self.offers[row] for row in self._able(())) if one.record.tractor_id != own]
+        if self._sure(instead, self._tasks, changed=True):
+            found.append(instead.record)
+        return self._chosen(min(found, key=by_size, default=None), stays=any(map(self._is_now, found)))
 
-    def _of(self, task: TaskDemands) -> list[Outcome]:
-        return [outcome([task], block) for block in self._parts]
+    def _chosen(self, first: Tractor | None, *, stays: bool) -> Pick:
+        if first is None or self.now is None:
+            return Pick(first, changed=first is not self.now)
+        same = self._is_now(first) or (stays and same_size(first, self.now))
+        return Pick(self.now if same else first, changed=not same)
 
-    def _enough(self, one: Outcome) -> bool:
-        return share(one.met) >= self._confidence
+    def _is_now(self, one: Tractor) -> bool:
+        return self.now is not None and one.tractor_id == self.now.tractor_id
 
-    def _first(self, found: Sequence[tuple[Offer, Outcome]]) -> Pick:
-        meeting = [judged([offer], one, self._confidence)[0] for offer, one in found if self._enough(one)]
-        if not meeting:
-            return Pick(None, changed=self.now is not None)
-        first = rank(meeting)[0].tractor
-        if self.now is None:
-            return Pick(first, changed=True)
-        own = self.now.tractor_id
-        kept = any(one.tractor.tractor_id == own for one in meeting)
-        if first.tractor_id == own or (kept and same_size(first, self.now)):
-            return Pick(self.now, changed=False)
-        return Pick(first, changed=True)
+    def _able(self, replaced: Collection[str]) -> list[int]:
+        """Return which tractors are sure enough on all tasks but these, the smallest first."""
+        if self._reach is None:
+            return []
+        kept = [place for place, task in enumerate(self._tasks) if task.task not in replaced]
+        enough = self._reach.enough([self._tasks[place] for place in kept], self._shares[:, kept])
+        return [int(row) for row in np.flatnonzero(enough)]
 
-    def _rest(self, replaced: frozenset[str]) -> list[Outcome]:
-        """Return how each tractor fares on all tasks but these."""
-        if replaced not in self._rests:
-            kept = [one for name, one in self._outcomes.items() if name not in replaced]
-            nothing = Outcome((), 1, self._draws.n)
-            self._rests[replaced] = [_both([nothing, *(one[i] for one in kept)]) for i in range(len(self.offers))]
-        return self._rests[replaced]
-
-
-def same_size(one: Tractor, other: Tractor) -> bool:
-    """Return whether two tractors are of one size: PTO power within 3 %."""
-    if one.pto_power_kw is None or other.pto_power_kw is None:
-        return False
-    return abs(one.pto_power_kw / other.pto_power_kw - 1) <= SAME_SIZE
+    def _sure(self, offer: Offer, tasks: Iterable[TaskDemands], *, changed: bool = False) -> bool:
+        """Return whether a tractor is sure enough on tasks; `changed` where it offers other than its record says."""
+        reach = self._reach
+        if reach is None:
+            return False
+        for task in tasks:
+            known = None if changed else reach.of_class(offer.record.tractor_id, task)
+            share = float(task_outcome(task, offer.block).share[0]) if known is None else known
+            if share < reach.level(task) - SLACK:
+                return False
+        return True
 
 
 def _thinned(scores: Sequence[Score]) -> Sequence[Score]:
     rest = scores[FIRST:]
     step = max(1, len(rest) // SAMPLED)
     return [*scores[:FIRST], *rest[::step]]
-
-
-def _both(outcomes: Sequence[Outcome]) -> Outcome:
-    """Return the outcome of doing all that these are outcomes of."""
-    return replace(outcomes[0], tasks=tuple(task for one in outcomes for task in one.tasks))

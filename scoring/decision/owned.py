@@ -80,7 +80,7 @@ def _claim(
     has = offer(record, classes, sizing.setting.draws)
     found = detail([asked], has, sizing.confidence)[0]
     shut = [_gate(gate) for gate in found.gates if not gate.ok and gate.offered != "not stated"]
-    short = [_axis(axis, units) for axis in found.axes if axis.margin is not None and axis.adequacy < sizing.confidence]
+    short = [_axis(axis, units) for axis in found.axes if axis.margin is not None and axis.short]
     unknown = [UNSTATED.get(axis.axis, f"its {axis.axis.replace('_', ' ')} is not stated") for axis in found.axes]
     unknown = [words for words, axis in zip(unknown, found.axes, strict=True) if axis.margin is None]
     unknown += [f"its {gate.axis.replace('_', ' ')} is not stated" for gate in found.gates if _silent(gate)]

@@ -7,8 +7,10 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from evener.schema.records import JobSheet, Task, Tractor
-from evener.scoring.asks.tasks import demands_of, of_guide_mass
+from evener.scoring.asks.power import of_guide_mass
+from evener.scoring.asks.tasks import demands_of
 from evener.scoring.combinations.margins import TaskFit, detail
+from evener.scoring.combinations.reach import Reach
 from evener.scoring.combinations.scores import Score, score_all
 from evener.scoring.core.demand import TaskDemands
 from evener.scoring.core.draws import Array, Draws
@@ -33,7 +35,8 @@ class Sizing:
     tasks: tuple[TaskDemands, ...]
     not_sized: tuple[CannotSize, ...]
     owned: tuple[str, ...]
-    _details: dict[int, tuple[Offer, tuple[TaskFit, ...]]] = field(
+    _reaches: dict[tuple[str, ...], Reach] = field(default_factory=dict, init=False, compare=False, repr=False)
+    _details: dict[tuple[int, int], tuple[Offer, Reach | None, tuple[TaskFit, ...]]] = field(
         default_factory=dict, init=False, compare=False, repr=False
     )
 
@@ -53,17 +56,38 @@ class Sizing:
         ]
         return max(asked, key=lambda pair: (float(pair[1].mean()), pair[0])) if asked else None
 
-    def score(self, tractors: Sequence[Tractor], classes: Sequence[Tractor]) -> list[Score]:
-        """Score and order tractors; classes stand in for what a record does not state."""
-        return score_all(self.tasks, Tractors.of(tractors, classes), self.setting.draws, self.confidence)
+    def score(self, tractors: Sequence[Tractor], classes: Sequence[Tractor], first: int | None = None) -> list[Score]:
+        """Score and order tractors.
 
-    def detail(self, one: Offer) -> tuple[TaskFit, ...]:
+        Parameters
+        ----------
+        tractors : those to score
+        classes : what stands in for what a record does not state, and says what can be reached
+        first : how many that are sure enough are wanted, the smallest of them; all when left out
+        """
+        offered = Tractors.of(tractors, classes)
+        return score_all(self.tasks, offered, self.setting.draws, self.reach(classes), first)
+
+    def reach(self, classes: Sequence[Tractor]) -> Reach:
+        """Return what classes reach on each task; worked out once for all that ask."""
+        key = tuple(one.tractor_id for one in classes)
+        if key not in self._reaches:
+            self._reaches[key] = Reach(classes, self.setting.draws, self.confidence)
+        return self._reaches[key]
+
+    def detail(self, one: Offer, reach: Reach | None = None) -> tuple[TaskFit, ...]:
         """Return margins and gates of one tractor, task by task; worked out once for all that ask."""
         # Kept with the offer, whose identity is the key: an offer that is gone could lend its identity to another.
-        if id(one) not in self._details:
-            found = detail(self.tasks, one, self.confidence)
-            self._details[id(one)] = (one, found)
-        return self._details[id(one)][1]
+        key = id(one), id(reach)
+        if key not in self._details:
+            found = detail(self.tasks, one, self.confidence, reach)
+            self._details[key] = (one, reach, found)
+        return self._details[key][2]
+
+    def not_done_by_any(self, classes: Sequence[Tractor]) -> tuple[str, ...]:
+        """Return the names of the tasks that no class does."""
+        reach = self.reach(classes)
+        return tuple(task.task for task in self.tasks if not reach.done_by_any(task))
 
 
 def size_job(job: JobSheet, library: Library, draws: Draws | None = None, *, traced: bool = False) -> Sizing:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
 
-from evener.schema.certainty import STATED, USUAL_SPREAD_PCT
+from evener.schema.certainty import USUAL_SPREAD_PCT
 from evener.scoring.gives.known import Known
 
 if TYPE_CHECKING:
@@ -33,7 +33,7 @@ ASSUMABLE = frozenset(
 )
 TEST_POINT_M = 0.61
 LEVER = 1e6
-AT_ONCE = 32
+AT_ONCE = 8
 
 
 class Block:
@@ -129,14 +129,23 @@ class Block:
             of_model = self._lift_from_ends(of_model)
         assumed = silent & ~np.isnan(of_model)
         middle = np.where(silent, of_model, stated)
-        values = middle[:, None]
         unsure = np.array([name in one.estimated for one in self.records], bool)
-        drawn = np.flatnonzero(assumed | (unsure & ~silent))
+        spread = self._class_spread()
+        values = middle[:, None]
+        if assumed.any():
+            # What a class's tractors have in common is drawn once for all of them: two that differ in nothing else
+            # fare alike, and a list of thousands costs no more draws than one.
+            one = self.draws.normal(f"tractor/{name}")
+            values = np.where(assumed[:, None], middle[:, None] + (middle * spread / 200.0)[:, None] * one, values)
+        drawn = np.flatnonzero(unsure & ~silent)
         if drawn.size:
-            values = np.repeat(values, self.draws.n, axis=1)
+            values = np.broadcast_to(values, (len(self), self.draws.n)).copy()
         for row in map(int, drawn):
-            values[row] = self._draw(row, name, float(values[row, 0]), assumed=bool(assumed[row]))
+            values[row] = self._estimated(row, name, float(middle[row]))
         return Known(values, assumed, middle)
+
+    def _class_spread(self) -> Array:
+        return np.nan_to_num(self.tractors.of_model("spread_pct")[self.rows])
 
     def _with_loader(self, stated: Array, of_model: Array, silent: Mask) -> tuple[Array, Array, Mask]:
         """Leave out the height where no loader is stated: a class's height says nothing of a tractor without one."""
@@ -150,13 +159,10 @@ class Block:
         from_ends = np.where(has_model & (bend < LEVER), ends / (1 + TEST_POINT_M * bend), np.nan)
         return np.where(np.isnan(ends), of_model, from_ends)
 
-    def _draw(self, row: int, name: str, value: float, *, assumed: bool) -> Array:
-        """Return the draws of a value, by how sure its record or the class is of it."""
+    def _estimated(self, row: int, name: str, value: float) -> Array:
+        """Return the draws of a value that a record has, by how sure it is of it."""
         tractor, model = self.tractors.records[self.rows[row]], self.tractors.models[self.rows[row]]
-        key = f"tractor/{tractor.tractor_id}/{name}"
-        if assumed:
-            return self.draws.published(key, value, model.spread_pct if model else None)
-        sure = tractor.estimated.get(name, STATED)
+        sure, key = tractor.estimated[name], f"tractor/{name}"
         span = sure.span(value)
         if sure.kind == "stated":
             return np.full(self.draws.n, value)
@@ -171,16 +177,26 @@ def _bend(at_610: Array, ends: Array) -> Array:
     return np.asarray(np.maximum(ends / at_610 - 1, 0.0) / TEST_POINT_M)
 
 
-def blocks(tractors: Tractors, draws: Draws, at_once: int = AT_ONCE) -> Iterator[Block]:
+def blocks(
+    tractors: Tractors, draws: Draws, rows: NDArray[np.intp] | None = None, at_once: int = AT_ONCE
+) -> Iterator[Block]:
     """Yield the tractors a block at a time, so that what is worked out at once stays small however many there are.
 
     Those of one drive and with the same figures stated stand together, in the order of the records among themselves.
+
+    Parameters
+    ----------
+    tractors : all of them
+    draws : the shared draws
+    rows : which of them; all when left out
+    at_once : how many there are in a block at most
     """
-    drives = tractors.drives()
-    silent = [np.isnan(tractors.stated(name)) for name in sorted(ASSUMABLE)]
+    among = np.arange(len(tractors)) if rows is None else rows
+    drives = tractors.drives()[among]
+    silent = [np.isnan(tractors.stated(name))[among] for name in sorted(ASSUMABLE)]
     order = np.lexsort([*silent, drives])
     alike = np.stack([*silent, drives == "2wd", drives == "track"])[:, order]
     ends = np.flatnonzero((alike[:, 1:] != alike[:, :-1]).any(axis=0)) + 1
-    for group in np.split(order, ends) if len(order) else ():
+    for group in np.split(among[order], ends) if len(order) else ():
         for start in range(0, len(group), at_once):
             yield Block(tractors, group[start : start + at_once], draws)

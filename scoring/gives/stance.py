@@ -33,6 +33,7 @@ class Stance:
     base_m : wheelbase [m]
     behind_m : lower hitch points behind the rear axle [m]
     ahead_m : front hitch ahead of the front axle [m]
+    centre_m : height of the centre of gravity [m]
     weights_ahead_m, weights_behind_m : centre of front weights ahead of the front axle, of rear ones behind it [m]
     assumed : whether some of it was taken from the class; shape (tractors,)
     """
@@ -43,6 +44,7 @@ class Stance:
     base_m: Array
     behind_m: Array
     ahead_m: Array
+    centre_m: Array
     weights_ahead_m: Array
     weights_behind_m: Array
     assumed: Mask
@@ -57,9 +59,12 @@ def _stand(block: Block, setting: Setting) -> Stance:
     mass, share, base = (block.take(name) for name in AXLES)
     diameter = block.take("rear_tyre_diameter_m")
     allowance = setting.allowance
-    by_tyre = diameter.values / 2 + allowance("hitch_behind_tyre")
-    by_base = base.values * allowance("hitch_behind_axle")
-    behind = np.where(diameter.known[:, None], by_tyre, by_base)
+    behind = diameter.values / 2 + allowance("hitch_behind_tyre")
+    centre = diameter.values * allowance("centre_height")
+    if not diameter.known.all():
+        tyre = diameter.known[:, None]
+        behind = np.where(tyre, behind, base.values * allowance("hitch_behind_axle"))
+        centre = np.where(tyre, centre, base.values * allowance("centre_height_by_base"))
     return Stance(
         mass_kg=mass.values,
         front_kg=mass.values * share.values,
@@ -67,6 +72,7 @@ def _stand(block: Block, setting: Setting) -> Stance:
         base_m=base.values,
         behind_m=behind,
         ahead_m=base.values * allowance("front_hitch_ahead"),
+        centre_m=centre,
         weights_ahead_m=base.values * allowance("front_weights_ahead"),
         weights_behind_m=behind + allowance("rear_weights_behind"),
         assumed=mass.assumed | share.assumed | base.assumed | diameter.assumed,
@@ -76,8 +82,9 @@ def _stand(block: Block, setting: Setting) -> Stance:
 def lever(block: Block, terms: Raised) -> Array:
     """Return how far the hitch is from the axle that carries the machine; NaN where that is not known [m]."""
     stance = stand(block, terms.setting)
-    known = ~np.isnan(stance.mass_kg * stance.front_kg)
-    return np.where(known, stance.behind_m if terms.rear else stance.ahead_m, np.nan)
+    known = np.logical_and.reduce([block.take(name).known for name in AXLES])
+    length = stance.behind_m if terms.rear else stance.ahead_m
+    return length if known.all() else np.where(known[:, None], length, np.nan)
 
 
 def moment_to_spare(block: Block, terms: Raised, trace: Trace) -> Known:

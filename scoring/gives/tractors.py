@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -52,6 +53,10 @@ class Tractors:
 
     def drives(self) -> NDArray[np.str_]:
         """Return each one's drive: its own, else its class's, else two wheels."""
+        return self._drives
+
+    @cached_property
+    def _drives(self) -> NDArray[np.str_]:
         pairs = zip(self.records, self.models, strict=True)
         return np.array([own.drive or (model.drive if model else None) or USUAL_DRIVE for own, model in pairs], str)
 

@@ -66,7 +66,10 @@ class Interval:
 
     def outsider(self, value: Values) -> float:
         """Return the first number of `value` that is not inside, to show it."""
-        return next(float(each) for each in np.ravel(value) if not self.holds(float(each)))
+        each = np.ravel(np.asarray(value, float))
+        above = each > self.low if self.low_open else each >= self.low
+        below = each < self.high if self.high_open else each <= self.high
+        return float(each[np.argmin(above & below)])
 
 
 ANY: Final = Interval.parse("(-inf, inf)")

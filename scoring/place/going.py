@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from evener.scoring.core.unknowns import SCATTER, of_trade
-from evener.scoring.mechanics.engine import drawbar, power_flow
+from evener.scoring.mechanics.engine import drawbar, moving, power_flow
 from evener.scoring.mechanics.tyres import grade, traction
 from evener.scoring.place.ground import CONE_ROW, SURFACE, by_choice, ground_of, soil_of
 from evener.scoring.place.loads import HAULING
-from evener.scoring.place.sizes import Size, size, slope
+from evener.scoring.place.sizes import Size, size
+from evener.scoring.place.slopes import slope
 
 if TYPE_CHECKING:
     from evener.schema.records import Task
@@ -29,25 +30,44 @@ class Going:
 
     Attributes
     ----------
-    hill : grade power per kg of anything on wheels or hitch [kW/kg]
-    roll : motion-resistance power per kg carried by the machine's own wheels [kW/kg]
-    own : motion-resistance power per kg of tractor [kW/kg]
-    uphill, steps : how the grade power came about, and all of it
+    roll : rolling on the level at the usual speed, per kg carried by the machine's own wheels [kW/kg]
+    own : the same per kg of tractor [kW/kg]
+    hill_roll, hill_own : what the hill adds to each, at the speed held there [kW/kg]
+    rolling, uphill : how the rolling and how the hill came about
     """
 
-    hill: Array
     roll: Array
     own: Array
+    hill_roll: Array
+    hill_own: Array
+    rolling: tuple[Step, ...]
     uphill: tuple[Step, ...]
-    steps: tuple[Step, ...]
 
 
 def speed_of(setting: Setting, task: Task) -> Size | None:
-    """Return the working speed [km/h]: the sheet's, the record's, or the family's typical; None for standing work.
-
-    What is hauled, or spread and mixed load by load, slows down on a hill unless the sheet says how fast it goes.
-    """
+    """Return the working speed [km/h], uphill where what is hauled slows down there; None for standing work."""
     return setting.once(task, _speed)
+
+
+def usual_speed(setting: Setting, task: Task) -> Size | None:
+    """Return the working speed on the level [km/h]: the sheet's, the record's, or the family's typical."""
+    record = setting.record(task)
+    family = setting.family(task)
+    if task.speed_km_h is not None or (record is not None and record.typical_speed_km_h is not None):
+        return size(setting, task, "speed_km_h" if task.speed_km_h is not None else "typical_speed_km_h")
+    if family.speed_typical_km_h is None:
+        return None
+    typical = family.speed_typical_km_h
+    values = np.full(setting.draws.n, typical)
+    return Size("speed_km_h", values, typical, typical, "usual for the family", family.source_id, family.status)
+
+
+def slows_uphill(setting: Setting, task: Task) -> bool:
+    """Return whether a task slows down on a hill unless its speed is said: what is hauled, or spread load by load."""
+    family = setting.family(task)
+    if task.speed_km_h is not None:
+        return False
+    return family.group == HAULING or family.batch_low_h is not None or family.first_variable == "payload_kg"
 
 
 def going(setting: Setting, task: Task) -> Going | None:
@@ -56,47 +76,51 @@ def going(setting: Setting, task: Task) -> Going | None:
 
 
 def _speed(setting: Setting, task: Task) -> Size | None:
-    record = setting.record(task)
-    family = setting.family(task)
-    slows = task.speed_km_h is None and (family.group == HAULING or family.batch_low_h is not None)
-    level = None
-    if task.speed_km_h is not None or (record is not None and record.typical_speed_km_h is not None):
-        level = size(setting, task, "speed_km_h" if task.speed_km_h is not None else "typical_speed_km_h")
-    elif family.speed_typical_km_h is not None:
-        typical = family.speed_typical_km_h
-        values = np.full(setting.draws.n, typical)
-        level = Size("speed_km_h", values, typical, typical, "usual for the family", family.source_id, family.status)
-    return _climbing(setting, task, level) if level is not None and slows else level
+    level = usual_speed(setting, task)
+    return _climbing(setting, task, level) if level is not None and slows_uphill(setting, task) else level
 
 
 def _climbing(setting: Setting, task: Task, level: Size) -> Size:
     """Return the speed of hauling on a slope: what the power of rolling on the level still gives, but not a crawl."""
     steep = slope(setting, task)
     rolling = traction.undriven_resistance(ground_of(setting, task).mobility)
-    slowest = setting.family(task).speed_low_km_h or level.low
     uphill = grade.climbing_speed(level.values, MR_W=rolling, slope=steep.values)
-    values = np.minimum(np.maximum(uphill, slowest), level.values)
+    values = np.minimum(np.maximum(uphill, setting.allowance("grade_speed")), level.values)
     low, high = float(values.min()), float(values.max())
     return replace(level, values=values, low=low, high=high, text=f"{level.text}, slower uphill")
 
 
 def _going(setting: Setting, task: Task) -> Going | None:
-    speed = speed_of(setting, task)
-    if speed is None:
+    speed, usual = speed_of(setting, task), usual_speed(setting, task)
+    if speed is None or usual is None:
         return None
     trace = setting.trace()
     ratio, resistance = _ground(setting, task)
-    steep = slope(setting, task)
-    at_wheels = trace.call(grade.grade_power, "each kg uphill")(1.0, slope=steep.values, S=speed.values)
-    hill = trace.call(power_flow.pto_from_drawbar, "each kg uphill")(at_wheels, ratio=ratio)
-    uphill = trace.steps
     axle = setting.library.row("power_ratios", from_point="transmission input", to_point="axle")
     gears = trace.call(power_flow.middle_ratio, "transmission to axle")(axle["ratio_low"], high=axle["ratio_high"])
     drag = trace.call(traction.rolling_force, "each kg rolling")(1.0, MR_W=resistance)
-    rolling = trace.call(drawbar.drawbar_power, "each kg rolling")(drag, S=speed.values)
+    rolling = trace.call(drawbar.drawbar_power, "each kg rolling")(drag, S=usual.values)
     roll = trace.call(power_flow.pto_from_drawbar, "each kg on the machine's wheels")(rolling, ratio=ratio)
     own = trace.call(drawbar.total_power, "each kg on the tractor's wheels")(rolling, E_m=gears, E_t=1.0)
-    return Going(np.asarray(hill), np.asarray(roll), np.asarray(own), uphill, trace.steps)
+    on_level = trace.steps
+    trace = setting.trace()
+    steep = slope(setting, task)
+    at_wheels = trace.call(grade.grade_power, "each kg uphill")(1.0, slope=steep.values, S=speed.values)
+    hill = np.asarray(trace.call(power_flow.pto_from_drawbar, "each kg uphill")(at_wheels, ratio=ratio))
+    hill_roll, hill_own = hill, hill
+    if slows_uphill(setting, task):
+        climbing = drawbar.drawbar_power(drag, S=speed.values)
+        slow_roll = power_flow.pto_from_drawbar(climbing, ratio=ratio)
+        slow_own = drawbar.total_power(climbing, E_m=gears, E_t=1.0)
+        hill_roll, hill_own = (
+            np.asarray(
+                trace.call(moving.beyond_level, f"each kg on the {whose} wheels, slower uphill")(
+                    1.0, p_up=hill + slow, p_level=level
+                )
+            )
+            for whose, slow, level in (("machine's", slow_roll, roll), ("tractor's", slow_own, own))
+        )
+    return Going(np.asarray(roll), np.asarray(own), hill_roll, hill_own, on_level, trace.steps)
 
 
 def _ground(setting: Setting, task: Task) -> tuple[Array, Array]:

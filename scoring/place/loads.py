@@ -1,4 +1,4 @@
-"""What a task lifts: machines and what they hold or carry, each with its spread."""
+"""What a task's machine holds or carries when full: always something, where such machines carry."""
 
 from __future__ import annotations
 
@@ -15,27 +15,19 @@ from evener.scoring.place.ground import by_choice
 from evener.scoring.place.materials import Load, liquid, loose, stated
 from evener.scoring.place.sizes import Size, need, size, variable
 from evener.scoring.ratings.least_squares import least_squares
-from evener.scoring.ratings.model import size_of
+from evener.scoring.ratings.sizes import size_of
 
 if TYPE_CHECKING:
     from evener.schema.records import Task
     from evener.scoring.core.draws import Array
     from evener.scoring.core.setting import Row, Setting
-    from evener.scoring.core.trace import Trace
 
 SAME_SIZE = 0.06
 LARGE_BALE_M = 0.6
 LEAST_RECORDS = 5
 HAULING = "hauling"
+CARRY_BALES = frozenset({"bale_spear", "bale_wrapper"})
 MOVES_WITHOUT_HOLDING = frozenset({"snow", "grading", "tillage"})
-
-
-def machine(setting: Setting, task: Task) -> Load:
-    """Return the empty machine's mass [kg]: said, recorded, or fitted to its family's records."""
-    record = setting.record(task)
-    if task.machine_mass_kg is not None or (record is not None and record.mass_kg is not None):
-        return stated(setting, "mass of the empty machine", need(setting, task, "mass_kg"))
-    return setting.once(task, _unweighed)
 
 
 def payload(setting: Setting, task: Task) -> Load | None:
@@ -44,16 +36,6 @@ def payload(setting: Setting, task: Task) -> Load | None:
     A baler given by the size of its bale holds one.
     """
     return setting.once(task, _weighed)
-
-
-def full(setting: Setting, task: Task, trace: Trace) -> Array:
-    """Return the mass of the machine with its load [kg], with what it came from."""
-    empty, load = machine(setting, task), payload(setting, task)
-    trace.follow(empty.steps)
-    if load is None:
-        return empty.mass_kg
-    trace.follow(load.steps)
-    return np.asarray(trace.call(machine_mass.full_mass)(empty.mass_kg, m_load=load.mass_kg))
 
 
 def sized_by(setting: Setting, task: Task, name: str) -> Size | None:
@@ -65,43 +47,6 @@ def sized_by(setting: Setting, task: Task, name: str) -> Size | None:
         return variable(setting, task, name)
     low, high = float(load.mass_kg.min()), float(load.mass_kg.max())
     return Size(name, load.mass_kg, low, high, load.text, "job sheet", "customer")
-
-
-def _unweighed(setting: Setting, task: Task) -> Load:
-    """Return a machine's mass from its size by a power law over the family's records, with the records' scatter."""
-    family, trace = setting.family(task), setting.trace()
-    peers = [peer for peer in setting.peers(task) if peer.mass_kg is not None]
-    name = family.first_variable
-    own = sized_by(setting, task, name) if name and family.group != "handling" else None
-    sized = [(x, peer.mass_kg) for peer in peers if own is not None and (x := size_of(peer, own.name)) is not None]
-    if own is not None and len(sized) >= LEAST_RECORDS:
-        x, m = (np.log(np.array(column, float)) for column in zip(*sized, strict=True))
-        fit = least_squares(np.column_stack([np.ones(x.size), x]), m)
-        text = f"fitted to {x.size} records"
-        fact = of_task(task.name, "machine_mass", asks="mass_kg", text=text)
-        mass = np.asarray(
-            trace.call(machine_mass.mass_of_size, f"by {own.name} over {x.size} records of such machines")(
-                own.values,
-                a=float(fit.coefficients[0]),
-                b=float(fit.coefficients[1]),
-                s=fit.spread,
-                z=setting.unknowns.normal(fact),
-            )
-        )
-    elif peers:
-        masses = sorted(peer.mass_kg for peer in peers if peer.mass_kg is not None)
-        low, high = (float(np.quantile(masses, p, method="nearest")) for p in (0.25, 0.75))
-        text = f"{len(masses)} records"
-        fact = of_task(task.name, "machine_mass", asks="mass_kg", text=text, unit="kg")
-        mass = setting.unknowns.uniform(fact, low, high)
-        what = f"mass of such a tool, middle half of {len(masses)} records"
-        trace.given(what, mass, "kg", source="PRACTICE", status="practice")
-    else:
-        raise CannotSize(
-            task.name, "the machine's own mass is not known", "Say machine_mass, or name an implement record"
-        )
-    setting.unknowns.would_tell(fact, mass)
-    return Load(mass, trace.steps, text)
 
 
 def _weighed(setting: Setting, task: Task) -> Load | None:
@@ -117,18 +62,45 @@ def _payload(setting: Setting, task: Task) -> Load | None:
     record = setting.record(task)
     if setting.family(task).group == HAULING and task.load_kg is None and task.bale_width_m is not None:
         return _wagon_of_bales(setting, task)
-    if task.family == "bale_spear" or (task.bale_diameter_m is not None and not task.family.endswith("baler")):
+    if task.family in CARRY_BALES or (task.bale_diameter_m is not None and not task.family.endswith("baler")):
         return bale(setting, task)
     if record is None and task.load_kg is None and task.family.endswith("baler"):
         return bale(setting, task)
     if task.tank_l is not None or (record is not None and record.tank_l is not None) or task.family.endswith("sprayer"):
         return liquid(setting, task)
     holds = setting.family(task).group not in MOVES_WITHOUT_HOLDING
-    if (task.material is not None and holds) or task.family == "loader_bucket":
+    if (task.material is not None and holds) or (task.family == "loader_bucket" and task.volume_m3 is not None):
         return loose(setting, task)
-    if task.load_kg is None and (record is None or record.payload_kg is None) and task.family != "pallet_fork":
+    if task.load_kg is not None or (record is not None and record.payload_kg is not None):
+        return stated(setting, "load", need(setting, task, "payload_kg"))
+    if setting.family(task).first_variable == "payload_kg" or task.family == "pallet_fork":
+        return stated(setting, "load", need(setting, task, "payload_kg"))
+    return _by_size(setting, task)
+
+
+def _by_size(setting: Setting, task: Task) -> Load | None:
+    """Return what a machine of this size holds by the records of its family; None where none of them holds anything."""
+    name = setting.family(task).first_variable
+    own = variable(setting, task, name) if name else None
+    peers = [peer for peer in setting.library.of_family(task.family) if peer.payload_kg]
+    sized = [(x, peer.payload_kg) for peer in peers if own is not None and (x := size_of(peer, own.name)) is not None]
+    if own is None or len(sized) < LEAST_RECORDS:
         return None
-    return stated(setting, "load", need(setting, task, "payload_kg"))
+    x, m = (np.log(np.array(column, float)) for column in zip(*sized, strict=True))
+    fit = least_squares(np.column_stack([np.ones(x.size), x]), m)
+    trace, text = setting.trace(), f"not said; a full load by {x.size} records"
+    fact = of_task(task.name, "load", asks="payload_kg", text=text)
+    mass = np.asarray(
+        trace.call(machine_mass.mass_of_size, f"load by {own.name} over {x.size} records of such machines")(
+            own.values,
+            a=float(fit.coefficients[0]),
+            b=max(float(fit.coefficients[1]), 0.0),
+            s=fit.spread,
+            z=setting.unknowns.normal(fact),
+        )
+    )
+    setting.unknowns.would_tell(fact, mass)
+    return Load(mass, trace.steps, text)
 
 
 def _wagon_of_bales(setting: Setting, task: Task) -> Load:

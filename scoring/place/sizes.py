@@ -2,29 +2,26 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from evener.schema.records import Quantity, Task
+from evener.scoring.core.carrying import SHEET_NAME
+from evener.scoring.core.comparing import middle
 from evener.scoring.core.setting import CannotSize
-from evener.scoring.core.unknowns import of_place, of_task
-from evener.scoring.ratings import model as ratings
+from evener.scoring.core.unknowns import of_task
+from evener.scoring.ratings import sizes as ratings
 
 if TYPE_CHECKING:
     from evener.scoring.core.draws import Array
-    from evener.scoring.core.setting import Setting
+    from evener.scoring.core.setting import Row, Setting
     from evener.scoring.core.unknowns import Fact
 
 SPAN_LOW, SPAN_HIGH = 0.1, 0.9
-SHEET_NAME = {
-    "working_width_m": "width_m",
-    "max_stem_m": "stem_m",
-    "payload_kg": "load_kg",
-    "typical_speed_km_h": "speed_km_h",
-    "mass_kg": "machine_mass_kg",
-}
+ABOUT_AS_WIDE = 1.06
 ASKED_AS = {"tool_spacing_m": "tools", "width_m": "working_width_m", "typical_speed_km_h": "speed_km_h"}
 UNIT_SUFFIX = {
     "_km_h": "km/h",
@@ -115,20 +112,6 @@ def need(setting: Setting, task: Task, name: str) -> Size:
     return found
 
 
-def slope(setting: Setting, task: Task) -> Size:
-    """Return the slope along the work [1]: the task's own, else the place's, else the prior."""
-    if task.slope is not None and task.slope.low is not None:
-        return need(setting, task, "slope")
-    given = setting.job.place.slope
-    if task.slope is None and given.low is not None and given.high is not None:
-        fact = of_place("slope", text=given.text, source="job sheet", status="customer")
-        return _drawn(setting, fact, given.low, given.high)
-    found = _prior(setting, task, "slope")
-    if found is None:
-        raise LookupError("prior.csv has no row for slope")
-    return found
-
-
 def variable(setting: Setting, task: Task, name: str) -> Size | None:
     """Return a size a fit rests on, derived from others where it has to be."""
     parts = {
@@ -157,25 +140,68 @@ def _is_baler_size(task: Task, name: str) -> bool:
 
 
 def _prior(setting: Setting, task: Task, name: str) -> Size | None:
-    for family in (task.family, None):
-        for row in setting.library.rows("prior", quantity=name, family=family):
-            text = f"not said; taken from a prior: {row['note']}"
-            fact = _unsaid(task, name, text=text, source=row["source_id"], status=row["status"])
-            return _drawn(setting, fact, row["low"], row["high"])
+    row = prior_row(setting, name, task.family, task.land)
+    if row is None:
+        return None
+    fact = _own(task, name, text=unsaid(row), source=row["source_id"], status=row["status"])
+    return from_prior(setting, fact, row, most=_most_there_is(setting, task) if name == "max_stem_m" else math.inf)
+
+
+def prior_row(setting: Setting, name: str, family: str | None, land: str | None) -> Row | None:
+    """Return the row of `prior.csv` for what nobody said: of this family and land, of the family, of the land, of all.
+
+    Parameters
+    ----------
+    name : the quantity
+    family, land : that it is said of
+    """
+    for of, on in ((family, land), (family, None), (None, land), (None, None)):
+        for row in setting.library.rows("prior", quantity=name, family=of, land=on):
+            return row
     return None
+
+
+def unsaid(row: Row) -> str:
+    """Return the words that stand in for what nobody said."""
+    return f"not said; taken from a prior: {row['note']}"
+
+
+def from_prior(setting: Setting, fact: Fact, row: Row, most: float = math.inf) -> Size:
+    """Draw what nobody said as its row of `prior.csv` has it.
+
+    Parameters
+    ----------
+    fact : what is drawn
+    row : of `prior.csv`
+    most : no more than this is there [the row's unit]
+    """
+    low, high = float(row["low"]), max(min(float(row["high"]), most), float(row["low"]))
+    if row["shape"] == "log-normal":
+        values = setting.unknowns.log_normal(fact, low, high)
+    elif row["shape"] == "triangular":
+        values = setting.unknowns.triangular(fact, low, min(float(row["usual"]), high), high)
+    else:
+        values = setting.unknowns.uniform(fact, low, high)
+    return Size(fact.name, values, low, high, fact.text, fact.source, fact.status, fact)
+
+
+def _most_there_is(setting: Setting, task: Task) -> float:
+    """Return the thickest stem that any record of the family of at most this width is built for [m]."""
+    width = size(setting, task, "working_width_m")
+    if width is None:
+        return math.inf
+    stems = [
+        one.max_stem_m
+        for one in setting.library.of_family(task.family)
+        if one.max_stem_m is not None
+        and one.working_width_m is not None
+        and one.working_width_m <= ABOUT_AS_WIDE * middle(width.low, width.high)
+    ]
+    return max(stems, default=math.inf)
 
 
 def _own(task: Task, name: str, **stands_in: str) -> Fact:
     return of_task(task.name, name, asks=ASKED_AS.get(name, name), unit=unit_of(name), **stands_in)
-
-
-def _unsaid(task: Task, name: str, **stands_in: str) -> Fact:
-    """Return the fact of a size nobody said; an unsaid slope is drawn once for the place."""
-    if name != "slope":
-        return _own(task, name, **stands_in)
-    if task.slope is None:
-        return of_place("slope", **stands_in)
-    return of_task(task.name, "slope", drawn_as="place/slope", **stands_in)
 
 
 def _span(setting: Setting, task: Task, name: str) -> Size | None:

@@ -58,10 +58,15 @@ class Raised(Terms):
     Attributes
     ----------
     key : where it hangs: `REAR` or `FRONT`
+    setting : what is drawn of the trade
+    usual : usual slope of the task, in the middle [1]
+    steepest : its steepest stretch, draws [1]
     """
 
     key: str
     setting: Setting
+    usual: float
+    steepest: Array
 
     @property
     def rear(self) -> bool:

@@ -33,7 +33,8 @@ def _row(setting: Setting, task: Task, column: str, usual: str | None) -> str | 
 
 def _is(setting: Setting, task: Task, row: Row) -> bool:
     record = setting.record(task)
-    if row["word"] is not None and (record is None or row["word"] not in record.label.casefold()):
+    of_record = record is not None and row["word"] is not None and row["word"] in record.label.casefold()
+    if (row["build"] is not None or row["word"] is not None) and not of_record and row["build"] != task.build:
         return False
     if row["attachment"] is not None and row["attachment"] != setting.attachment(task):
         return False

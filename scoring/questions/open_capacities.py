@@ -74,7 +74,7 @@ def open_capacities(
     """
     asked = {demand.axis for task in sizing.tasks for demand in task.demands}
     filled = [(one, _filled(one.offer, asked, classes, sizing.setting.draws)) for one in scores[:CHECKED]]
-    again = [one if offer is one.offer else score(sizing.tasks, offer, sizing.confidence) for one, offer in filled]
+    again = [one if offer is one.offer else score(sizing.tasks, offer, one.reach) for one, offer in filled]
     for one in rank(again)[:SHORTLIST]:
         stated = next(each.offer for each, _ in filled if each.tractor.tractor_id == one.tractor.tractor_id)
         for name in (*(FIELD[axis] for axis in FIELD if axis in asked), "mass_kg"):
@@ -95,9 +95,8 @@ def _filled(offer: Offer, asked: set[str], classes: Sequence[Tractor], draws: Dr
     for name in unknown:
         typical: float | None = getattr(model, name)
         if typical is not None:
-            key = f"tractor/{offer.record.tractor_id}/{name}"
             spread = model.spread_pct or USUAL_SPREAD_PCT
-            offer = offer.with_values(name, draws.published(key, typical, spread), assumed=True)
+            offer = offer.with_values(name, draws.published(f"tractor/{name}", typical, spread), assumed=True)
     return offer
 
 

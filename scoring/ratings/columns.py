@@ -10,8 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from evener.schema.records import Family, Implement
+from evener.scoring.ratings.builds import builds
 from evener.scoring.ratings.factor import Factor
-from evener.scoring.ratings.model import size_of, variables_of
+from evener.scoring.ratings.sizes import size_of, variables_of
 
 Array = NDArray[np.float64]
 Quantity = Literal["power", "tractor", "mass", "reach"]
@@ -130,6 +131,7 @@ def from_records(
     *,
     left_out: Mapping[str, str] | None = None,
     sound: Iterable[str] = (),
+    kinds: Mapping[str, str] | None = None,
 ) -> FamilyColumns:
     """Return the columns of a family's records; figures that were only estimated are left blank.
 
@@ -138,6 +140,7 @@ def from_records(
     family : the family
     records : its records, in any order
     left_out, sound : an analyst's verdicts, by record
+    kinds : by word in a label the kind of build it tells, as `builds.kinds_of` has them
     """
     names = variables_of(family)
     values: dict[Quantity, list[float]] = {
@@ -149,7 +152,7 @@ def from_records(
         [[_number(size_of(record, name)) for record in records] for name in names],
         values,
         ids=[record.implement_id for record in records],
-        build=[record.attachment for record in records],
+        build=builds([one.attachment for one in records], [one.label for one in records], kinds or {}),
         duty=[record.duty for record in records],
         group=[record.maker or record.owner or record.batch_id for record in records],
         library=[is_library(record) for record in records],

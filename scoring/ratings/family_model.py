@@ -6,13 +6,16 @@ import json
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, fields
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from numpy.typing import ArrayLike
 
 from evener.scoring.ratings.columns import Quantity
 from evener.scoring.ratings.level import Aside, Level
 from evener.scoring.ratings.quantity_model import QuantityModel
+
+if TYPE_CHECKING:
+    from evener.scoring.core.setting import Library
 
 
 @dataclass(frozen=True)
@@ -136,3 +139,15 @@ def predict_reach(
 ) -> Level | None:
     """Return how far behind the hitch the centre of mass lies, or None where too few records state it [ln m]."""
     return predict(model, sizes, build, duty, quantity="reach")
+
+
+def model_of(library: Library, family: str) -> FamilyModel | None:
+    """Return the model of a family, or None where too few of its records state anything.
+
+    Parameters
+    ----------
+    library : the records and tables of a store
+    family : its name
+    """
+    rows = library.models.get(family)
+    return library.once("rating model", family, lambda: FamilyModel.from_rows(rows)) if rows else None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -162,6 +163,17 @@ class QuantityModel:
         """
         logs, _ = self._logs(sizes)
         return self.growth.value(logs, np.asarray(self.coefficients[: len(self.growth.names)]))
+
+    def effects(self, of: Literal["build", "duty"]) -> dict[str, float]:
+        """Return the effect of each build or duty [ln of the unit].
+
+        Parameters
+        ----------
+        of : build or duty
+        """
+        after = len(self.growth.names) + (len(self.builds) if of == "duty" else 0)
+        names = self.duties if of == "duty" else self.builds
+        return dict(zip(names, self.coefficients[after : after + len(names)], strict=True))
 
     def elasticity(self, sizes: Sequence[ArrayLike | None]) -> Array:
         """Return by how many per cent the level grows when the first size does by one [1].

@@ -16,7 +16,7 @@ from evener.ingest.store import batches
 from evener.results import auditing
 from evener.schema.store import connection as store
 from evener.scoring.audit.groups import NoSuchGroup
-from evener.scoring.ratings import model as ratings
+from evener.scoring.ratings.refresh import refresh
 
 HEADER = "id,family,label,width,min PTO power (hp),weight (lb)\n"
 
@@ -39,7 +39,7 @@ def analysed(library_store, tmp_path_factory):
         lines.append(f"T{i:02d},tedder,@Tedder {i},{width:.1f} ft,{power:.1f},{mass:.0f}\n")
     file = folder / "tedders.csv"
     file.write_text(HEADER + "".join(lines))
-    assert batches.ingest_file(path, file, record="implements", after=ratings.refresh).loaded == 60
+    assert batches.ingest_file(path, file, record="implements", after=refresh).loaded == 60
     return path
 
 
@@ -206,7 +206,7 @@ def test_plots_are_drawn_where_asked(audited, tmp_path):
     assert [path.name for path in (tmp_path / "drawn").iterdir()] == ["tedder.svg"]
     assert ">T40<" in (tmp_path / "drawn" / "tedder.svg").read_text(encoding="utf-8")
     (tmp_path / "file").write_text("mine")
-    with pytest.raises(store.StoreError, match="cannot be drawn into") as refused:
+    with pytest.raises(store.StoreError, match="cannot be written into") as refused:
         audited("tedder", plots=tmp_path / "file")
     assert refused.value.exit_status == 2
     assert (tmp_path / "file").read_text() == "mine"

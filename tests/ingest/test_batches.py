@@ -287,7 +287,7 @@ def test_a_corrected_parameter_supersedes(path, tmp_path):
     file = tmp_path / "prior.csv"
     lines = [",".join(map(str, row.values())) for row in _prior_rows(path)]
     header = ",".join(_prior_rows(path)[0])
-    changed = lines[0].replace("0.075", "0.08")
+    changed = lines[0].replace("0.05", "0.06")
     assert changed != lines[0]
     file.write_text("\n".join([header, changed, *lines[1:]]) + "\n")
     report = batches.ingest_file(path, file, record="prior")
@@ -295,7 +295,7 @@ def test_a_corrected_parameter_supersedes(path, tmp_path):
 
 
 def _prior_rows(path):
-    kept = ("quantity", "family", "low", "high", "unit", "source_id", "status")
+    kept = ("quantity", "family", "land", "low", "usual", "high", "shape", "unit", "source_id", "status")
     return [
         {name: "" if row[name] is None else row[name] for name in kept}
         | {"note": (row["note"] or "").replace(",", ";")}

@@ -5,12 +5,12 @@ import pytest
 from evener.ingest.store import batches
 from evener.ingest.store.undo import NotUndone, undo
 from evener.schema.store import connection as store
-from evener.scoring.ratings import model as ratings
+from evener.scoring.ratings.refresh import refresh
 
 GOOD = "S1,Utility,4wd,shuttle,73,62,6950,2,3900,5400"
 OTHER = "S2,Utility,4wd,shuttle,73,61.7,7050,2,3900,5400"
 WRONG = "S3,Utility,6wd,shuttle,73,62,6950,2,3900,5400"
-TABLES = ("tractor", "implement", "source", "batch", "quarantine", "unplaced", "history", "rating_fit")
+TABLES = ("tractor", "implement", "source", "batch", "quarantine", "unplaced", "history", "rating_model")
 
 
 @pytest.fixture
@@ -77,9 +77,9 @@ def test_the_ratings_follow(path, tmp_path, whole):
     before = whole()
     file = tmp_path / "own.csv"
     file.write_text("id,family,label,width (ft),rated PTO power (hp),source_id\nA,tedder,t,10,60,PRACTICE\n")
-    report = batches.ingest_file(path, file, record="implements", after=ratings.refresh)
-    assert whole()["rating_fit"] != before["rating_fit"]
-    undo(path, report.batch_id, after=ratings.refresh)
+    report = batches.ingest_file(path, file, record="implements", after=refresh)
+    assert whole()["rating_model"] != before["rating_model"]
+    undo(path, report.batch_id, after=refresh)
     assert whole() == before
 
 

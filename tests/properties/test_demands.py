@@ -8,7 +8,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from evener.schema.records import Choice, JobSheet, Place, Quantity, Task
-from evener.scoring.asks.tasks import of_guide_mass
+from evener.scoring.asks.power import of_guide_mass
 from evener.scoring.core.draws import Draws
 from evener.scoring.decision.sizing import size_job
 
@@ -22,12 +22,18 @@ def exact(value):
 
 
 TASKS = {
-    "plough": Task("t", "moldboard_plow", width_m=exact(1.2), depth_m=exact(0.2), speed_km_h=exact(6.0)),
-    "disc": Task("t", "disk_harrow", width_m=exact(2.5), depth_m=exact(0.1), speed_km_h=exact(8.0)),
-    "chisel": Task("t", "chisel_plow", width_m=exact(2.0), depth_m=exact(0.15), speed_km_h=exact(7.0)),
-    "mower": Task("t", "disc_mower", width_m=exact(2.4), speed_km_h=exact(10.0)),
+    "plough": Task(
+        "t", "moldboard_plow", attachment="mounted", width_m=exact(1.2), depth_m=exact(0.2), speed_km_h=exact(6.0)
+    ),
+    "disc": Task(
+        "t", "disk_harrow", attachment="trailed", width_m=exact(2.5), depth_m=exact(0.1), speed_km_h=exact(8.0)
+    ),
+    "chisel": Task(
+        "t", "chisel_plow", attachment="mounted", width_m=exact(2.0), depth_m=exact(0.15), speed_km_h=exact(7.0)
+    ),
+    "mower": Task("t", "disc_mower", attachment="mounted", width_m=exact(2.4), speed_km_h=exact(10.0)),
     "blade": Task("t", "front_blade", width_m=exact(2.2), snow_depth_m=exact(0.2), speed_km_h=exact(6.0)),
-    "rake": Task("t", "side_delivery_rake", width_m=exact(3.0), speed_km_h=exact(9.0)),
+    "rake": Task("t", "side_delivery_rake", attachment="trailed", width_m=exact(3.0), speed_km_h=exact(9.0)),
     "trailer": Task("t", "tipping_trailer", load_kg=exact(5000.0), brakes=Choice(("none",))),
     "slurry": Task("t", "manure_spreader", tank_l=exact(4000.0), brakes=Choice(("braked",))),
     "mixer": Task("t", "feed_mixer", load_kg=exact(2500.0), brakes=Choice(("braked",))),

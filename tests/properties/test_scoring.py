@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from evener.schema.records import JobSheet, Place, Quantity, Task
 from evener.scoring.decision.sizing import size_job
+from evener.scoring.ratings.family_model import model_of
 
 FEW = settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 CAPACITIES = ("pto_power_kw", "hitch_lift_610_kg", "loader_lift_kg", "loader_height_m")
@@ -29,7 +30,7 @@ slopes = st.floats(0.0, 0.2)
 
 def job(width, stem, slope, load=400.0):
     tasks = (
-        Task("cut", "rotary_cutter", width_m=exact(width), stem_m=stem),
+        Task("cut", "rotary_cutter", attachment="mounted", width_m=exact(width), stem_m=stem),
         Task("lift", "pallet_fork", load_kg=between(load, load * 1.3), lift_height_m=exact(2.0)),
         Task("spray", "mounted_sprayer", tank_l=exact(400.0)),
     )
@@ -87,21 +88,22 @@ def test_an_irrelevant_tractor_changes_nothing(library, classes, width, stem, sl
     """Leaving one unit out changes no other unit's score."""
     units = [replace(one, kind="stock", tractor_id=f"S-{one.tractor_id}") for one in classes]
     sizing = size_job(job(width, stem, slope), library)
-    whole = {one.offer.tractor.tractor_id: (one.adequacy, one.thrift) for one in sizing.score(units, classes)}
+    whole = {one.offer.tractor.tractor_id: (one.adequacy, one.shares) for one in sizing.score(units, classes)}
     fewer = sizing.score([unit for i, unit in enumerate(units) if i != gone], classes)
-    assert all(whole[one.offer.tractor.tractor_id] == (one.adequacy, one.thrift) for one in fewer)
+    assert all(whole[one.offer.tractor.tractor_id] == (one.adequacy, one.shares) for one in fewer)
 
 
 def test_steps_of_the_middle_case_can_be_redone(library, classes):
-    """The printed steps of a fitted cutter, redone by hand from their inputs, give the demand they end in."""
+    """The printed steps of a cutter's power, redone by hand from their inputs, give the demand they end in."""
     import math
 
     sheet = job(2.0, between(0.02, 0.06), 0.10)
     tasks = answers.explain(sheet, library, classes, "U50S4")["tasks"]
     power = next(one for one in tasks if one["task"] == "cut" and one["axis"] == "pto_power")
-    fit = library.fits["rotary_cutter"]
-    b0, b1, b2 = fit.coefficients
-    rating = math.exp(b0 + b1 * math.log(2.0) + b2 * math.log(0.04))
+    line = model_of(library, "rotary_cutter").quantities["power"]
+    # Stems of 20 to 60 mm are what medium machines are built for, 2 in.
+    effects = line.effects("build")["mounted"] + line.effects("duty")["medium"]
+    rating = math.exp(line.grown([2.0, 0.0508])[0] + effects)
     climb = next(step for step in power["steps"] if step.get("method") == "moving.grade_on_top")["inputs"]
     ratio = next(step for step in power["steps"] if step.get("method") == "power_flow.pto_from_drawbar")["inputs"]
     hill = 9.80665 * math.sin(math.atan(0.10)) * 6.0 / 3.6 / 1000 / ratio["ratio"]["value"]

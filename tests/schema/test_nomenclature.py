@@ -21,7 +21,6 @@ DATACLASSES = {
     "implement": records.Implement,
     "verdict": records.Verdict,
     "family": records.Family,
-    "rating_fit": records.RatingFit,
 }
 
 
@@ -89,7 +88,9 @@ def test_tables_refuse_numbers_that_are_none(value):
     con.execute(tables.ddl("prior"))
     with pytest.raises(duckdb.ConstraintException):
         con.execute(
-            "INSERT INTO prior VALUES ('slope', NULL, ?, 1, '1', 'PRACTICE', 'practice', NULL, 'B1', 1)", [value]
+            "INSERT INTO prior (quantity, low, high, shape, unit, source_id, status)"
+            " VALUES ('slope', ?, 1, 'uniform', '1', 'PRACTICE', 'practice')",
+            [value],
         )
 
 
@@ -97,8 +98,11 @@ def frame(**changed):
     row = {
         "quantity": "slope",
         "family": None,
+        "land": None,
         "low": 0.0,
+        "usual": None,
         "high": 0.1,
+        "shape": "uniform",
         "unit": "1",
         "source_id": "PRACTICE",
         "status": "practice",

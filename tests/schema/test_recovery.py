@@ -8,14 +8,16 @@ import pytest
 
 from evener.ingest.store import batches
 from evener.schema.store import connection as store
-from evener.schema.store import recovery
+from evener.schema.store.keeping import recovery
 
 # Commits without bringing the log into the file, as a machine does that loses power.
 CUT_OFF = """
     import os, signal, sys, duckdb
     con = duckdb.connect(sys.argv[1])
     for number in range(40):
-        con.execute("INSERT INTO rating_fit VALUES (?, 3, ['w'], [1.0], [1.0], 0.1, 1.0, [1.0], [2.0])", [f"f{number}"])
+        con.execute('INSERT INTO family (family, label, names, "group", power, source_id, status) '
+                    'VALUES (?, $$a plough$$, [$$share$$, $$coulter$$], $$tillage$$, $$draft$$, $$$$, $$memory$$)',
+                    [f"f{number}"])
     os.kill(os.getpid(), signal.SIGKILL)
 """
 
@@ -45,7 +47,7 @@ def damage(path):
 def test_a_whole_log_is_replayed(cut):
     """A log that is whole loses nothing, and there is nothing to recover."""
     with store.open_read(cut) as con:
-        assert len(store.read_rating_fits(con)) == 40
+        assert len(store.read_rows(con, "family")) == 40
     found = recovery.recover(cut)
     assert found.aside is None
     assert found.last_batch[:2] == ("B0001", "sources.csv")
@@ -72,7 +74,7 @@ def test_the_log_goes_aside_and_nothing_is_deleted(cut):
     assert found.last_batch[:2] == ("B0001", "sources.csv")
     assert found.previous.name == "cut.duckdb.previous"
     with store.open_read(cut) as con:
-        assert store.read_rating_fits(con) == {}
+        assert store.read_rows(con, "family") == []
     with store.open_write(cut):
         pass
 

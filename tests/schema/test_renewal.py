@@ -8,7 +8,7 @@ import pytest
 import evener
 from evener.schema.store import connection as store
 from evener.schema.store import renewal, shipped
-from evener.scoring.ratings.model import refresh
+from evener.scoring.ratings.refresh import refresh
 
 OWN = "tractor_id,kind,label,owner,engine power (hp),mass (kg)\nK-7,stock,blue one,Gable End,40,2100\n"
 

@@ -25,7 +25,11 @@ def small(tmp_path):
 
 
 def insert(con, family="plow"):
-    con.execute("INSERT INTO rating_fit VALUES (?, 3, ['w'], [1.0], [1.0], 0.1, 1.0, [1.0], [2.0])", [family])
+    con.execute("INSERT INTO source (source_id, citation, status) VALUES (?, 'a book', 'memory')", [family])
+
+
+def names(con):
+    return [row["source_id"] for row in store.read_rows(con, "source")]
 
 
 NOT_STORES = {
@@ -136,7 +140,7 @@ def test_a_write_that_fails_leaves_nothing(small):
     with pytest.raises(RuntimeError):
         fail()
     with store.open_read(small) as con:
-        assert store.read_rating_fits(con) == {}
+        assert names(con) == []
 
 
 def test_a_statement_that_fails_leaves_nothing(small):
@@ -145,12 +149,12 @@ def test_a_statement_that_fails_leaves_nothing(small):
     def fail():
         with store.open_write(small) as con:
             insert(con)
-            con.execute("INSERT INTO rating_fit (family) VALUES ('baler')")
+            con.execute("INSERT INTO source (source_id) VALUES ('baler')")
 
     with pytest.raises(duckdb.ConstraintException):
         fail()
     with store.open_read(small) as con:
-        assert store.read_rating_fits(con) == {}
+        assert names(con) == []
 
 
 def test_what_is_written_is_in_the_file_itself(small):
@@ -159,7 +163,7 @@ def test_what_is_written_is_in_the_file_itself(small):
         insert(con)
     assert not small.with_name("small.duckdb.wal").exists()
     with store.open_read(small) as con:
-        assert list(store.read_rating_fits(con)) == ["plow"]
+        assert names(con) == ["plow"]
 
 
 HOLDER = """
@@ -200,13 +204,13 @@ def test_a_killed_writer_leaves_the_old_rows(small):
         from evener.schema import fields
         from evener.schema.store import connection as store
         with store.open_write(Path(sys.argv[1])) as con:
-            con.execute("INSERT INTO rating_fit VALUES ('plow', 3, ['w'], [1.0], [1.0], 0.1, 1.0, [1.0], [2.0])")
+            con.execute("INSERT INTO source (source_id, citation, status) VALUES ('plow', 'a book', 'memory')")
             os.kill(os.getpid(), signal.SIGKILL)
     """
     done = subprocess.run([sys.executable, "-c", textwrap.dedent(killed), str(small)], check=False)
     assert done.returncode == -9
     with store.open_read(small) as con:
-        assert store.read_rating_fits(con) == {}
+        assert names(con) == []
     with store.open_write(small) as con:
         insert(con)
 
@@ -221,7 +225,7 @@ def test_one_good_copy_is_kept(small):
     copy = small.with_name("small.duckdb.previous")
     assert stat.S_IMODE(copy.stat().st_mode) == 0o600
     with store.open_read(copy) as con:
-        assert list(store.read_rating_fits(con)) == ["old"]
+        assert names(con) == ["old"]
     assert {path.name for path in small.parent.iterdir()} == {"small.duckdb", "small.duckdb.previous"}
 
 
@@ -247,7 +251,7 @@ def test_reading_needs_no_heavy_library(library_store):
         from evener.schema.store import connection as store
         with store.open_read(Path(sys.argv[1])) as con:
             store.read_tractors(con), store.read_implements(con), store.read_families(con)
-            store.read_rating_fits(con), store.read_reference(con)
+            store.read_rating_models(con), store.read_reference(con)
         heavy = {"pandas", "pandera", "pint", "sklearn", "scipy"} & set(sys.modules)
         sys.exit(str(heavy) if heavy else 0)
     """

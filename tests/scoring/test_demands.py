@@ -59,14 +59,30 @@ def test_a_towed_machine_rolls_on_its_own_wheels_through_the_tractors_traction(l
     assert made.alpha[0] == pytest.approx((shaft + rolling * mass) / 0.85, rel=1e-9)
 
 
-def test_the_computed_power_governs_where_it_is_higher(library):
-    """The record's rating leads on the level; on a long steep pull the computed power is higher and governs."""
-    task = Task("mow", "disc_mower", "DM-06")
-    assert on(middle(library, task), "pto_power").basis == "rated"
-    steep = replace(LEVEL, slope=exact(0.2))
-    demand = on(middle(library, task, steep), "pto_power")
-    assert demand.basis == "computed"
-    assert np.array_equal(demand.alpha, estimate(demand, "computed").alpha)
+def test_a_named_records_rating_leads_whatever_is_worked_out_beside_it(library):
+    """On the level a record asks its rating, on a steep pull the hill besides, never the larger of two estimates."""
+    task, rating = Task("mow", "disc_mower", "DM-06"), library.implements["DM-06"].rated_pto_power_kw
+    assert on(middle(library, task), "pto_power").alpha[0] == pytest.approx(rating)
+    demand = on(middle(library, task, replace(LEVEL, slope=exact(0.2))), "pto_power")
+    assert demand.basis == "rated"
+    assert estimate(demand, "computed") is not None
+    assert demand.alpha[0] > rating
+
+
+def test_what_comes_on_top_of_a_rating_can_be_slowed_down_and_the_rating_cannot(library):
+    """On a hill in thick growth the floor lies between rating and whole; on level easy ground it is the rating."""
+    task, rating = Task("cut", "rotary_cutter", "RC-11"), library.implements["RC-11"].rated_pto_power_kw
+    easy = on(middle(library, task), "pto_power")
+    assert (easy.least[0][0], easy.alpha[0]) == pytest.approx((rating, rating))
+    hard = replace(task, growth=Choice(("thick",)))
+    demand = on(middle(library, hard, replace(LEVEL, slope=exact(0.12))), "pto_power")
+    mass = 2100.0
+    whole, least = (alpha[0] + beta[0] * mass for alpha, beta in ((demand.alpha, demand.beta), demand.least))
+    assert rating <= least < whole
+    assert demand.least_pace == 0.7
+    full = on(middle(library, replace(hard, pace=Choice(("full",))), replace(LEVEL, slope=exact(0.12))), "pto_power")
+    assert full.least_pace == 0.8
+    assert full.least[0][0] + full.least[1][0] * mass >= least
 
 
 def test_estimates_further_apart_than_their_spreads_are_said(library):
@@ -126,11 +142,17 @@ def test_the_power_to_climb_is_the_weight_up_the_slope(library):
 
 
 def test_what_a_record_is_built_for_is_the_records_to_say(library):
-    """The fitted estimate beside a record uses the record's own width and stems, whatever the sheet adds."""
+    """A named record asks what it is rated at, whatever stems the sheet adds."""
     plain = Task("cut", "rotary_cutter", "RC-08")
     with_stems = replace(plain, stem_m=Quantity(0.02, 0.09, "range", "0.8 to 3.5 in"))
-    first, second = (estimate(on(middle(library, task), "pto_power"), "fitted") for task in (plain, with_stems))
+    first, second = (on(middle(library, task), "pto_power") for task in (plain, with_stems))
     assert first.alpha[0] == second.alpha[0]
+
+
+def test_a_plate_leads_over_a_record(library):
+    """What the sheet reads off the machine's plate stands before the record's rating."""
+    task = Task("cut", "rotary_cutter", "RC-08", rated_pto_power_kw=exact(30.0))
+    assert on(middle(library, task), "pto_power").alpha[0] == pytest.approx(30.0)
 
 
 def test_stems_beyond_a_cutters_build_are_cautioned(library):
@@ -155,20 +177,6 @@ def test_an_open_choice_is_drawn_between_its_words(library):
     rating = library.implements["RC-08"].rated_pto_power_kw
     assert np.mean(alpha == rating) == pytest.approx(0.5, abs=1e-3)
     assert alpha.max() <= rating * 1.15 + 1e-9
-
-
-def test_an_unlikely_plan_does_not_make_a_tractor_thrifty(library, classes):
-    """Thrift is of the median draw: a plan that comes in 30 % of them leaves it about as it was.
-
-    The plan alone would use four fifths of the tractor; the sprayer's own spread moves the median a little.
-    """
-    now = Task("spray", "mounted_sprayer", "MS-05")
-    plan = Task("cut", "rotary_cutter", "RC-16", planned=True, chance=0.3)
-    tractor = next(one for one in classes if one.tractor_id == "U62S4")
-    thrifts = [
-        size_job(JobSheet(LEVEL, tasks), library).score([tractor], classes)[0].thrift for tasks in ((now,), (now, plan))
-    ]
-    assert thrifts[0] == pytest.approx(thrifts[1], abs=0.02)
 
 
 def test_a_loader_that_is_not_on_the_record_is_never_assumed(library, classes):

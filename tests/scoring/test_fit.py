@@ -1,4 +1,4 @@
-"""Margins, adequacy, thrift, fit and order."""
+"""Margins, shares of draws, and order."""
 
 from dataclasses import replace
 
@@ -8,9 +8,7 @@ import pytest
 
 from evener.schema.certainty import estimated
 from evener.schema.records import Choice, JobSheet, Place, Policy, Quantity, Task, Tractor
-from evener.scoring.combinations.asked import asked_of
 from evener.scoring.combinations.margins import limiting
-from evener.scoring.core.draws import quantile
 from evener.scoring.decision.sizing import size_job
 
 
@@ -36,10 +34,10 @@ def sizing(library):
 def test_the_margins_sign_is_the_verdict(sizing, classes):
     """On every axis of every class, the margin is not negative exactly when the asked share of draws is met."""
     for one in sizing.score(classes, classes):
-        for task in sizing.detail(one.offer):
+        for task in sizing.detail(one.offer, one.reach):
             for axis in task.axes:
                 if axis.margin is not None:
-                    assert (axis.margin >= 0) == (axis.adequacy >= 0.90), (one.offer.tractor.tractor_id, axis)
+                    assert (axis.margin >= 0) == (axis.adequacy >= axis.level), (one.tractor.tractor_id, axis)
 
 
 def test_the_margin_is_capacity_over_demand(sizing, classes):
@@ -51,28 +49,57 @@ def test_the_margin_is_capacity_over_demand(sizing, classes):
                     assert axis.margin == pytest.approx(axis.capacity / axis.high - 1, rel=1e-9)
 
 
-def test_fit_is_adequacy_times_thrift(sizing, classes):
-    """Fit is 100 x adequacy x thrift, and thrift is the tightest demand over capacity of the median draw, at most 1."""
-    for one in sizing.score(classes, classes):
-        assert one.fit == pytest.approx(100 * one.adequacy * one.thrift)
-        ratios = [
-            asked_of(demand, one.offer) / one.offer.on(demand).draws
-            for task in sizing.tasks
-            for demand in task.demands
-            if one.offer.on(demand).draws is not None
-        ]
-        assert one.thrift == pytest.approx(min(1.0, quantile(np.max(ratios, axis=0), 0.5)))
-
-
-def test_adequate_tractors_come_first_by_fit_then_the_others_by_adequacy(sizing, classes):
-    """The order is: those that meet the confidence, by fit; then the others, by adequacy."""
+def test_the_smallest_that_is_sure_enough_comes_first(sizing, classes):
+    """Those that are sure enough on every task come first, by PTO power from the smallest up; then the nearest."""
     scores = sizing.score(classes, classes)
     meeting = [one for one in scores if one.meets]
     others = [one for one in scores if not one.meets]
+    assert meeting
     assert scores == meeting + others
-    assert [one.fit for one in meeting] == sorted((one.fit for one in meeting), reverse=True)
-    assert [one.adequacy for one in others] == sorted((one.adequacy for one in others), reverse=True)
-    assert all(one.adequacy >= 0.90 for one in meeting)
+    powers = [one.tractor.pto_power_kw for one in meeting]
+    assert powers == sorted(powers)
+    near = [one.nearness for one in others]
+    assert near == sorted(near, reverse=True)
+    assert all(one.nearness == 1.0 for one in meeting)
+
+
+def test_sure_enough_is_a_share_of_what_the_surest_class_reaches_on_each_task(sizing, classes):
+    """A tractor is sure enough where, task by task, it does it in 0.7 of the surest class's share."""
+    scores = sizing.score(classes, classes)
+    surest = np.max([one.shares for one in scores], axis=0)
+    for one in scores:
+        assert one.meets == bool(np.all(np.array(one.shares) >= 0.70 * surest - 1e-9)), one.tractor.tractor_id
+
+
+def test_a_task_that_no_class_does_is_named_and_the_rest_decides(library, classes):
+    """A stack that no loader reaches is named as done by none, and the pick is as without it."""
+    high = replace(FEED, name="stack", stack_high=exact(6))
+    with_it, without = (size_job(JobSheet(PLACE, tasks), library) for tasks in ((CUT, high), (CUT,)))
+    assert with_it.not_done_by_any(classes) == ("stack",)
+    assert without.not_done_by_any(classes) == ()
+    first, second = (sized.score(classes, classes)[0] for sized in (with_it, without))
+    assert first.meets
+    assert first.tractor.tractor_id == second.tractor.tractor_id
+
+
+def test_one_more_unit_in_the_yard_changes_no_other_units_verdict(sizing, classes):
+    """What can be reached is measured on classes: stock never changes what is enough."""
+    units = [replace(one, kind="stock", tractor_id=f"S-{one.tractor_id}") for one in classes]
+    many = {one.tractor.tractor_id: (one.meets, one.shares) for one in sizing.score(units, classes)}
+    for one in sizing.score(units[:5], classes):
+        assert many[one.tractor.tractor_id] == (one.meets, one.shares)
+
+
+def test_looking_for_the_first_few_gives_the_first_of_all(sizing, classes):
+    """Scoring from the smallest up until enough are found gives the same first ones as scoring every one."""
+    units = [
+        replace(one, kind="stock", tractor_id=f"S-{one.tractor_id}-{place}", mass_kg=one.mass_kg + place)
+        for one in classes
+        for place in range(20)
+    ]
+    every, few = sizing.score(units, classes), sizing.score(units, classes, 10)
+    assert len(few) < len(every)
+    assert [one.tractor.tractor_id for one in few[:10]] == [one.tractor.tractor_id for one in every[:10]]
 
 
 def test_a_missing_loader_is_not_shown_to_meet_loader_work(sizing, classes):
@@ -141,11 +168,11 @@ def test_owned_machines_take_their_tasks(library):
 
 def test_a_task_that_cannot_be_sized_leaves_no_pick(library, classes):
     """While a task is not sized no tractor is shown to meet the work, and the answer says what to do about it."""
-    unknown = Task("carry stones", "loader_bucket")
+    unknown = Task("cart bales", "flat_wagon", bale_width_m=exact(1.2), bale_diameter_m=exact(1.5))
     answer = answers.rank(JobSheet(PLACE, (CUT, unknown)), library, classes)
     assert answer["pick"] is None
-    assert [one["task"] for one in answer["not_sized"]] == ["carry stones"]
-    assert "material" in answer["not_sized"][0]["fix"]
+    assert [one["task"] for one in answer["not_sized"]] == ["cart bales"]
+    assert "bales" in answer["not_sized"][0]["fix"]
 
 
 def test_the_reserve_policy_reaches_rating_and_lift(library):
@@ -171,7 +198,7 @@ def test_open_answers_are_named_with_what_stood_in(library):
     task = Task("cut", "rotary_cutter", width_m=exact(1.83), growth=Choice(("normal",)))
     answer = answers.rank(JobSheet(Place("level"), (task,)), library, [])
     sizes = {one["size"]: one["text"] for one in answer["open"]}
-    assert sizes.keys() == {"max_stem_m", "mass_kg", "centre_of_mass_m", "rated_pto_power_kw"}
+    assert sizes.keys() == {"max_stem_m"}
     assert sizes["max_stem_m"].startswith("not said")
 
 

@@ -1,4 +1,4 @@
-"""The fitted rating of a family: what is fitted, to which records, and what it predicts."""
+"""The models a store keeps: to which records they are fitted, and when anew."""
 
 from __future__ import annotations
 
@@ -8,10 +8,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from evener.schema.certainty import estimated
 from evener.schema.records import Family, Implement
 from evener.schema.store import connection as store
-from evener.scoring.ratings import model as ratings
+from evener.scoring.ratings import refresh as refreshing
+from evener.scoring.ratings.columns import from_records
+from evener.scoring.ratings.family_model import FamilyModel, model_of
+from evener.scoring.ratings.fitting import fit_family
+from evener.scoring.ratings.refresh import refresh
+from evener.scoring.ratings.sizes import size_of
 
 
 def family(name="rotary_cutter", first="working_width_m", second="max_stem_m"):
@@ -55,139 +59,6 @@ def cutters(n=12, seed=1, scatter=0.05):
     ]
 
 
-def columns(records):
-    """Return the three columns of a fit."""
-    return (
-        np.array([r.working_width_m for r in records]),
-        np.array([r.max_stem_m for r in records]),
-        np.array([r.rated_pto_power_kw for r in records]),
-    )
-
-
-def test_a_power_law_without_scatter_is_found_exactly():
-    """Data made from a power law give back its coefficients, and the line goes through every point."""
-    width, stem, power = columns(cutters(scatter=0.0))
-    fit = ratings.fit_rating(family(), width, stem, power)
-    assert fit.coefficients == pytest.approx((math.log(30) - 0.6 * math.log(0.05), 0.8, 0.6), rel=1e-9)
-    assert ratings.predict(fit, width, stem) == pytest.approx(power, rel=1e-9)
-    assert fit.variables == ("working_width_m", "max_stem_m")
-
-
-def test_ranges_of_the_records_are_kept_and_a_size_outside_them_is_named():
-    """A fit knows the span of the sizes it rests on, so that an extrapolation can be said."""
-    width, stem, power = columns(cutters())
-    fit = ratings.fit_rating(family(), width, stem, power)
-    assert fit.lows == (width.min(), stem.min())
-    assert fit.highs == (width.max(), stem.max())
-    assert ratings.outside_range(fit, width.max() * 1.01, 0.05) == ("working_width_m",)
-    assert ratings.outside_range(fit, width.min(), stem.max()) == ()
-
-
-@pytest.mark.parametrize(("n", "fitted"), [(5, False), (6, True)])
-def test_three_records_more_than_coefficients_are_asked(n, fitted):
-    """With fewer than p + 3 records there is no fit, rather than one that pretends to know its spread."""
-    width, stem, power = columns(cutters(n, seed=3))
-    assert (ratings.fit_rating(family(), width, stem, power) is not None) is fitted
-
-
-def test_machines_of_one_size_give_no_fit():
-    """Records that all have the same width say nothing of how power grows with it."""
-    assert ratings.fit_rating(family(), np.full(9, 2.0), None, np.linspace(20, 30, 9)) is None
-
-
-@pytest.mark.parametrize("bad", [0.0, -1.0, math.nan, math.inf])
-def test_impossible_sizes_are_refused(bad):
-    """Zero, negative and non-finite sizes raise, naming the family."""
-    width, stem, power = columns(cutters())
-    width[3] = bad
-    with pytest.raises(ValueError, match="rotary_cutter: sizes and powers must be positive"):
-        ratings.fit_rating(family(), width, stem, power)
-
-
-def test_prediction_covers_new_machines_as_often_as_it_says():
-    """The 95 % prediction interval (z = 1.96) holds a new machine in 95 % of 1,000 families, within binomial error."""
-    inside = 0
-    for seed in range(1000):
-        records = cutters(9, seed=seed, scatter=0.15)
-        fit = ratings.fit_rating(family(), *columns(records[:8]))
-        new = records[8]
-        low, high = ratings.predict(fit, new.working_width_m, new.max_stem_m, np.array([-1.959964, 1.959964]))
-        inside += low <= new.rated_pto_power_kw <= high
-    assert inside / 1000 == pytest.approx(0.95, abs=3 * math.sqrt(0.95 * 0.05 / 1000))
-
-
-def test_draws_and_sizes_broadcast():
-    """One size with many draws, and many sizes with as many draws, give one power each; z = 0 is the line."""
-    width, stem, power = columns(cutters())
-    fit = ratings.fit_rating(family(), width, stem, power)
-    z = np.array([-3.0, 0.0, 3.0])
-    one = ratings.predict(fit, 2.0, 0.05, z)
-    assert one.shape == (3,)
-    assert one[1] == pytest.approx(float(ratings.predict(fit, 2.0, 0.05)))
-    assert (np.diff(one) > 0).all()
-    assert ratings.predict(fit, np.full(3, 2.0), np.full(3, 0.05), z) == pytest.approx(one)
-
-
-def test_a_fit_on_two_sizes_asks_for_both():
-    """A missing second size is an error that names the variables, not a silent guess."""
-    width, stem, power = columns(cutters())
-    fit = ratings.fit_rating(family(), width, stem, power)
-    with pytest.raises(ValueError, match="working_width_m and max_stem_m"):
-        ratings.predict(fit, 2.0)
-
-
-def test_tractor_power_and_estimates_never_enter_a_rating_fit():
-    """A record rated only for the whole tractor, or whose PTO power was estimated, leaves the fit as it was."""
-    records = cutters()
-    others = [
-        Implement("T1", "rotary_cutter", "x", working_width_m=2.0, max_stem_m=0.05, rated_tractor_power_kw=500.0),
-        Implement(
-            "T2",
-            "rotary_cutter",
-            "x",
-            working_width_m=2.0,
-            max_stem_m=0.05,
-            rated_pto_power_kw=500.0,
-            estimated={"rated_pto_power_kw": estimated("engine power x 0.87")},
-        ),
-    ]
-    assert ratings.fit_families(records + others, [family()]) == ratings.fit_families(records, [family()])
-
-
-def test_order_of_records_does_not_matter():
-    """Records in another order give the same fit to the last digits that arithmetic keeps."""
-    records = cutters()
-    (forward,), (backward,) = (ratings.fit_families(some, [family()]) for some in (records, records[::-1]))
-    assert forward.coefficients == pytest.approx(backward.coefficients, rel=1e-10)
-
-
-def test_a_family_whose_second_size_is_seldom_stated_is_fitted_on_the_first():
-    """Where too few records state both sizes, the fit rests on the first and says so."""
-    records = [
-        Implement(
-            r.implement_id,
-            r.family,
-            r.label,
-            working_width_m=r.working_width_m,
-            rated_pto_power_kw=r.rated_pto_power_kw,
-        )
-        for r in cutters()
-    ]
-    (fit,) = ratings.fit_families(records, [family()])
-    assert fit.variables == ("working_width_m",)
-    assert fit.n == 12
-
-
-def test_sizes_of_bales():
-    """A round bale counts by its volume, a square one by its section; a record without both measures has none."""
-    round_bale = Implement("R", "round_baler", "x", bale_width_m=1.2, bale_diameter_m=1.5)
-    square = Implement("S", "small_square_baler", "x", bale_height_m=0.36, bale_width_m=0.46)
-    assert ratings.size_of(round_bale, "bale_volume_m3") == pytest.approx(math.pi / 4 * 1.5**2 * 1.2)
-    assert ratings.size_of(square, "bale_section_m2") == pytest.approx(0.36 * 0.46)
-    assert ratings.size_of(square, "bale_volume_m3") is None
-    assert ratings.size_of(round_bale, "bale_section_m2") is None
-
-
 FAMILIES = """\
 INSERT INTO family (family, label, names, "group", power, first_variable, second_variable, source_id, status, file_row)
 VALUES ('rotary_cutter', 'Rotary cutter', [], 'cutting', 'pto', 'working_width_m', 'max_stem_m', 's', 'invented', 1),
@@ -196,22 +67,25 @@ VALUES ('rotary_cutter', 'Rotary cutter', [], 'cutting', 'pto', 'working_width_m
 """
 
 
-def test_the_store_keeps_the_fits_of_its_own_records(tmp_path):
-    """Refreshing a store writes the same fits as fitting its records directly, and replaces those of before."""
-    records = cutters() + [
-        Implement(
-            f"B{i}", "round_baler", "x", bale_width_m=1.2, bale_diameter_m=1 + i / 10, rated_pto_power_kw=30.0 + i
-        )
-        for i in range(8)
-    ]
-    path = tmp_path / "store.duckdb"
+def test_sizes_of_bales():
+    """A round bale counts by its volume, a square one by its section; a record without both measures has none."""
+    round_bale = Implement("R", "round_baler", "x", bale_width_m=1.2, bale_diameter_m=1.5)
+    square = Implement("S", "small_square_baler", "x", bale_height_m=0.36, bale_width_m=0.46)
+    assert size_of(round_bale, "bale_volume_m3") == pytest.approx(math.pi / 4 * 1.5**2 * 1.2)
+    assert size_of(square, "bale_section_m2") == pytest.approx(0.36 * 0.46)
+    assert size_of(square, "bale_volume_m3") is None
+    assert size_of(round_bale, "bale_section_m2") is None
+
+
+def kept(path, records, families=FAMILIES):
+    """Fill a new store with families and records."""
     with store.create(path) as con:
-        con.execute(FAMILIES)
+        con.execute(families)
         for row, one in enumerate(records):
             con.execute(
                 "INSERT INTO implement (implement_id, family, label, working_width_m, max_stem_m, bale_width_m, "
-                "bale_diameter_m, rated_pto_power_kw, file_row, source_id, status) "
-                "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, 's', 'stated')",
+                "bale_diameter_m, rated_pto_power_kw, rated_tractor_power_kw, file_row, source_id, status) "
+                "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, 's', ?)",
                 [
                     one.implement_id,
                     one.family,
@@ -221,31 +95,98 @@ def test_the_store_keeps_the_fits_of_its_own_records(tmp_path):
                     one.bale_width_m,
                     one.bale_diameter_m,
                     one.rated_pto_power_kw,
+                    one.rated_tractor_power_kw,
                     row,
+                    one.status or "stated",
                 ],
             )
-        assert ratings.refresh(con) == 2
-        first = store.read_rating_fits(con)
-        con.execute("UPDATE implement SET rated_pto_power_kw = NULL WHERE family = 'round_baler'")
+        refresh(con)
+        return models(con)
+
+
+def models(con):
+    """Return the model of each family of a store."""
+    return {family: FamilyModel.from_rows(rows) for family, rows in store.read_rating_models(con).items()}
+
+
+def balers(n=8):
+    """Return balers that differ in the diameter of their bale."""
+    return [
+        Implement(
+            f"B{i}", "round_baler", "x", bale_width_m=1.2, bale_diameter_m=1 + i / 10, rated_pto_power_kw=30.0 + i
+        )
+        for i in range(n)
+    ]
+
+
+def test_the_store_keeps_the_models_of_its_own_records(tmp_path):
+    """A store's models are those that its records give when they are fitted directly."""
+    found = kept(tmp_path / "store.duckdb", [*cutters(), *balers()])
+    direct = fit_family(from_records(family(), cutters()))
+    assert set(found) == {"rotary_cutter", "round_baler"}
+    power, wanted = (one.quantities["power"] for one in (found["rotary_cutter"], direct))
+    assert power.n == 12
+    assert power.coefficients == pytest.approx(wanted.coefficients, rel=1e-12)
+    assert power.variables == ("working_width_m", "max_stem_m")
+
+
+def test_only_what_changed_is_fitted_again(tmp_path, monkeypatch):
+    """After a change of one family's records that family alone is fitted anew, and one without records has no model."""
+    path, fitted = tmp_path / "store.duckdb", []
+    kept(path, [*cutters(), *balers()])
+    fit = refreshing.fit_family
+    monkeypatch.setattr(refreshing, "fit_family", lambda columns: fitted.append(columns.family) or fit(columns))
+    with store.open_write(path) as con:
+        refresh(con)
+        assert fitted == []
+        con.execute("UPDATE implement SET rated_pto_power_kw = 99 WHERE implement_id = 'B3'")
+        assert refresh(con) == 2
+        assert fitted == ["round_baler"]
+        con.execute("DELETE FROM implement WHERE family = 'round_baler'")
+        assert refresh(con) == 1
+        assert set(models(con)) == {"rotary_cutter"}
+
+
+def test_a_verdict_is_obeyed_and_its_effect_kept(tmp_path):
+    """A record an analyst leaves out leaves the line, which says how far that moved it."""
+    path = tmp_path / "store.duckdb"
+    before = kept(path, cutters())["rotary_cutter"].quantities["power"]
+    with store.open_write(path) as con:
+        con.execute(
+            "INSERT INTO verdict (implement_id, verdict, why, by_whom, judged_on, source_id, status)"
+            " VALUES ('C0', 'left_out', 'a misprint', 'an analyst', '2026-01-01', 's', 'stated')"
+        )
+        refresh(con)
+        after = models(con)["rotary_cutter"].quantities["power"]
+    assert (before.n, after.n) == (12, 11)
+    assert [(one.record, one.reason) for one in after.aside] == [("C0", "left out: a misprint")]
+    assert after.moved_by_verdicts != 1.0
+
+
+def test_tractor_power_estimates_and_inventions_never_enter_a_rating(tmp_path):
+    """A record rated only for the whole tractor, or invented, or of an estimated rating, leaves the line as it was."""
+    others = [
+        Implement("T1", "rotary_cutter", "x", working_width_m=2.0, max_stem_m=0.05, rated_tractor_power_kw=500.0),
+        replace(cutters()[0], implement_id="T2", status="invented", rated_pto_power_kw=500.0),
+    ]
+    plain = kept(tmp_path / "plain.duckdb", cutters())["rotary_cutter"].quantities["power"]
+    more = kept(tmp_path / "more.duckdb", [*cutters(), *others])["rotary_cutter"].quantities["power"]
+    assert more.coefficients == pytest.approx(plain.coefficients, rel=1e-12)
+    with store.open_write(tmp_path / "plain.duckdb") as con:
         con.execute(
             "UPDATE implement SET estimated = MAP {'rated_pto_power_kw': {'kind': 'estimated', 'low': NULL,"
             " 'high': NULL, 'spread_pct': NULL, 'basis': 'engine power'}} WHERE implement_id = 'C0'"
         )
-        assert ratings.refresh(con) == 1
-        second = store.read_rating_fits(con)
-        direct = ratings.fit_families(store.read_implements(con), store.read_families(con).values())
-    assert set(first) == {"rotary_cutter", "round_baler"}
-    assert first["rotary_cutter"].n == 12
-    assert second["rotary_cutter"].n == 11
-    assert list(second) == ["rotary_cutter"]
-    assert direct[0].coefficients == pytest.approx(second["rotary_cutter"].coefficients, rel=1e-12)
+        refresh(con)
+        assert models(con)["rotary_cutter"].quantities["power"].n == 11
 
 
-def test_invented_records_take_no_part_in_a_fit(library):
-    """A demo's invented implements do not move the fitted ratings."""
-    real = list(library.implements.values())
-    made_up = [
-        replace(one, implement_id=f"X-{one.implement_id}", status="invented", rated_pto_power_kw=500.0) for one in real
-    ]
-    families = list(library.families.values())
-    assert ratings.fit_families([*real, *made_up], families) == ratings.fit_families(real, families)
+def test_a_kind_of_build_told_by_its_label_has_a_level_of_its_own(library):
+    """A sickle mower-conditioner, a no-till drill and an offset disk are rated apart from their families."""
+    for family_name, quantity, build in (
+        ("mower_conditioner", "power", "trailed sickle"),
+        ("grain_drill", "tractor", "trailed no-till"),
+        ("disk_harrow", "tractor", "trailed offset"),
+    ):
+        effects = model_of(library, family_name).quantities[quantity].effects("build")
+        assert effects[build] != pytest.approx(effects["trailed"], abs=0.2)

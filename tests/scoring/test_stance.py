@@ -136,7 +136,7 @@ def test_the_lighter_machine_named_is_met(sized, by_id, classes):
     named = next(fix for fix in fixes(sizing, one, details) if fix.kind == "lighter" and fix.axis == "front_axle")
     demand = demands["front_axle"]
     scaled = asked_of(demand, one) * named.amount / demand.beta
-    assert np.mean(scaled <= one.on(demand).draws + 1e-9) >= 0.90
+    assert np.mean(scaled <= one.on(demand).draws + 1e-9) >= sizing.confidence
 
 
 def test_the_counterweight_leaves_a_fifth_behind(sized, by_id, classes):

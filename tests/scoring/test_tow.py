@@ -62,9 +62,12 @@ def test_the_ratio_is_the_published_one(sized, by_id, classes, brakes, speed, ra
 
 
 def test_brakes_nobody_mentions_stay_open_where_they_matter(sized):
-    """A trailer's brakes are asked; a baler counts as unbraked, with a note."""
-    trailer = sized(Task("haul", "tipping_trailer", load_kg=exact(6000.0)))
-    assert brakes_left_open(trailer) == [("none", "braked")]
+    """Brakes of a trailer that is there are asked, one to be bought is bought braked, a baler counts as unbraked."""
+    trailer = Task("haul", "tipping_trailer", load_kg=exact(6000.0))
+    assert brakes_left_open(sized(replace(trailer, have=True))) == [("none", "braked")]
+    chosen = sized(trailer)
+    assert brakes_left_open(chosen) == []
+    assert any("choose one with brakes" in note for one in chosen.tasks[0].demands for note in one.notes)
     baler = sized(Task("bale", "round_baler", "RB-04"))
     assert brakes_left_open(baler) == []
     towed = next(demand for demand in baler.tasks[0].demands if demand.axis == "tow_mass")

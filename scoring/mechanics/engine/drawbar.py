@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from evener.scoring.mechanics.methods import formula
 from evener.scoring.mechanics.quantities import Values
 
@@ -150,3 +152,28 @@ def rated_power_needed(P_T: Values, *, X: Values) -> Values:
         P_rated, rated PTO power needed [kW].
     """
     return P_T / X
+
+
+@formula(
+    "s = S_1 / S, at most 1",
+    source="PRACTICE",
+    clause="a speed over the usual one",
+    status="practice",
+    valid={"S_1": "[0, 60]", "S": "(0, 60]"},
+)
+def share_of_speed(S_1: Values, *, S: Values) -> Values:
+    """Speed over the usual one.
+
+    Parameters
+    ----------
+    S_1 : Values
+        Speed [km/h].
+    S : Values
+        Usual speed [km/h].
+
+    Returns
+    -------
+    Values
+        s, share of the usual speed [1].
+    """
+    return np.minimum(S_1 / S, 1.0)

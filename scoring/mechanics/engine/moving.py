@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from evener.scoring.mechanics.methods import formula
 from evener.scoring.mechanics.quantities import Values
 
@@ -31,6 +33,33 @@ def moving_power(m: Values, *, p_roll: Values, p_grade: Values) -> Values:
         P, power at the PTO [kW].
     """
     return p_roll * m + p_grade * m
+
+
+@formula(
+    "P = (p_up - p_level) m, at least 0",
+    source="PRACTICE",
+    clause="what is hauled slows down uphill: only what goes beyond the level's power comes on top",
+    status="practice",
+    valid={"m": "[0, inf)", "p_up": "[0, inf)", "p_level": "[0, inf)"},
+)
+def beyond_level(m: Values, *, p_up: Values, p_level: Values) -> Values:
+    """Power of a mass uphill at the speed held there, beyond what it takes on the level at the usual speed.
+
+    Parameters
+    ----------
+    m : Values
+        Mass moved [kg].
+    p_up : Values
+        Power of rolling and grade uphill for each kg [kW/kg].
+    p_level : Values
+        Power of rolling on the level for each kg [kW/kg].
+
+    Returns
+    -------
+    Values
+        P, power at the PTO that comes on top [kW].
+    """
+    return np.maximum((p_up - p_level) * m, 0.0)
 
 
 @formula(

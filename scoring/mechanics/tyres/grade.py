@@ -135,3 +135,30 @@ def climbing_speed(S: Values, *, MR_W: Values, slope: Values) -> Values:
         S_h, speed uphill [km/h].
     """
     return S * MR_W / (MR_W + np.sin(angle(slope)))
+
+
+@formula(
+    "i_max = k i + d, at most 1",
+    source="PRACTICE",
+    clause="a field's steepest stretch by its usual slope; no source",
+    status="practice",
+    valid={"i": "[0, 1]", "k": "[1, 5]", "d": "[0, 0.5]"},
+)
+def steepest_stretch(i: Values, *, k: Values, d: Values) -> Values:
+    """Steepest stretch of a field by its usual slope.
+
+    Parameters
+    ----------
+    i : Values
+        Usual slope, rise over run [fraction].
+    k : Values
+        Times the usual slope [1].
+    d : Values
+        And so much more [fraction].
+
+    Returns
+    -------
+    Values
+        i_max, steepest slope [fraction].
+    """
+    return np.minimum(k * i + d, 1.0)

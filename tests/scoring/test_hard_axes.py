@@ -1,0 +1,94 @@
+"""What must never fail: axles on the level and on the hill, permitted loads; and what is only a limit to print."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from evener.schema.records import Quantity, Task
+from evener.scoring.combinations.checks import checks
+from evener.scoring.combinations.hard_axes import SURE, raised_loads, stand_of, uphill_limit
+from evener.scoring.combinations.outcomes import enough, task_outcome
+from evener.scoring.core.draws import quantile
+
+SPRAY = Task("spray", "mounted_sprayer", "MS-08")
+
+
+def exact(value):
+    return Quantity(value, value, "exact", f"{value}")
+
+
+def front(sizing, tractor, classes):
+    """Return the block of one tractor, the whole task, and its demand on the front axle."""
+    one = sizing.score([tractor], classes)[0].offer
+    return one.block, sizing.tasks[0], next(each for each in sizing.tasks[0].demands if each.axis == "front_axle")
+
+
+def test_a_front_axle_is_met_in_all_draws_or_in_none(sized, classes):
+    """Balance is no matter of confidence: each class does the sprayer, or is refused, by nine draws of ten."""
+    sizing = sized(SPRAY)
+    verdicts = set()
+    for one in classes:
+        block, task, demand = front(sizing, one, classes)
+        holds = np.mean(enough(demand, block))
+        without = replace(task, demands=(demand,), gates=())
+        met = task_outcome(without, block).met
+        assert met.all() or not met.any()
+        if holds < SURE:
+            assert not met.any(), one.tractor_id
+        verdicts.add(bool(met.all()))
+    assert verdicts == {True, False}
+
+
+def test_a_permitted_axle_load_that_is_passed_refuses(sized, by_id, classes):
+    """A tractor that stands the machine is refused where its record permits less on an axle than then weighs on it."""
+    tractor = by_id["U92P4"]
+    sizing = sized(SPRAY)
+    block, task, demand = front(sizing, tractor, classes)
+    alone = replace(task, demands=(demand,), gates=())
+    assert task_outcome(alone, block).met.all()
+    rear = quantile(raised_loads(demand, stand_of(demand, block))[1][0], SURE)
+    for limit, met in ((rear + 1.0, True), (rear - 1.0, False)):
+        block, task, demand = front(sizing, replace(tractor, rear_axle_max_kg=limit), classes)
+        assert task_outcome(replace(task, demands=(demand,), gates=()), block).met.all() == met
+
+
+def test_the_limit_uphill_leaves_the_front_axle_its_least_by_moments(sized, by_id, classes):
+    """At the slope printed, moments about the rear wheels leave the front axle 8 % of the unladen mass."""
+    sizing = sized(SPRAY, n=1)
+    block, _, demand = front(sizing, by_id["U62S4"], classes)
+    stance, slope = stand_of(demand, block), uphill_limit(demand, block)[0, 0]
+    mass, base, full = stance.mass_kg[0, 0], stance.base_m[0, 0], demand.beta[0]
+    weights = mass * 0.10
+    about = stance.front_kg[0, 0] * base + weights * (stance.weights_ahead_m[0, 0] + base)
+    about -= full * stance.behind_m[0, 0] + demand.alpha[0]
+    about -= slope * (mass * stance.centre_m[0, 0] + full * stance.centre_m[0, 0] * 1.15)
+    assert about / base == pytest.approx(0.08 * mass, rel=1e-6)
+
+
+def test_steeper_than_usual_is_a_limit_to_print_and_refuses_nothing(sized, by_id, classes):
+    """A stretch too steep for the front axle leaves the verdict as it is, and is said with the computed limit."""
+    tractor = by_id["U92P4"]
+    gentle, steep = (sized(replace(SPRAY, slope=exact(0.02), steepest=exact(worst))) for worst in (0.02, 0.60))
+    shares = [sizing.score([tractor], classes)[0].shares for sizing in (gentle, steep)]
+    assert shares[0] == shares[1] == (1.0,)
+    said = [checks(sizing, sizing.score([tractor], classes)[0].offer, "si") for sizing in (gentle, steep)]
+    assert not any("too light on slopes above" in one for one in said[0])
+    assert any("too light on slopes above" in one and "the manual may set less" in one for one in said[1])
+
+
+def test_a_usual_slope_too_steep_for_the_front_axle_refuses(sized, by_id, classes):
+    """On ground that is as steep as that everywhere, the same tractor is refused for the raised machine."""
+    met = []
+    for slope in (0.02, 0.60):
+        block, task, demand = front(sized(replace(SPRAY, slope=exact(slope))), by_id["U92P4"], classes)
+        met.append(bool(task_outcome(replace(task, demands=(demand,), gates=()), block).met.all()))
+    assert met == [True, False]
+
+
+def test_no_limit_across_is_said_on_level_ground(sized, by_id, classes):
+    """Across the slope a limit is printed where the ground passes it, and nothing clears a slope."""
+    for slope, told in ((0.01, False), (0.45, True)):
+        sizing = sized(replace(SPRAY, slope=exact(slope)))
+        said = checks(sizing, sizing.score([by_id["U62S4"]], classes)[0].offer, "si")
+        assert any(one.startswith("Across the slope: ") for one in said) == told
