@@ -136,7 +136,8 @@ def _circumstances(answer: dict[str, Any], chosen: dict[str, Any]) -> str:
     other = answer["other_rule"]
     if other and other != answer["pick"]:
         rule = "sure" if answer["policy"]["rule"] == "cost" else "cost"
-        said.append(f'rule "{rule}" {other}')
+        row = next((one for one in answer["tractors"] if one["tractor_id"] == other), None)
+        said.append(f'rule "{rule}" {f"{_size(row)} ({other})" if row else other}')
     return "; ".join(filter(None, said))
 
 

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import evener
 from experiments.casebook.cases import TELLINGS, Case, Telling, cases
+from experiments.casebook.causes import keep_causes
 from experiments.casebook.judging import Judged, judge, keep, tally
 
 PROCESSES = 2
@@ -66,8 +67,13 @@ def main() -> None:
     given = parser.parse_args()
     chosen = [case for case in cases() if not given.case or case.case_id in given.case]
     results = run(chosen, f'rule = "{given.rule}"' if given.rule else "")
+    if given.rule and all(one.pick is None for one in results):
+        parser.error(f"no sheet can be sized by a rule {given.rule!r}: is there such a rule?")
+    if given.keep and (given.case or given.rule):
+        parser.error("--keep is for all cases by the usual rule")
     if given.keep:
         keep(results)
+        keep_causes(chosen, results)
     sys.stdout.write("\n".join(lines(chosen, results)) + "\n")
 
 

@@ -22,12 +22,14 @@ from experiments.decision_world.customers import Customer
 from experiments.decision_world.figures import Tractor
 from experiments.decision_world.money import years
 from experiments.decision_world.needs import people
-from experiments.decision_world.reckoning import Choice, choice, decile_table, deciles, keep, table, tallies
+from experiments.decision_world.reckoning import Choice, choice, decile_table, deciles, keep, keep_picks, table, tallies
 from experiments.decision_world.truths import Truth, others, population
 
 PROCESSES = 2
 DRAWN = 64
+KEPT = 8
 USUAL = "rank"
+TOLD = "rank, all told"
 
 
 @dataclass(frozen=True)
@@ -78,7 +80,7 @@ def _by_tool(
     rules = adviser.rules()
     for rule in rules:
         yield f"{USUAL}, rule {rule}", adviser.on_said(customer, rule)
-    yield f"{USUAL}, all told", adviser.on_told(customer, truth)
+    yield TOLD, adviser.on_told(customer, truth)
     for rule in rules:
         yield f"{USUAL}, rule {rule}, all told", adviser.on_told(customer, truth, rule)
     if asked:
@@ -108,6 +110,7 @@ def report(trials: Sequence[Trial], *, keeps: bool) -> str:
     if keeps:
         keep("tallies", [*everyone, *asked])
         keep("deciles", true)
+        keep_picks(one for each in trials[:KEPT] for one in each.choices if one.rule in (USUAL, TOLD))
     parts = []
     for group, found in (("all customers", everyone), ("customers asked", asked)):
         for who in people():

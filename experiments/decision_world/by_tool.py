@@ -21,6 +21,15 @@ if TYPE_CHECKING:
 
 QUESTIONS = (1, 3, 5)
 TRIED = 6
+PROBE = """[place]
+name = "a lawn"
+[[task]]
+name = "mow"
+family = "finish mower"
+width = "6 ft"
+[policy]
+rule = "{rule}"
+"""
 
 
 @dataclass(frozen=True)
@@ -54,7 +63,7 @@ class Adviser:
         """Return the pick rules that a sheet may ask for; none where the tool has but one."""
         found = []
         for rule in ("cost", "sure"):
-            text = f'[place]\nname = "a"\n[[task]]\nname = "b"\nfamily = "finish mower"\n[policy]\nrule = "{rule}"\n'
+            text = PROBE.format(rule=rule)
             try:
                 self.store.read_job(self._written("rule", text))
             except JobRefused:

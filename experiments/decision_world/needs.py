@@ -59,11 +59,16 @@ def done(tractor: Tractor, job: Job, truth: Truth, who: People) -> Done:
     """Return how a tractor does a job as it really is."""
     behind = truth.jobs[job.name]
     gives = tractor.pto_hp * truth.tractor_factor * _grip(tractor, job)
-    share = gives / asked_hp(job, truth, who)
-    runs = job.machine.family in TILLAGE or gives >= who.of_plate * behind.plate_hp
-    strong = share >= who.floor and runs and _lifts(tractor, job, behind)
+    strong = gives >= needed_hp(job, truth, who) and _lifts(tractor, job, behind)
     safe = _safe(tractor, job, truth)
-    return Done(strong and safe, max(1.0, 1.0 / share), safe)
+    return Done(strong and safe, max(1.0, asked_hp(job, truth, who) / gives), safe)
+
+
+def needed_hp(job: Job, truth: Truth, who: People) -> float:
+    """Return the least power on which these people do a job [hp at the PTO]."""
+    behind = truth.jobs[job.name]
+    of_plate = 0.0 if job.machine.family in TILLAGE else who.of_plate * behind.plate_hp
+    return max(of_plate, who.floor * asked_hp(job, truth, who))
 
 
 def asked_hp(job: Job, truth: Truth, who: People) -> float:

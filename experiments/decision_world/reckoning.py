@@ -135,6 +135,11 @@ def deciles(chances: Sequence[tuple[float, bool]]) -> list[Decile]:
     return found
 
 
+def percent(share: float) -> str:
+    """Return a share as the project prints it."""
+    return f"{100 * share:.0f} %"
+
+
 def table(found: Sequence[Tally], yardstick: str) -> str:
     """Return the tallies of one kind of people as Markdown, each loss also as a share of one rule's."""
     base = next((one.lost for one in found if one.rule == yardstick), math.nan)
@@ -143,8 +148,8 @@ def table(found: Sequence[Tally], yardstick: str) -> str:
         "|---|---:|---:|---:|---:|---:|---:|---:|",
     ]
     lines += [
-        f"| {one.rule} | {one.lost:,.0f} | {one.error:,.0f} | {one.lost / base:.2f} | {one.unsafe:.0%} "
-        f"| {one.short:.0%} | {one.large:.0%} | {one.no_pick:.0%} |"
+        f"| {one.rule} | {one.lost:,.0f} | {one.error:,.0f} | {one.lost / base:.2f} | {percent(one.unsafe)} "
+        f"| {percent(one.short)} | {percent(one.large)} | {percent(one.no_pick)} |"
         for one in found
     ]
     return "\n".join(lines)
@@ -154,7 +159,8 @@ def decile_table(found: Sequence[Decile]) -> str:
     """Return how true the printed chances are, as Markdown."""
     lines = ["| chance printed | questions | mean printed | answers that changed the pick |", "|---|---:|---:|---:|"]
     lines += [
-        f"| {one.low:.0%} to {one.low + 1 / DECILES:.0%} | {one.questions} | {one.printed:.0%} | {one.changed:.0%} |"
+        f"| {100 * one.low:.0f} to {percent(one.low + 1 / DECILES)} | {one.questions} "
+        f"| {percent(one.printed)} | {percent(one.changed)} |"
         for one in found
     ]
     return "\n".join(lines)
@@ -168,6 +174,21 @@ def keep(name: str, found: Sequence[Tally] | Sequence[Decile]) -> None:
         writer = csv.writer(file, lineterminator="\n")
         writer.writerow([one.name for one in fields(found[0])])
         writer.writerows([_cell(value) for value in astuple(one)] for one in found)
+
+
+def keep_picks(choices: Iterable[Choice]) -> None:
+    """Write down picks of some customers, so that a test can see whether they still are the same."""
+    rows = dict.fromkeys((one.customer, one.rule, "" if one.no_pick else one.pick) for one in choices)
+    path = HERE / "results" / "picks.csv"
+    with path.open("w", encoding="utf-8", newline="") as file:
+        writer = csv.writer(file, lineterminator="\n")
+        writer.writerow(["customer", "rule", "pick"])
+        writer.writerows(rows)
+
+
+def kept_picks() -> list[tuple[int, str, str]]:
+    """Return the picks that were written down last."""
+    return [(int(row["customer"]), row["rule"], row["pick"]) for row in _rows("picks")]
 
 
 def _cell(value: str | float) -> str:

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from experiments.decision_world.customers import Customer, Job
 from experiments.decision_world.figures import CLASSES, Tractor, effects, tractors
-from experiments.decision_world.needs import People, asked_hp, loader_in, loader_lb
+from experiments.decision_world.needs import People, loader_in, loader_lb, needed_hp
 from experiments.decision_world.truths import Truth
 
 RECORDS = CLASSES.with_name("implement_records.csv")
@@ -55,7 +55,7 @@ def picks(customer: Customer, drawn: Sequence[Truth], who: People) -> dict[str, 
 
 def _by_mean(customer: Customer, drawn: Sequence[Truth], who: People) -> Tractor:
     today = [job for job in customer.named if job.chance == 1]
-    power = max(statistics.fmean(asked_hp(job, one, who) for one in drawn) for job in today)
+    power = max(statistics.fmean(needed_hp(job, one, who) for one in drawn) for job in today)
     lift = max(statistics.fmean(loader_lb(job, one.jobs[job.name]) for one in drawn) for job in today)
     high = max(statistics.median(loader_in(job, one.jobs[job.name]) for one in drawn) for job in today)
     return smallest(lambda one: one.pto_hp >= MORE * power, (MORE * lift, high))
