@@ -7,13 +7,16 @@ from typing import NoReturn
 import typer
 
 from evener.cli import entry
-from evener.cli.adviser import ask, check, explain, interview, rank
+from evener.cli.adviser import ask, beside, check, cost, explain, interview, rank, runs
 from evener.cli.analyst import audit, bench, listing, method, query
 from evener.cli.store import backup, demo, export, fields, ingest, recover, restore, undo, verify
 
 COMMANDS = (
     ("rank", rank, "rank demo_db/jobs/ridge.toml --among class,stock"),
     ("explain", explain, "explain demo_db/jobs/ridge.toml U50S4"),
+    ("beside", beside, "beside demo_db/jobs/ridge.toml U50S4 U62S4 U76P4"),
+    ("cost", cost, "cost demo_db/jobs/ridge.toml U62S4 --steps"),
+    ("runs", runs, "runs U62S4 --slope '8 %' --soil firm"),
     ("ask", ask, "ask demo_db/jobs/ridge.toml --answer cut-back-the-scrub.stems='1 1/2 in'"),
     ("interview", interview, "interview new_customer.toml"),
     ("check", check, "check demo_db/jobs/ridge.toml"),

@@ -15,6 +15,9 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from evener.bench import FamilyCard, audit, ratings
     from evener.calls import ask, check, explain, rank
+    from evener.comparing.beside import Beside
+    from evener.comparing.runs import Runs
+    from evener.comparing.yearly import CostSheet
     from evener.enquiry.enquiry import Enquiry
     from evener.enquiry.refused import JobRefused, NoSuchTractor, RecordRefused, Refused, WrongUse
     from evener.ingest.files.readers import UnreadableFile
@@ -45,6 +48,8 @@ _HOME = {
     "AnswerRefused": "ingest.jobsheet.answers",
     "Audit": "results.auditing",
     "AuditFrames": "scoring.audit.frames",
+    "Beside": "comparing.beside",
+    "CostSheet": "comparing.yearly",
     "Demo": "scenario",
     "Enquiry": "enquiry.enquiry",
     "Explanation": "results.explanation",
@@ -65,6 +70,7 @@ _HOME = {
     "RecordList": "results.record_list",
     "RecordRefused": "enquiry.refused",
     "Refused": "enquiry.refused",
+    "Runs": "comparing.runs",
     "SheetCheck": "results.sheet_check",
     "SqlAnswer": "results.sql_answer",
     "Store": "store",
@@ -94,6 +100,8 @@ __all__ = [
     "AnswerRefused",
     "Audit",
     "AuditFrames",
+    "Beside",
+    "CostSheet",
     "Demo",
     "Enquiry",
     "Explanation",
@@ -114,6 +122,7 @@ __all__ = [
     "RecordList",
     "RecordRefused",
     "Refused",
+    "Runs",
     "SheetCheck",
     "SqlAnswer",
     "Store",

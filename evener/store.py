@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from evener.enquiry import accepted, given, holdings, sheets
 from evener.enquiry.enquiry import Enquiry
@@ -14,6 +14,9 @@ from evener.record_store import RecordStore
 if TYPE_CHECKING:
     from pandas import DataFrame
 
+    from evener.comparing.beside import Beside
+    from evener.comparing.runs import Runs
+    from evener.comparing.yearly import CostSheet
     from evener.enquiry.holdings import Holdings
     from evener.enquiry.sheets import ReadSheet
     from evener.interview.conversation import Interview
@@ -119,7 +122,15 @@ class Store(RecordStore):
         read = self.read_job(job) if isinstance(job, str | Path) else accepted.job(job)
         return Enquiry(read, self.holdings, kinds)
 
-    def rank(self, job: JobSheet | str | Path, *, among: Kinds = ("class",), top: int = 8) -> Ranking:
+    def rank(
+        self,
+        job: JobSheet | str | Path,
+        *,
+        among: Kinds = ("class",),
+        top: int = 8,
+        only: Mapping[str, object] | None = None,
+        where: str | Sequence[str] | None = None,
+    ) -> Ranking:
         """Rank tractors for a job: the size to buy, what decides it, how sure, and every margin.
 
         Parameters
@@ -127,16 +138,23 @@ class Store(RecordStore):
         job : a job sheet, or the path of one
         among : kinds of tractor record to rank: class, stock, member
         top : how many tractors to detail
+        only : filters by name: price_up_to, year_from, hours_up_to, drive, loader, width_up_to, height_up_to
+        where : conditions in SQL on the fields of tractors, which all are to hold
 
         Raises
         ------
         evener.JobRefused, evener.WrongUse
             The sheet cannot be sized, or an argument is out of its bounds.
         """
+        from evener.enquiry.filters import filters
+        from evener.results.choosing import keys_meeting
         from evener.results.ranking import rank
 
         most = accepted.whole("top", top, 1, 1000)
-        return rank(self.enquiry(job, among), top=most)
+        conditions = [where] if isinstance(where, str) else list(where or ())
+        meeting = {one: keys_meeting(self.path, "tractor", one) or () for one in conditions}
+        wanted: dict[str, Any] = dict(only or {})
+        return rank(self.enquiry(job, among), top=most, only=filters(**wanted, where=meeting))
 
     def explain(self, job: JobSheet | str | Path, tractor_id: str) -> Explanation:
         """Explain what each task asks of one tractor: every step with its formula, inputs, source and status.
@@ -154,6 +172,61 @@ class Store(RecordStore):
         from evener.results.explanation import explain
 
         return explain(self.enquiry(job), tractor_id)
+
+    def cost(
+        self, job: JobSheet | str | Path, tractor_id: str | None = None, *, among: Kinds = ("class",)
+    ) -> CostSheet:
+        """Say what a tractor costs in a year: by task, by year, and every step in the middle case.
+
+        Parameters
+        ----------
+        job : a job sheet, or the path of one
+        tractor_id : id of a tractor record of any kind; the one that costs least when left out
+        among : kinds of tractor record that one is picked among
+
+        Raises
+        ------
+        evener.JobRefused, evener.NoSuchTractor, evener.Refused
+            The sheet cannot be sized, there is no such record, or no money can be reckoned.
+        """
+        from evener.comparing.yearly import cost
+
+        return cost(self.enquiry(job, among), tractor_id)
+
+    def beside(self, job: JobSheet | str | Path, *tractor_ids: str) -> Beside:
+        """Set two to five tractors side by side, the customer's tasks as rows.
+
+        Parameters
+        ----------
+        job : a job sheet, or the path of one
+        tractor_ids : ids of tractor records of any kind
+
+        Raises
+        ------
+        evener.JobRefused, evener.NoSuchTractor, evener.Refused, evener.WrongUse
+            The sheet cannot be sized, there is no such record, no money can be reckoned, or they are too few or many.
+        """
+        from evener.comparing.beside import beside
+
+        return beside(self.enquiry(job), tractor_ids)
+
+    def runs(self, tractor_id: str, *, slope: str = "5 %", soil: str = "firm") -> Runs:
+        """Say what a tractor runs: the largest machine of each family on stated ground, and what holds it there.
+
+        Parameters
+        ----------
+        tractor_id : id of a tractor record of any kind
+        slope, soil : the ground, in the words of a job sheet
+
+        Raises
+        ------
+        evener.NoSuchTractor, evener.JobRefused
+            There is no such record, or the ground is said in words that a sheet does not know.
+        """
+        from evener.comparing.runs import runs
+        from evener.enquiry.enquiry import tractor_of
+
+        return runs(self.holdings, tractor_of(tractor_id, self.holdings.tractors), slope=slope, soil=soil)
 
     def ask(
         self,

@@ -206,7 +206,7 @@ def picks(customer: Customer, truth: Truth, library: Library, classes: Sequence[
     }
     largest = smallest(classes, lambda _one: False)
     start = survey(customer.said, library, classes, draws=Draws(DRAWS))
-    found["rank"] = start.what_if.now or largest
+    found["rank"] = start.chooser.now or largest
     rng = np.random.default_rng(customer.seed)
     for order in ("ask", "random"):
         job, questions, put = customer.said, start.questions, set[str]()

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from evener.schema.certainty import ABOUT_PCT, STATED, Certainty
+from evener.schema.money import Money
 
 TractorKind = Literal["class", "stock", "member"]
 Given = Literal["exact", "about", "range", "unknown"]
@@ -358,8 +359,13 @@ class OwnedMachine:
 
 @dataclass(frozen=True, slots=True)
 class Policy:
-    """How sure, how much in hand, and in which units to print."""
+    """What decides, how sure, how much in hand, and in which units to print.
 
+    `rule` is "cost", the choice that costs least when one is wrong, or "sure", the smallest that is sure enough;
+    `confidence` acts with the second alone.
+    """
+
+    rule: Literal["cost", "sure"] = "cost"
     confidence: float = 0.70
     reserve_power: float = 0.15
     reserve_lift: float = 0.10
@@ -375,4 +381,5 @@ class JobSheet:
     machines: tuple[OwnedMachine, ...] = ()
     implements: tuple[Machine, ...] = ()
     policy: Policy = Policy()
+    money: Money = field(default_factory=Money)
     path: str = ""

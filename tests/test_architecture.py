@@ -26,9 +26,9 @@ KEEPING = {"schema.store.keeping"}
 INGEST = {"ingest"} | rooms_of("ingest", "text", "files", "columns", "rows", "store", "jobsheet")
 FORMULAS = rooms_of("scoring", *MECHANICS)
 SHARED = SCHEMA | FORMULAS | {"scoring.core", "scoring.ratings"}
-SIZING = SHARED | rooms_of("scoring", "place", "asks", "gives", "combinations", "decision", "questions")
+SIZING = SHARED | rooms_of("scoring", "place", "asks", "gives", "combinations", "money", "decision", "questions")
 ANSWERS = SCHEMA | INGEST | SIZING | {"scoring.audit"}
-DOOR = {"evener"} | rooms_of("evener", "enquiry", "results", "interview")
+DOOR = {"evener"} | rooms_of("evener", "enquiry", "results", "comparing", "interview")
 COMMANDS = ANSWERS | DOOR | KEEPING | {"cli", "cli.output", "cli.store"}
 
 # What each room may import beside itself.
@@ -52,11 +52,13 @@ MAY_IMPORT: dict[str, set[str]] = {
     "scoring.asks": SHARED | {"scoring.place"},
     "scoring.gives": SHARED | {"scoring.place"},
     "scoring.combinations": SHARED | rooms_of("scoring", "place", "asks", "gives"),
-    "scoring.decision": SHARED | rooms_of("scoring", "place", "asks", "gives", "combinations"),
+    "scoring.money": SHARED,
+    "scoring.decision": SHARED | rooms_of("scoring", "place", "asks", "gives", "combinations", "money"),
     "scoring.questions": SIZING - {"scoring.questions"},
     "scoring.audit": SHARED,
     "evener.enquiry": ANSWERS,
     "evener.results": ANSWERS | {"evener.enquiry"},
+    "evener.comparing": ANSWERS | {"evener.enquiry", "evener.results"},
     "evener.interview": ANSWERS | {"evener.enquiry"},
     "evener": ANSWERS | DOOR | KEEPING,
     "cli": COMMANDS - {"cli"} | rooms_of("cli", "adviser", "analyst"),

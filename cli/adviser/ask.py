@@ -84,7 +84,9 @@ def _page(
         page.lead(survey_words.nothing_left(answer))
     for number, one in enumerate(deciding[:SHOWN], 1):
         page.heading(f"{number}. {one['question']}")
-        changes = f"{words.percent(one['chance_changes_pick'])} likely to change the pick"
+        worth = one["worth_a_year"]
+        saves = "" if worth is None else f", and worth {words.money(worth)} a year"
+        changes = f"{words.percent(one['chance_changes_pick'])} likely to change the pick{saves}"
         page.facts(
             [
                 ("takes", one["how"]),

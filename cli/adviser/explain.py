@@ -46,14 +46,14 @@ def _page(answer: dict[str, Any], *, markdown: bool) -> None:
             mark = ", which governs" if made["governs"] else ""
             page.facts([(made["basis"], f"{words.span(made['demand'], made['unit'])}{mark}")])
         shown = one["steps"]
-        page.bullets(_step(step) for step in shown)
+        page.bullets(words.step(step) for step in shown)
         for made in one["estimates"]:
             if not made["governs"]:
                 page.lead(f"beside it, {made['basis']}:")
-                page.bullets(_step(step) for step in made["steps"])
+                page.bullets(words.step(step) for step in made["steps"])
         if one["capacity_steps"]:
             page.lead("what it has:")
-            page.bullets(_step(step) for step in one["capacity_steps"])
+            page.bullets(words.step(step) for step in one["capacity_steps"])
         page.bullets(f"note: {note}" for note in one["notes"])
         assumed = f" (assumed from {one['assumed_from']})" if one["assumed_from"] else ""
         middle, over = words.quantity(one["middle"], one["unit"]), words.span(one["demand"], one["unit"])
@@ -76,18 +76,3 @@ def _page(answer: dict[str, Any], *, markdown: bool) -> None:
     for left in answer["not_sized"]:
         page.lead(f"NOT SIZED: {left['task']}: {left['why']}. {left['fix']}.")
     page.show()
-
-
-def _step(step: dict[str, Any]) -> str:
-    given = ", ".join(f"{name} = {_measured(one['value'], one['unit'])}" for name, one in step["inputs"].items())
-    where = f" [{given}]" if given else ""
-    result = _measured(step["result"], step["unit"])
-    return f"{step['formula']}{where} -> {result}  ({step['source']}, {step['status']})"
-
-
-def _measured(value: float | str, unit: str) -> str:
-    return _number(value) if unit == "1" else f"{_number(value)} {unit}"
-
-
-def _number(value: float | str) -> str:
-    return value if isinstance(value, str) else f"{value:.4g}"

@@ -7,9 +7,10 @@ from typing import Annotated, Any
 
 import typer
 
-from evener.cli.adviser import jobs
-from evener.cli.options import Format, Job, Output, Store, UnitChoice
+from evener.cli.adviser import first_screen, jobs
+from evener.cli.options import Format, Job, Output, Store, UnitChoice, Where
 from evener.cli.output import render, words
+from evener.cli.store.opened import opened
 from evener.scoring.core.printing import rounded
 
 
@@ -17,23 +18,63 @@ def run(
     job: Job,
     among: Annotated[str, typer.Option(help="Kinds to rank: class, stock, member; several with commas.")] = "class",
     top: Annotated[int, typer.Option(min=1, max=1000, help="How many tractors to show.")] = 8,
+    price_up_to: Annotated[float | None, typer.Option(help="Only those up to this price.", show_default=False)] = None,
+    year_from: Annotated[int | None, typer.Option(help="Only this model year or later.", show_default=False)] = None,
+    hours_up_to: Annotated[float | None, typer.Option(help="Only with so few hours.", show_default=False)] = None,
+    drive: Annotated[str | None, typer.Option(help="Only this drive: 2wd, 4wd ...", show_default=False)] = None,
+    loader: Annotated[bool | None, typer.Option("--loader/--no-loader", help="Only with, or without.")] = None,
+    width_up_to: Annotated[str | None, typer.Option(help="Only so wide: '6 ft'.", show_default=False)] = None,
+    height_up_to: Annotated[str | None, typer.Option(help="Only so high: '8 ft'.", show_default=False)] = None,
+    where: Where = None,
+    full: Annotated[bool, typer.Option("--full", help="Every table: tractors, margins, hours, what is open.")] = False,
     output: Output = Format.table,
     units: UnitChoice = None,
     store: Store = None,
 ) -> int:
     """Rank tractors for a job: the size to buy, what decides it, how sure, and every margin."""
     enquiry = jobs.enquiry(job, store, among)
+    from evener.enquiry.filters import filters
+    from evener.results.choosing import keys_meeting
     from evener.results.ranking import rank
 
-    answer = rank(enquiry, top=top)
+    path = None if where is None else opened(store).path
+    only = filters(
+        price_up_to=price_up_to,
+        year_from=year_from,
+        hours_up_to=hours_up_to,
+        drive=drive,
+        loader=loader,
+        width_up_to=width_up_to,
+        height_up_to=height_up_to,
+        where={one: keys_meeting(path, "tractor", one) or () for one in where or () if path is not None},
+    )
+    answer = rank(enquiry, top=top, only=only)
     shown = jobs.units_of(units, output, enquiry.job.policy.units)
     if output is Format.json:
         render.json_out(answer.to_dict(shown))
     elif output is Format.csv:
         render.csv_out(answer.rows(shown))
     else:
-        _screen(answer.to_dict(shown), markdown=output is Format.markdown, among=enquiry.among)
+        said = answer.to_dict(shown)
+        if said["choice"] is not None:
+            render.lines_out(first_screen.lines(said), markdown=output is Format.markdown)
+        if full or said["choice"] is None or output is Format.markdown:
+            _screen(said, markdown=output is Format.markdown, among=enquiry.among)
+        _filters(said["filters"], markdown=output is Format.markdown)
     return 0 if answer.pick and not answer.not_done else 1
+
+
+def _filters(found: list[dict[str, Any]], *, markdown: bool) -> None:
+    """Say what each filter took out, and the best of it."""
+    if not found:
+        return
+    page = render.Page(markdown=markdown)
+    page.heading("Filters")
+    for one in found:
+        best = f"; the best of them {one['best_removed']} ({one['label']})" if one["best_removed"] else ""
+        silent = f"; kept though not stated: {one['not_stated']}" if one["not_stated"] else ""
+        page.bullets([f"{one['filter']}: removed {one['removed']}{best}{silent}"])
+    page.show()
 
 
 def _screen(answer: dict[str, Any], *, markdown: bool, among: Sequence[str]) -> None:

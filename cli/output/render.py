@@ -55,6 +55,14 @@ def text_out(text: str) -> None:
     _write_data(text)
 
 
+def lines_out(lines: Sequence[str], *, markdown: bool = False) -> None:
+    """Write lines as they stand; what the terminal's encoding cannot show is replaced, never refused."""
+    shown = [plain(line) for line in lines]
+    text = "\n".join(["```", *shown, "```", ""] if markdown else shown) + "\n"
+    encoding = sys.stdout.encoding or "utf-8"
+    sys.stdout.write(text.encode(encoding, "replace").decode(encoding))
+
+
 def _write_data(text: str) -> None:
     """Write what programs read: in UTF-8 where the terminal's own encoding would lose something."""
     try:

@@ -77,6 +77,28 @@ SIZE = {
     "texture": "soil texture",
     "brakes": "brakes of the machine",
 }
+PRICE_BASIS = {
+    "stated": "its own price",
+    "sheet": "the sheet's prices",
+    "custom": "custom, an order of magnitude",
+}
+
+
+def money(amount: float) -> str:
+    """Return money to two or three figures."""
+    return f"{round(amount, -2 if abs(amount) >= 1000 else -1):,.0f}"
+
+
+def step(one: dict[str, Any]) -> str:
+    """Return one worked step with its inputs, its result and its source."""
+    given = ", ".join(f"{name} = {_valued(each['value'], each['unit'])}" for name, each in one["inputs"].items())
+    where = f" [{given}]" if given else ""
+    return f"{one['formula']}{where} -> {_valued(one['result'], one['unit'])}  ({one['source']}, {one['status']})"
+
+
+def _valued(value: float | str, unit: str) -> str:
+    shown = value if isinstance(value, str) else f"{value:.4g}"
+    return shown if unit == "1" else f"{shown} {unit}"
 
 
 def percent(share: float) -> str:

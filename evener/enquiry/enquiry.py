@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
+from evener.enquiry.refused import NoSuchTractor
 from evener.ingest.jobsheet.answers import PLAN, AnswerRefused, answer_place, answer_task, answer_tractor
 from evener.schema import former_ids
 from evener.scoring.questions.open_answers import PLACE, slugs
@@ -41,6 +42,16 @@ class Enquiry:
     def tractors(self) -> tuple[Tractor, ...]:
         """Tractor records of every kind."""
         return self.holdings.tractors
+
+    def tractor(self, tractor_id: str) -> Tractor:
+        """Return a tractor record by its id, or by one it had before.
+
+        Raises
+        ------
+        evener.NoSuchTractor
+            There is no such record; the nearest ids are in the text.
+        """
+        return tractor_of(tractor_id, self.tractors)
 
     def with_answer(self, question: str, said: str) -> Enquiry:
         """Return the enquiry with one question answered; this one stays as it is.
@@ -92,3 +103,25 @@ class Enquiry:
         near = get_close_matches(question, [f"{own}.{key or PLAN}" for own in (PLACE, *names)], n=1)
         hint = f"Did you mean {near[0]}?" if near else "Take an id as evener ask prints it"
         raise AnswerRefused(f"there is nothing to answer under {question!r}", hint)
+
+
+def tractor_of(tractor_id: str, tractors: Iterable[Tractor]) -> Tractor:
+    """Return a tractor record by its id, or by one it had before.
+
+    Parameters
+    ----------
+    tractor_id : the id
+    tractors : the records
+
+    Raises
+    ------
+    evener.NoSuchTractor
+        There is no such record; the nearest ids are in the text.
+    """
+    known = {one.tractor_id: one for one in tractors}
+    meant = former_ids.found(tractor_id, set(known))
+    if meant not in known:
+        near = get_close_matches(tractor_id, list(known), n=3)
+        hint = f" Did you mean {' or '.join(near)}?" if near else ""
+        raise NoSuchTractor(f"there is no tractor {tractor_id!r} in the store.{hint} See: evener list tractors")
+    return known[meant]

@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from evener.enquiry.refused import NoSuchTractor
 from evener.results.answer import OPTIONAL, Answer
 from evener.results.margins import Span
 from evener.results.place import NotSized, not_sized
-from evener.schema import former_ids
 from evener.scoring.combinations.asked import asked_of, last_steps
 from evener.scoring.core.draws import Draws, quantile
 from evener.scoring.core.trace import Trace
@@ -179,13 +176,7 @@ def explain(enquiry: Enquiry, tractor_id: str) -> Explanation:
     evener.NoSuchTractor
         There is no such record; the nearest ids are in the text.
     """
-    tractors = enquiry.tractors
-    meant = former_ids.found(tractor_id, {one.tractor_id for one in tractors})
-    chosen = [one for one in tractors if one.tractor_id == meant]
-    if not chosen:
-        near = get_close_matches(tractor_id, [one.tractor_id for one in tractors], n=3)
-        hint = f" Did you mean {' or '.join(near)}?" if near else ""
-        raise NoSuchTractor(f"there is no tractor {tractor_id!r} in the store.{hint} See: evener list tractors")
+    tractors, chosen = enquiry.tractors, [enquiry.tractor(tractor_id)]
     sizing, middle = (
         size_job(enquiry.job, enquiry.library),
         size_job(enquiry.job, enquiry.library, Draws(n=1), traced=True),
@@ -225,7 +216,7 @@ def _explained(demand: Demand, wide: Demand, axis: AxisFit, offered: Offer, cent
         power = spread.alpha + spread.beta * (offered.mass.draws if offered.mass.draws is not None else 0.0)
         asked = Span(*(quantile(np.asarray(power), p) for p in low_high))
         governs = made.basis == demand.basis
-        estimates.append(Estimate(made.basis, demand.unit, governs, asked, _worked(made.steps)))
+        estimates.append(Estimate(made.basis, demand.unit, governs, asked, worked(made.steps)))
     return ExplainedDemand(
         task=demand.task,
         axis=demand.axis,
@@ -237,13 +228,14 @@ def _explained(demand: Demand, wide: Demand, axis: AxisFit, offered: Offer, cent
         margin=axis.margin,
         assumed_from=axis.assumed_from,
         estimates=tuple(estimates),
-        steps=_worked((*demand.steps, *last_steps(demand, central))),
-        capacity_steps=_worked(central.steps(demand, Trace(on=True))),
+        steps=worked((*demand.steps, *last_steps(demand, central))),
+        capacity_steps=worked(central.steps(demand, Trace(on=True))),
         notes=tuple(demand.notes),
     )
 
 
-def _worked(steps: Iterable[Step]) -> tuple[WorkedStep, ...]:
+def worked(steps: Iterable[Step]) -> tuple[WorkedStep, ...]:
+    """Return steps as the contract has them."""
     return tuple(
         WorkedStep(
             method=one.method or None,

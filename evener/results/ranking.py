@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING, Any
 
 from evener.results import place as whole
 from evener.results.answer import KEPT, Answer, Worded
+from evener.results.choice import Choice, choice
 from evener.results.explanation import Explanation, explain
+from evener.results.filtered import Filtered, filtered, passes
 from evener.results.place import Claim, Gap, NotSized, Place, Unsettled
 from evener.results.plans import Plans, TaskTime, plans, task_times
 from evener.results.size import Size, Steps, size, steps
@@ -18,11 +20,18 @@ from evener.scoring.core.draws import Draws
 from evener.scoring.core.printing import Units
 from evener.scoring.decision.contenders import FIRST
 from evener.scoring.decision.sizing import size_job
+from evener.scoring.money.terms import NoMoney
+from evener.scoring.questions.choosing import ByCost, by_cost
 from evener.scoring.questions.reconcile import reconcile
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from evener.enquiry.enquiry import Enquiry
-    from evener.schema.records import JobSheet
+    from evener.enquiry.filters import Filter
+    from evener.schema.records import JobSheet, Tractor
+    from evener.scoring.combinations.scores import Score
+    from evener.scoring.decision.sizing import Sizing
 
 ROWS = 8
 UNITS: tuple[Units, Units] = ("si", "us")
@@ -30,8 +39,13 @@ UNITS: tuple[Units, Units] = ("si", "us")
 
 @dataclass(frozen=True)
 class Rule:
-    """What the answer had to hold: how sure, with what in hand, on how many draws."""
+    """What decided: the rule, how sure, with what in hand, on how many draws.
 
+    `rule` is "cost" or "sure"; `why_not_cost` says why "sure" decided although the sheet asks for the other.
+    """
+
+    rule: str
+    why_not_cost: str | None
     confidence: float
     reserve_power: float
     reserve_lift: float
@@ -47,7 +61,9 @@ class Ranking(Answer):
     place : the place as the sheet says it
     policy : how sure the answer had to be
     size : the class to buy, what decides it, and what is asked at the PTO
-    pick : id of the tractor that comes first and meets every task; None where none does, or a task was not sized
+    choice : the choice with its money; None where none can be reckoned
+    other_rule : id of what the other rule picks; None where there is none
+    pick : id of the tractor that comes first; None where none is picked, or a task was not sized
     tractors : the first tractors in their order, with all their margins
     ranked : how many were ranked
     steps : the classes one size below and above
@@ -60,11 +76,14 @@ class Ranking(Answer):
     plans : what plans do to the pick
     reconcile : what the place probably needs and no task names
     cautions : what to check, and to be careful of
+    filters : what filters took out, each with the best it took
     """
 
     place: Place
     policy: Rule
     size: Size
+    choice: Choice | None
+    other_rule: str | None
     pick: str | None
     tractors: tuple[RankedTractor, ...]
     ranked: int
@@ -78,6 +97,7 @@ class Ranking(Answer):
     plans: Plans | None
     reconcile: tuple[Gap, ...]
     cautions: Worded[tuple[str, ...]]
+    filters: tuple[Filtered, ...]
     enquiry: Enquiry = field(repr=False, compare=False, metadata=KEPT)
 
     def rows(self, units: Units = "si") -> list[dict[str, Any]]:
@@ -147,30 +167,48 @@ class Ranking(Answer):
         return explain(self.enquiry, tractor_id)
 
 
-def rank(enquiry: Enquiry, *, top: int = ROWS) -> Ranking:
+def rank(enquiry: Enquiry, *, top: int = ROWS, only: Sequence[Filter] = ()) -> Ranking:
     """Rank the tractors of an enquiry for its job, with margins and reasons.
 
     Parameters
     ----------
     enquiry : the job, the records, and the kinds to rank
     top : how many tractors to detail
+    only : filters of the tractors to pick among
     """
     job, tractors = enquiry.job, enquiry.tractors
     sizing = size_job(job, enquiry.library)
     classes = [one for one in tractors if one.kind == "class"]
     among = [one for one in tractors if one.kind in enquiry.among]
     scores = sizing.score(among, classes, max(top, FIRST))
-    by_class = scores if set(enquiry.among) == {"class"} else sizing.score(classes, classes)
+    among_classes = set(enquiry.among) == {"class"} and not only
+    by_class = scores if among_classes else sizing.score(classes, classes)
+    every = scores
+    scores = [one for one in scores if passes(only, one.tractor)]
+    surest = next((one.tractor.tractor_id for one in scores if one.meets), None)
+    of_all, why_not = _by_cost(sizing, every, tractors)
+    picks = of_all if of_all is None or not only else of_all.among({one.tractor.tractor_id for one in scores})
+    decides = picks is not None and job.policy.rule == "cost"
+    chosen = None if picks is None else choice(picks, None if decides else surest)
+    if picks is not None and decides:
+        scores = _in_order(scores, picks)
+        class_picks = picks if among_classes else _by_cost(sizing, by_class, tractors)[0]
+        by_class = by_class if class_picks is None else _in_order(by_class, class_picks)
+    pick = chosen.pick.tractor_id if chosen is not None and decides else surest
+    first_class = by_class[0] if decides and by_class else next((one for one in by_class if one.meets), None)
     best = scores[0] if scores else None
     said = [tuple(cautions(sizing, best, units)) for units in UNITS]
+    costs = {} if picks is None else {one.valued.tractor.tractor_id: one for one in picks.cheapest.found}
     return Ranking(
         place=whole.place(job),
-        policy=_rule(job),
-        size=size(sizing, by_class),
-        pick=best.offer.tractor.tractor_id if best and best.meets and not sizing.not_sized else None,
-        tractors=tuple(ranked_tractor(sizing, one) for one in scores[:top]),
-        ranked=len(among),
-        steps=steps(sizing, by_class),
+        policy=_rule(job, "cost" if decides else "sure", why_not),
+        size=size(sizing, first_class),
+        choice=chosen,
+        other_rule=surest if decides else picks.now.tractor_id if picks is not None and picks.now else None,
+        pick=None if sizing.not_sized else pick,
+        tractors=tuple(ranked_tractor(sizing, one, costs.get(one.tractor.tractor_id), picks) for one in scores[:top]),
+        ranked=sum(passes(only, one) for one in among),
+        steps=steps(sizing, by_class, first_class),
         open=whole.unsettled(sizing),
         not_sized=whole.not_sized(sizing),
         not_done=sizing.not_done_by_any(classes),
@@ -180,10 +218,25 @@ def rank(enquiry: Enquiry, *, top: int = ROWS) -> Ranking:
         plans=plans(sizing, scores),
         reconcile=whole.gaps(reconcile(job, enquiry.library)),
         cautions=Worded(*said),
+        filters=filtered(only, [one.tractor for one in (every if of_all is None else _in_order(every, of_all))]),
         enquiry=enquiry,
     )
 
 
-def _rule(job: JobSheet) -> Rule:
+def _by_cost(sizing: Sizing, scores: Sequence[Score], tractors: Sequence[Tractor]) -> tuple[ByCost | None, str | None]:
+    """Return the picks by cost, or why there are none."""
+    try:
+        return by_cost(sizing, [one.tractor for one in scores], tractors), None
+    except NoMoney as reason:
+        return None, str(reason)
+
+
+def _in_order(scores: Sequence[Score], picks: ByCost) -> list[Score]:
+    """Return scores in the order of cost; those that may not be picked, or have no cost, come last."""
+    place = {one.valued.tractor.tractor_id: at for at, one in enumerate(picks.cheapest.found)}
+    return sorted(scores, key=lambda one: place.get(one.tractor.tractor_id, len(place)))
+
+
+def _rule(job: JobSheet, rule: str, why_not: str | None) -> Rule:
     policy = job.policy
-    return Rule(policy.confidence, policy.reserve_power, policy.reserve_lift, Draws().n)
+    return Rule(rule, why_not, policy.confidence, policy.reserve_power, policy.reserve_lift, Draws().n)

@@ -74,14 +74,13 @@ class Steps:
     above: Step | None
 
 
-def size(sizing: Sizing, classes: Sequence[Score]) -> Size:
-    """Return the class to buy among classes in their order."""
+def size(sizing: Sizing, best: Score | None) -> Size:
+    """Return the class to buy with what decides it."""
     asked = None
     if sizing.power_asked is not None:
         task, power = sizing.power_asked
         spread = (quantile(power, p) for p in (1 - sizing.confidence, 0.5, sizing.confidence))
         asked = PowerAsked(task, "pto_power", "kW", Span(*spread))
-    best = next((one for one in classes if one.meets), None)
     if best is None:
         return Size(None, None, None, None, "kW", None, asked)
     tractor = best.offer.tractor
@@ -89,16 +88,15 @@ def size(sizing: Sizing, classes: Sequence[Score]) -> Size:
     return Size(tractor.tractor_id, tightest, best.adequacy, tractor.pto_power_kw, "kW", tractor.label, asked)
 
 
-def steps(sizing: Sizing, classes: Sequence[Score]) -> Steps:
+def steps(sizing: Sizing, classes: Sequence[Score], best: Score | None) -> Steps:
     """Return the class below the best, with what it fails, and the one above; where none is best, the nearest."""
-    best = next((one for one in classes if one.meets), None)
     by_power = sorted(classes, key=lambda one: (_power(one), one.offer.tractor.tractor_id))
     if best is None:
         nearest = max(by_power, key=lambda one: (one.nearness, _power(one)), default=None)
         return Steps(_step(sizing, nearest) if nearest else None, None)
     others = [one for one in by_power if not same_size(one.tractor, best.tractor)]
-    lower = [one for one in others if _power(one) < _power(best) and not one.meets]
-    higher = [one for one in others if _power(one) > _power(best) and one.meets]
+    lower = [one for one in others if _power(one) < _power(best)]
+    higher = [one for one in others if _power(one) > _power(best)]
     return Steps(_step(sizing, lower[-1]) if lower else None, _step(sizing, higher[0]) if higher else None)
 
 

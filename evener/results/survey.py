@@ -47,6 +47,7 @@ class Question:
     question, how : as it is put to the customer, and what it takes to answer
     now : what the sheet says, or what stands in for it
     chance_changes_pick : how likely knowing it changes the pick
+    worth_a_year : money that knowing it is expected to save in a year; None where no money is reckoned
     picks : the pick by answer
     """
 
@@ -55,6 +56,7 @@ class Question:
     how: str
     now: str
     chance_changes_pick: float
+    worth_a_year: float | None
     picks: tuple[AnswerPick, ...]
 
 
@@ -146,7 +148,7 @@ class Survey(Answer):
         units : as `to_dict`
         """
         return [
-            {name: one[name] for name in ("id", "question", "how", "now", "chance_changes_pick")} | part
+            {name: one[name] for name in ("id", "question", "how", "now", "chance_changes_pick", "worth_a_year")} | part
             for one in self.to_dict(units)["questions"]
             for part in one["picks"]
         ]

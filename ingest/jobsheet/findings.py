@@ -1,4 +1,4 @@
-"""What can be wrong in a job sheet, one class each. Every one of them refuses the sheet."""
+"""What can be wrong in a job sheet, one class each. Most of them refuse the sheet."""
 
 from __future__ import annotations
 
@@ -303,4 +303,47 @@ class SheetTractorThere(Finding):
     why = "A machine is an implement; what pulls it is a tractor. Earlier sheets had one word for both."
     template = "this [[machine]] is read as a tractor that is there"
     remedy = "write [[tractor]] instead"
+    refuses = False
+
+
+class SheetCurrency(Finding):
+    """An amount with the sign of another currency than the sheet's."""
+
+    id = "sheet-currency"
+    title = "Two currencies"
+    why = "Sums of two currencies cannot be added without a rate between them."
+    template = "{column} has the sign {raw}, but the sheet's money is in {currency}"
+    remedy = "write all money in one currency, or leave the sign out"
+
+
+class SheetReserve(Finding):
+    """A reserve, which no sum uses."""
+
+    id = "sheet-reserve"
+    title = "A reserve that is not used"
+    why = "A rating holds its own reserve, and what being wrong costs is reckoned; a second one only buys too large."
+    template = "{column} = {raw} is read and not used"
+    remedy = "leave it out"
+    refuses = False
+
+
+class SheetConfidence(Finding):
+    """A confidence without the rule that uses it."""
+
+    id = "sheet-confidence"
+    title = "A confidence that is not used"
+    why = "The tractor that costs least is chosen by what being wrong costs; only the other rule asks how sure."
+    template = '{column} = {raw} acts only with rule = "sure"'
+    remedy = 'leave it out, or add rule = "sure"'
+    refuses = False
+
+
+class SheetPlanUnsaid(Finding):
+    """A plan whose chance is not said."""
+
+    id = "sheet-plan-unsaid"
+    title = "A plan without its chance"
+    why = "A plan takes part in the answer with its chance; a half is taken where nobody said one."
+    template = "{column} is planned and its chance is not said: 50 % is taken"
+    remedy = 'add chance, such as 0.3 or "30 %"'
     refuses = False

@@ -18,6 +18,8 @@ SECTIONS = {
     "machine": "machine",
     "tractor": "tractor",
     "policy": "policy",
+    "prices": "prices",
+    "hire": "hire",
 }
 
 
@@ -27,7 +29,7 @@ class Key:
 
     Attributes
     ----------
-    section : place, land, task, machine, tractor or policy
+    section : place, land, task, machine, tractor, policy, prices or hire
     name : as written in the sheet
     field : field of the record it fills
     kind : how its value is read
@@ -98,5 +100,5 @@ def _sections() -> Mapping[str, Mapping[str, Key]]:
 
 
 def keys_of(section: str) -> Mapping[str, Key]:
-    """Return the keys of one section by name: place, land, task, machine, tractor or policy."""
+    """Return the keys of one section by name: place, land, task, machine, tractor, policy, prices or hire."""
     return _sections()[section]

@@ -11,7 +11,7 @@ from typing import Any
 
 from evener.ingest.findings import Finding
 from evener.ingest.jobsheet import findings as found
-from evener.ingest.jobsheet import records, rules, values
+from evener.ingest.jobsheet import money, records, rules, values
 from evener.ingest.jobsheet.bales import bale
 from evener.ingest.jobsheet.keys import SECTIONS, Key, keys_of
 from evener.ingest.jobsheet.lines import Lines, Path, deep_key_line
@@ -23,7 +23,7 @@ from evener.schema.records import JobSheet, Policy
 LARGEST = 64 * 1024
 LONGEST_LINE = 120
 
-_TOP = ("place", "task", "machine", "tractor", "policy")
+_TOP = ("place", "task", "machine", "tractor", "policy", "prices", "hire")
 _READERS: Mapping[str, Callable[[Reading, Path, Key, Any], Any]] = {
     "text": values.text,
     "quantity": values.quantity,
@@ -41,6 +41,11 @@ _READERS: Mapping[str, Callable[[Reading, Path, Key, Any], Any]] = {
     "bale": bale,
     "build": values.build,
     "yes_no": values.yes_no,
+    "amount": money.amount,
+    "rate": money.rate,
+    "tractor_prices": money.tractor_prices,
+    "machine_prices": money.machine_prices,
+    "hire_rates": money.hire_rates,
     "tables": lambda _reading, _path, _key, tables: tables,
 }
 _AT = re.compile(r"(?P<reason>.*) \(at (?:line (?P<line>\d+), column (?P<place>\d+)|end of document)\)")
@@ -138,7 +143,9 @@ def _sheet(reading: Reading, document: Mapping[str, Any], path: str) -> JobSheet
     tractors = _sections(reading, ("tractor",), "tractor", document.get("tractor"))
     machines, older = _machines(reading, document.get("machine"))
     tractors += older
-    policy = _section(reading, ("policy",), "policy", document.get("policy"))
+    policy, prices, hire = (
+        _section(reading, (name,), name, document.get(name)) for name in ("policy", "prices", "hire")
+    )
     if "task" not in meant:
         reading.report(found.SheetNoTask, ())
     rules.check_place(reading, land)
@@ -146,6 +153,8 @@ def _sheet(reading: Reading, document: Mapping[str, Any], path: str) -> JobSheet
     rules.check_machines(reading, machines)
     rules.check_tasks(reading, tasks, machines, land if whole else None)
     rules.check_tractors(reading, tractors, tasks)
+    money.check_policy(reading, policy)
+    said_of_money = money.money(reading, policy, prices, hire)
     if any(finding.refuses for finding in reading.findings):
         return None
     implements = tuple(records.machine(one, line=reading.lines.of(one.path)) for one in machines)
@@ -157,6 +166,7 @@ def _sheet(reading: Reading, document: Mapping[str, Any], path: str) -> JobSheet
         ),
         implements=implements,
         policy=Policy(**policy.fields),
+        money=said_of_money,
         path=path,
     )
 

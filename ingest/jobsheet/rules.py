@@ -31,6 +31,7 @@ DESCRIBING = frozenset(
 OF_TRACTORS = frozenset(
     {"takes", "tractor", "label", "pto_power", "engine_power", "hitch_lift", "loader_lift", "loader_height"}
 )
+UNSAID_CHANCE = 0.5  # plan_chance of policy.csv
 OF_MACHINES = frozenset({"name", "family", "width", "build", "attachment", "have", "rating"})
 
 
@@ -193,11 +194,11 @@ def check_machine(reading: Reading, task: Section, machines: Mapping[str, Sectio
 
 
 def check_plan(reading: Reading, task: Section) -> None:
-    """Report a plan without its chance, and a chance or a year without a plan."""
+    """Remark a plan without its chance, and report a chance or a year without a plan."""
     if task.fields.get("when") == "planned":
         if "chance" not in task.said:
-            hint = 'add chance, such as 0.3 or "30 %": how likely the plan comes true'
-            reading.report(found.SheetPlan, task.at("when"), reason="a planned task has no chance", hint=hint)
+            reading.report(found.SheetPlanUnsaid, task.at("when"))
+            task.fields["chance"] = UNSAID_CHANCE
         return
     for key in ("chance", "year"):
         if key in task.said and ("when" not in task.said or "when" in task.fields):

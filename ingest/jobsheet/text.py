@@ -9,7 +9,9 @@ from typing import Any
 
 from evener.ingest.jobsheet.bales import fields_of, is_bale
 from evener.ingest.jobsheet.keys import Key, keys_of
+from evener.ingest.jobsheet.money import TERMS
 from evener.ingest.jobsheet.records import NOT_STATED
+from evener.schema.money import Money, Rate
 from evener.schema.records import Choice, JobSheet, LandUse, Machine, OwnedMachine, Place, Quantity, Task, Tractor
 
 BUILD_FIELDS = ("attachment", "build", "duty")
@@ -34,10 +36,20 @@ def write_jobsheet(job: JobSheet) -> str:
     blocks += [_block("[[machine]]", _built("machine", machine, Machine("", ""))) for machine in job.implements]
     blocks += [_block("[[task]]", _task(task, named.get(task.machine or ""))) for task in job.tasks]
     blocks += [_block("[[tractor]]", _tractor(machine)) for machine in job.machines]
-    policy = list(_stated("policy", job.policy, type(job.policy)()))
-    if policy:
-        blocks.append(_block("[policy]", policy))
+    terms = {section: _terms(section, job.money) for section in TERMS}
+    policy = [*_stated("policy", job.policy, type(job.policy)()), *terms["policy"]]
+    prices = [*_stated("prices", job.money, type(job.money)()), *terms["prices"]]
+    hire = [*_stated("hire", job.money, type(job.money)()), *terms["hire"]]
+    for header, pairs in (("[policy]", policy), ("[prices]", prices), ("[hire]", hire)):
+        if pairs:
+            blocks.append(_block(header, pairs))
     return "\n".join(blocks)
+
+
+def _terms(section: str, said: Money) -> list[tuple[str, str]]:
+    """Return the terms of a decision that one section says."""
+    keys = [key for key in keys_of(section).values() if key.field in TERMS[section] and key.field in said.terms]
+    return [(key.name, _toml(key, said.terms[key.field])) for key in keys]
 
 
 def _block(header: str, pairs: Iterable[tuple[str, str]]) -> str:
@@ -115,6 +127,12 @@ def _toml(key: Key, value: Any) -> str:
         value = value.text or " or ".join(value.among)
     elif key.kind == "pto_speeds":
         value = " and ".join(map(str, value))
+    elif key.kind in {"tractor_prices", "machine_prices", "hire_rates"}:
+        return f"{{ {', '.join(f'{json.dumps(name)} = {said}' for name, said in _priced(key, value))} }}"
+    elif key.kind == "rate":
+        value = f"{value!r} per {key.of}"
+    elif key.kind == "count":
+        value = int(value)
     elif isinstance(value, float) and key.kind == "quantity":
         value = f"{value!r} {key.of}"
     elif isinstance(value, dict):
@@ -122,6 +140,13 @@ def _toml(key: Key, value: Any) -> str:
     elif isinstance(value, tuple):
         value = list(value)
     return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
+
+
+def _priced(key: Key, value: Any) -> Iterator[tuple[str, str]]:
+    """Yield what is priced and its price as TOML."""
+    for name, said in value.items() if isinstance(value, dict) else value:
+        priced = f"{name!r} {key.of}" if isinstance(name, float) else name
+        yield priced, json.dumps(f"{said.amount!r} per {said.unit}") if isinstance(said, Rate) else repr(said)
 
 
 def _composed(key: Key, quantity: Quantity) -> str:

@@ -101,11 +101,11 @@ def _of(setting: Setting, task: Task, confidence: float) -> dict[str, Any] | Non
 
 def _timed(setting: Setting, task: Task, confidence: float) -> dict[str, Any] | None:
     going = pace(setting, task)
-    hours = _hours(setting, task, going)
-    if hours is None:
+    each = hours(setting, task, going)
+    if each is None:
         return None
-    day = _day(setting)
-    needed = np.asarray(work_rate.days(hours, t_day=day))
+    a_day = day(setting)
+    needed = np.asarray(work_rate.days(each, t_day=a_day))
     there = setting.draws.quantity(key(task, "days"), task.days) if task.days and task.days.low is not None else None
     chance = share(needed <= there) if there is not None else None
     fits = None if chance is None else chance >= confidence
@@ -113,9 +113,9 @@ def _timed(setting: Setting, task: Task, confidence: float) -> dict[str, Any] | 
         "task": task.name,
         "rate": _measured(None if going is None else going.area_ha_h, "ha/h"),
         "bales_per_hour": None if going is None or going.bales_h is None else median(going.bales_h),
-        "hours": _measured(hours, "h"),
-        "hours_a_year": _measured(hours * task.times_per_year, "h"),
-        "hours_a_day": median(day),
+        "hours": _measured(each, "h"),
+        "hours_a_year": _measured(each * task.times_per_year, "h"),
+        "hours_a_day": median(a_day),
         "days_needed": quantile(needed, confidence),
         "days_there": None if there is None else median(there),
         "fits": fits,
@@ -124,16 +124,16 @@ def _timed(setting: Setting, task: Task, confidence: float) -> dict[str, Any] | 
         "speed_needed": None,
     }
     if fits is False and there is not None and going is not None and going.width is not None:
-        answer |= _faster(setting, task, going, hours=there * day, confidence=confidence)
+        answer |= _faster(setting, task, going, hours=there * a_day, confidence=confidence)
     return answer
 
 
 def _faster(setting: Setting, task: Task, going: Pace, *, hours: Array, confidence: float) -> dict[str, Any]:
     """Return the width, and the speed, with which the days would surely suffice."""
-    area, efficiency = _area(setting, task), setting.family(task).field_efficiency
-    if area is None or efficiency is None or going.width is None or going.speed is None:
+    land, efficiency = area(setting, task), setting.family(task).field_efficiency
+    if land is None or efficiency is None or going.width is None or going.speed is None:
         return {}
-    asked = np.asarray(work_rate.capacity_for_time(area, t=hours))
+    asked = np.asarray(work_rate.capacity_for_time(land, t=hours))
     width = np.asarray(work_rate.width_for_capacity(asked, S=going.speed.values, eta_f=efficiency))
     speed = np.asarray(work_rate.speed_for_capacity(asked, w=going.width.values, eta_f=efficiency))
     return {
@@ -142,17 +142,17 @@ def _faster(setting: Setting, task: Task, going: Pace, *, hours: Array, confiden
     }
 
 
-def _hours(setting: Setting, task: Task, going: Pace | None) -> Array | None:
+def hours(setting: Setting, task: Task, going: Pace | None) -> Array | None:
     """Return the hours a task takes each time: said, or its area over the field capacity [h]."""
     if task.hours_h is not None and task.hours_h.low is not None:
         return setting.draws.quantity(key(task, "hours_h"), task.hours_h)
-    area = _area(setting, task)
-    if area is None or going is None or going.area_ha_h is None:
+    land = area(setting, task)
+    if land is None or going is None or going.area_ha_h is None:
         return None
-    return np.asarray(work_rate.hours(area, C_a=going.area_ha_h))
+    return np.asarray(work_rate.hours(land, C_a=going.area_ha_h))
 
 
-def _area(setting: Setting, task: Task) -> Array | None:
+def area(setting: Setting, task: Task) -> Array | None:
     """Return the area a task covers each time [ha]: its own, else all of its land."""
     if task.area_ha is not None and task.area_ha.low is not None:
         return setting.draws.quantity(key(task, "area_ha"), task.area_ha)
@@ -163,7 +163,8 @@ def _area(setting: Setting, task: Task) -> Array | None:
     return np.asarray(np.sum(drawn, axis=0))
 
 
-def _day(setting: Setting) -> Array:
+def day(setting: Setting) -> Array:
+    """Return the working hours in a day: said, or the usual [h]."""
     said = setting.job.place.hours_a_day_h
     if said is not None and said.low is not None:
         return setting.draws.quantity("place/hours_a_day_h", said)

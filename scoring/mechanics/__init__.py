@@ -41,4 +41,5 @@ CHAPTERS: tuple[str, ...] = (
     "work.held_pace",
     "engine.fuel",
     "work.cost",
+    "work.yearly_cost",
 )

@@ -15,7 +15,7 @@ from evener.scoring.core.printing import Units, in_units
 from evener.scoring.decision.contenders import FIRST
 from evener.scoring.decision.ladder import same_size
 from evener.scoring.decision.sizing import size_job
-from evener.scoring.decision.what_if import WhatIf
+from evener.scoring.questions.choosing import Chooser, chooser
 from evener.scoring.questions.open_answers import PLACE, OpenAnswer, open_answers, slugs
 from evener.scoring.questions.open_capacities import OpenCapacity, open_capacities
 from evener.scoring.questions.open_unknowns import stays_uncertain
@@ -54,6 +54,7 @@ class Question:
     how : what it takes to answer
     now : what the sheet says, or what stands in for it
     chance : that knowing the answer changes the pick
+    worth : money a year that knowing it is expected to save; None where no money is reckoned
     outcomes : pick by answer; neighbouring answers with the same pick are one
     """
 
@@ -64,6 +65,7 @@ class Question:
     how: str
     now: str
     chance: float
+    worth: float | None
     outcomes: tuple[Outcome, ...]
 
 
@@ -74,12 +76,12 @@ class Survey:
     Attributes
     ----------
     sizing : the job as it stands
-    what_if : its picks
-    questions : the likeliest to change the pick first
+    chooser : its picks
+    questions : those worth most first; without money the likeliest to change the pick
     """
 
     sizing: Sizing
-    what_if: WhatIf
+    chooser: Chooser
     questions: tuple[Question, ...]
 
 
@@ -110,7 +112,7 @@ def ask(
     """
     kinds = tuple(among)
     found = survey(job, library, tractors, among=kinds, units=units)
-    sizing, now = found.sizing, found.what_if.now
+    sizing, now = found.sizing, found.chooser.now
     again = [
         survey(job, library, tractors, among=kinds, units=units, draws=Draws(seed=sizing.setting.draws.seed + other))
         for other in range(1, seeds + 1)
@@ -128,6 +130,7 @@ def ask(
                 "how": one.how,
                 "now": one.now,
                 "chance_changes_pick": one.chance,
+                "worth_a_year": None if one.worth is None else round(one.worth, 2),
                 "picks": [
                     {"answer": part.answer, "share": round(part.share, 6)} | _pick(part.pick.tractor)
                     for part in one.outcomes
@@ -135,7 +138,7 @@ def ask(
             }
             for one in found.questions
         ],
-        "reconcile": reconcile(job, library, what_if=found.what_if),
+        "reconcile": reconcile(job, library, pick_if_so=found.chooser.gap),
         "stays_uncertain": stays_uncertain(sizing),
         "stability": _stability(found, again) if again else None,
     }
@@ -162,11 +165,11 @@ def survey(
     classes = [one for one in tractors if one.kind == "class"]
     wanted = set(among)
     scores = sizing.score([one for one in tractors if one.kind in wanted], classes, FIRST)
-    what_if = WhatIf(sizing, scores)
-    found = [_asked(sizing, what_if, one) for one in open_answers(sizing, units)]
-    found += [_looked_up(sizing, what_if, one) for one in open_capacities(sizing, scores, classes, units)]
+    picks = chooser(sizing, scores, tractors)
+    found = [asked(sizing, picks, one) for one in open_answers(sizing, units)]
+    found += [_looked_up(sizing, picks, one) for one in open_capacities(sizing, scores, classes, units)]
     questions = sorted({one.id: one for one in reversed(found)}.values(), key=lambda one: _place(one, found))
-    return Survey(sizing, what_if, tuple(questions))
+    return Survey(sizing, picks, tuple(questions))
 
 
 def _stability(found: Survey, again: Sequence[Survey]) -> dict[str, Any]:
@@ -176,7 +179,7 @@ def _stability(found: Survey, again: Sequence[Survey]) -> dict[str, Any]:
     spread = {name: [chance.get(name, 0.0) for chance in every] for name in every[0]}
     return {
         "seeds": len(again),
-        "pick_same": sum(_same(other.what_if.now, found.what_if.now) for other in again),
+        "pick_same": sum(_same(other.chooser.now, found.chooser.now) for other in again),
         "first_same": sum((other.questions[0].id if other.questions else None) == first for other in again),
         "chances": {name: [min(chances), max(chances)] for name, chances in spread.items() if max(chances) > 0},
     }
@@ -197,14 +200,17 @@ def _pick(tractor: Tractor | None) -> dict[str, Any]:
     }
 
 
-def _place(one: Question, found: Sequence[Question]) -> tuple[float, float, int, int]:
-    """Order: the likeliest to change the pick, then the widest apart, then the easiest to answer, then the sheet's."""
+def _place(one: Question, found: Sequence[Question]) -> tuple[float, float, float, int, int]:
+    """Order: worth most, the likeliest to change the pick, the widest apart, the easiest to answer, the sheet's."""
     powers = [part.pick.tractor.pto_power_kw or 0.0 if part.pick.tractor else 0.0 for part in one.outcomes]
-    return (-round(one.chance, 6), -(max(powers) - min(powers)), EFFORT.index(one.how), found.index(one))
+    worth = -round(one.worth or 0.0)
+    return (worth, -round(one.chance, 6), -(max(powers) - min(powers)), EFFORT.index(one.how), found.index(one))
 
 
-def _asked(sizing: Sizing, what_if: WhatIf, one: OpenAnswer) -> Question:
-    picks = [Outcome(part.text, part.share, what_if.pick(part.job)) for part in one.parts]
+def asked(sizing: Sizing, chooser: Chooser, one: OpenAnswer) -> Question:
+    """Return an open answer as it is asked, with the picks it leads to."""
+    settled = chooser.answer(one)
+    picks = [Outcome(part.text, part.share, pick) for part, pick in zip(one.parts, settled.picks, strict=True)]
     family = next((task.family for task in sizing.setting.job.tasks if task.name == one.task), None)
     row = _row(sizing.setting.library.tables["question"], one.quantity, family)
     label = sizing.setting.library.families[family].label.lower() if family else "place"
@@ -216,12 +222,14 @@ def _asked(sizing: Sizing, what_if: WhatIf, one: OpenAnswer) -> Question:
         how=row["how"],
         now=one.now,
         chance=_chance(picks),
+        worth=settled.worth,
         outcomes=tuple(_joined(picks) if one.ordered else picks),
     )
 
 
-def _looked_up(sizing: Sizing, what_if: WhatIf, one: OpenCapacity) -> Question:
-    picks = [Outcome(part.text, part.share, what_if.contenders.pick_if_offered(part.offer)) for part in one.parts]
+def _looked_up(sizing: Sizing, chooser: Chooser, one: OpenCapacity) -> Question:
+    settled = chooser.capacity(one)
+    picks = [Outcome(part.text, part.share, pick) for part, pick in zip(one.parts, settled.picks, strict=True)]
     row = _row(sizing.setting.library.tables["question"], one.field, OF_TRACTORS)
     return Question(
         id=f"{one.tractor.tractor_id}.{row['key']}",
@@ -231,6 +239,7 @@ def _looked_up(sizing: Sizing, what_if: WhatIf, one: OpenCapacity) -> Question:
         how=row["how"],
         now=one.now,
         chance=_chance(picks),
+        worth=settled.worth,
         outcomes=tuple(_joined(picks)),
     )
 

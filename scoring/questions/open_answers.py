@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, field, fields
 from typing import TYPE_CHECKING
+
+import numpy as np
 
 from evener.schema.records import Choice, JobSheet, Place, Quantity, Task
 from evener.scoring.core.carrying import SHEET_NAME
@@ -15,6 +17,7 @@ from evener.scoring.questions import parts
 from evener.scoring.questions.open_unknowns import PLAN, TAIL, open_unknowns
 
 if TYPE_CHECKING:
+    from evener.scoring.core.draws import Mask
     from evener.scoring.core.printing import Units
     from evener.scoring.decision.sizing import Sizing
     from evener.scoring.questions.open_unknowns import OpenUnknown
@@ -34,11 +37,13 @@ class Part:
     text : the answer in words
     share : chance that it is this
     job : the sheet with this answer in it
+    where : draws in which it is so; None where no task rests on it
     """
 
     text: str
     share: float
     job: JobSheet
+    where: Mask | None = field(default=None, compare=False, repr=False)
 
 
 @dataclass(frozen=True)
@@ -87,21 +92,21 @@ def open_answers(sizing: Sizing, units: Units) -> list[OpenAnswer]:
 
 def _asked(job: JobSheet, unknown: OpenUnknown, units: Units) -> OpenAnswer | None:
     """Return what is open as a question; None where no key of the sheet, or no range of answers, is there for it."""
-    field = SHEET_NAME.get(unknown.asks, unknown.asks)
+    name = SHEET_NAME.get(unknown.asks, unknown.asks)
     if unknown.asks == PLAN:
         return _of_plan(job, unknown)
-    if field not in FIELDS[unknown.task and "task"]:
+    if name not in FIELDS[unknown.task and "task"]:
         return None
     if unknown.words:
         found = [
-            Part(word, chance, _with(job, unknown.task, field, Choice((word,))))
-            for word, chance in zip(unknown.words, unknown.chances, strict=True)
+            Part(word, chance, _with(job, unknown.task, name, Choice((word,))), _so(unknown, float(at)))
+            for at, (word, chance) in enumerate(zip(unknown.words, unknown.chances, strict=True))
         ]
         return OpenAnswer(unknown.task, unknown.asks, " or ".join(unknown.words), ordered=False, parts=tuple(found))
-    return _measured(job, unknown, field, units)
+    return _measured(job, unknown, name, units)
 
 
-def _measured(job: JobSheet, unknown: OpenUnknown, field: str, units: Units) -> OpenAnswer | None:
+def _measured(job: JobSheet, unknown: OpenUnknown, key: str, units: Units) -> OpenAnswer | None:
     """Return a measure of a task, or of the place, split at bounds that are round in the sheet's own units."""
     name, told, low, high = unknown.asks, unknown.told, unknown.low, unknown.high
     if told is not None:
@@ -115,14 +120,30 @@ def _measured(job: JobSheet, unknown: OpenUnknown, field: str, units: Units) -> 
         Part(
             parts.text(one.low, one.high, shown),
             one.share,
-            _with(job, unknown.task, field, Quantity(one.middle, one.middle, "exact")),
+            _with(job, unknown.task, key, Quantity(one.middle, one.middle, "exact")),
+            _within(unknown, one, first=one is cut[0], last=one is cut[-1]),
         )
         for one in cut
     )
-    said = _said(job, unknown.task, field)
+    said = _said(job, unknown.task, key)
     return OpenAnswer(
         unknown.task, name, said or f"not said, taken as {parts.text(low, high, shown)}", ordered=True, parts=found
     )
+
+
+def _so(unknown: OpenUnknown, at: float) -> Mask | None:
+    """Return the draws in which the answer is one of its words."""
+    return None if unknown.values is None else np.asarray(unknown.values == at)
+
+
+def _within(unknown: OpenUnknown, part: parts.Span, *, first: bool, last: bool) -> Mask | None:
+    """Return the draws in which a measure lies in a part; the first and last part take what lies beyond them."""
+    if unknown.values is None:
+        return None
+    if part.low == part.high:
+        return np.asarray(np.round(unknown.values) == part.low)
+    above = np.asarray(first | (unknown.values >= part.low))
+    return np.asarray(above & (last | (unknown.values < part.high)))
 
 
 def _said(job: JobSheet, task: str | None, field: str) -> str:
@@ -137,8 +158,8 @@ def _with(job: JobSheet, task: str | None, field: str, answer: Quantity | Choice
 
 def _of_plan(job: JobSheet, unknown: OpenUnknown) -> OpenAnswer:
     task = next(one for one in job.tasks if one.name == unknown.task)
-    comes = Part("yes", unknown.chances[0], planned_for_sure(job, task.name))
-    never = Part("no", unknown.chances[1], without_task(job, task.name))
+    comes = Part("yes", unknown.chances[0], planned_for_sure(job, task.name), _so(unknown, 0.0))
+    never = Part("no", unknown.chances[1], without_task(job, task.name), _so(unknown, 1.0))
     year = f" for {task.year}" if task.year else ""
     return OpenAnswer(
         task.name, PLAN, f"planned{year}, chance {task.chance * 100:.0f} %", ordered=False, parts=(comes, never)

@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
 from evener.schema.records import Choice, Place, Quantity
 from evener.scoring.core.carrying import SHEET_NAME
 from evener.scoring.core.draws import quantile
@@ -43,6 +45,7 @@ class OpenUnknown:
     text : the words of the sheet, or what stands in for them
     words, chances : what it may be, where it is one of some words
     told : draws of what asking would tell, where that is worked out from what is open
+    values : draws of the answer, as numbers or as places among `words`; None where no task rests on them
     """
 
     task: str | None
@@ -54,6 +57,7 @@ class OpenUnknown:
     words: tuple[str, ...] = ()
     chances: tuple[float, ...] = ()
     told: Array | None = None
+    values: Array | None = None
 
     def as_dict(self) -> dict[str, Any]:
         """Return the keys of `open` in the JSON contract."""
@@ -73,11 +77,13 @@ def open_unknowns(sizing: Sizing) -> list[OpenUnknown]:
     """Return everything that is open, place first, then task by task in the sheet's order."""
     setting, sized = sizing.setting, [task.task for task in sizing.tasks]
     used = [unknown for task in sized for unknown in setting.unknowns.of(task)]
-    found = _listed(None, [unknown for unknown in used if unknown.fact.owner == "place"], _given_of_place(setting))
+    found = _listed(
+        setting, None, [unknown for unknown in used if unknown.fact.owner == "place"], _given_of_place(setting)
+    )
     for task in setting.job.tasks:
         if task.name in sized:
             own = [unknown for unknown in setting.unknowns.of(task.name) if unknown.fact.owner == "task"]
-            found += _listed(task.name, own, _given_of_task(task))
+            found += _listed(setting, task.name, own, _given_of_task(setting, task))
     return found
 
 
@@ -106,27 +112,32 @@ def stays_uncertain(sizing: Sizing) -> list[dict[str, Any]]:
     ]
 
 
-def _listed(task: str | None, used: Sequence[Unknown], given: Iterator[OpenUnknown]) -> list[OpenUnknown]:
+def _listed(
+    setting: Setting, task: str | None, used: Sequence[Unknown], given: Iterator[OpenUnknown]
+) -> list[OpenUnknown]:
     """Return what is open of one owner: what was drawn, put together by what settles it, then what the sheet gives."""
     by_question: dict[str, list[Unknown]] = {}
     for unknown in {unknown.fact: unknown for unknown in used}.values():
         if unknown.fact.asks:
             by_question.setdefault(unknown.fact.asks, []).append(unknown)
-    found = {asks: _drawn(task, asks, unknowns) for asks, unknowns in by_question.items() if asks != PLAN}
+    found = {asks: _drawn(setting, task, asks, unknowns) for asks, unknowns in by_question.items() if asks != PLAN}
     for one in given:
         found.setdefault(one.asks, one)
     return list(found.values())
 
 
-def _drawn(task: str | None, asks: str, unknowns: Sequence[Unknown]) -> OpenUnknown:
+def _drawn(setting: Setting, task: str | None, asks: str, unknowns: Sequence[Unknown]) -> OpenUnknown:
     head = next((one for one in unknowns if one.fact.name == asks), unknowns[0])
     fact = head.fact
     if head.words:
-        return OpenUnknown(task, fact.name, asks, fact.text, words=head.words, chances=head.chances)
+        place = np.asarray(setting.unknowns.choice(fact, head.words), float)
+        return OpenUnknown(task, fact.name, asks, fact.text, words=head.words, chances=head.chances, values=place)
     told = head.values if head.derived else None
     if told is None or (len(unknowns) == 1 and unit_of(fact.name) != "1"):
-        return OpenUnknown(task, fact.name, asks, fact.text, head.low, head.high, told=told)
-    return OpenUnknown(task, asks, asks, fact.text, quantile(told, TAIL), quantile(told, 1 - TAIL), told=told)
+        return OpenUnknown(task, fact.name, asks, fact.text, head.low, head.high, told=told, values=head.values)
+    return OpenUnknown(
+        task, asks, asks, fact.text, quantile(told, TAIL), quantile(told, 1 - TAIL), told=told, values=told
+    )
 
 
 def _given_of_place(setting: Setting) -> Iterator[OpenUnknown]:
@@ -140,13 +151,15 @@ def _given_of_place(setting: Setting) -> Iterator[OpenUnknown]:
             yield from _given(None, f"{use.use}_{name}", getattr(use, name))
 
 
-def _given_of_task(task: Task) -> Iterator[OpenUnknown]:
+def _given_of_task(setting: Setting, task: Task) -> Iterator[OpenUnknown]:
     for field in fields(task):
         yield from _given(task.name, COLUMN.get(field.name, field.name), getattr(task, field.name))
     if task.planned:
         text = f"with a chance of {task.chance * 100:.0f} %"
         chances = (task.chance, 1 - task.chance)
-        yield OpenUnknown(task.name, PLAN, PLAN, text, words=("yes", "no"), chances=chances)
+        comes = setting.draws.happens(f"task/{task.name}/happens", task.chance)
+        place = np.where(comes, 0.0, 1.0)
+        yield OpenUnknown(task.name, PLAN, PLAN, text, words=("yes", "no"), chances=chances, values=place)
 
 
 def _given(task: str | None, name: str, value: Any) -> Iterator[OpenUnknown]:

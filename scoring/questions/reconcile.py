@@ -12,13 +12,10 @@ from itertools import combinations
 from typing import TYPE_CHECKING, Any
 
 from evener.schema.records import Choice, Quantity, Task
-from evener.scoring.asks.tasks import demands_of
-from evener.scoring.core.setting import CannotSize, Setting
 
 if TYPE_CHECKING:
     from evener.schema.records import JobSheet
     from evener.scoring.core.setting import Library, Row
-    from evener.scoring.decision.what_if import WhatIf
 
 LISTS = ("land", "animals", "tasks", "without")
 
@@ -39,14 +36,16 @@ class Gap:
     uses: tuple[str, ...] = ()
 
 
-def reconcile(job: JobSheet, library: Library, *, what_if: WhatIf | None = None) -> list[dict[str, Any]]:
+def reconcile(
+    job: JobSheet, library: Library, *, pick_if_so: Callable[[Gap], str | None] | None = None
+) -> list[dict[str, Any]]:
     """Return what to ask about the place as a whole.
 
     Parameters
     ----------
     job : the customer's job sheet
     library : families and the rules
-    what_if : the job's picks; without them no pick is worked out
+    pick_if_so : gives the pick if there is such work; without it no pick is worked out
 
     Returns
     -------
@@ -61,7 +60,7 @@ def reconcile(job: JobSheet, library: Library, *, what_if: WhatIf | None = None)
             "chance": gap.rule["chance"],
             "status": gap.rule["status"],
             "family": gap.rule["family"],
-            "pick_if_so": _pick_if_so(job, library, gap, what_if) if what_if is not None else None,
+            "pick_if_so": pick_if_so(gap) if pick_if_so is not None else None,
         }
         for gap in gaps(job, library)
     ]
@@ -176,14 +175,3 @@ def _says(task: Task, name: str, beginning: str) -> bool:
 def _and(uses: Sequence[str]) -> str:
     plain = [use.replace("_", " ") + (" ground" if use in {"hay", "silage"} else "") for use in uses]
     return " and the ".join(plain)
-
-
-def _pick_if_so(job: JobSheet, library: Library, gap: Gap, what_if: WhatIf) -> str | None:
-    task = stand_in(gap.rule)
-    if task is None:
-        return None
-    setting = Setting(job, library, what_if.sizing.setting.draws)
-    try:
-        return what_if.contenders.pick([demands_of(setting, task)]).tractor_id
-    except CannotSize:
-        return None

@@ -58,22 +58,25 @@ def ridge(tmp_path):
 
 
 def test_the_first_question_is_answered_both_ways_with_two_picks(evener, ridge):
-    """Among the first questions at the ridge is one for a tape, and a thin and a thick stem give two picks."""
+    """The first question at the ridge says what it is worth, and two of its answers lead to two picks."""
     ran = evener("ask", ridge)
     assert ran.returncode == 0, ran.stderr
-    assert "Cut back the scrub: measure the thickest stem at its base" in ran.stdout
+    first = json.loads(evener("ask", ridge, "--format", "json", "--units", "us").stdout)["questions"][0]
+    assert f"1. {first['question']}" in ran.stdout
+    assert "a year" in next(line for line in ran.stdout.splitlines() if line.split()[:2] == ["knowing", "it"])
+    ends = (first["picks"][0]["answer"].split(" to ")[0], first["picks"][-1]["answer"].split(" to ")[-1])
     picks = {
-        json.loads(evener("ask", ridge, "--format", "json", "--answer", f"cut-back-the-scrub.stems={stem}").stdout)[
+        json.loads(evener("ask", ridge, "--format", "json", "--answer", f"{first['id']}={end.split()[0]} lb").stdout)[
             "pick"
         ]
-        for stem in ("1 in", "3 in")
+        for end in ends
     }
     assert len(picks) == 2
 
 
 def test_an_answer_leaves_the_sheet_as_it_is(evener, ridge):
     """--answer shows the pick before and after, and does not write."""
-    ran = evener("ask", ridge, "--answer", "cut-back-the-scrub.stems=1 in")
+    ran = evener("ask", ridge, "--answer", "move-fruit-bins.load=720 lb")
     lines = [line.split() for line in ran.stdout.splitlines()]
     before, after = (next(line[-1] for line in lines if line[:1] == [name]) for name in ("before", "pick"))
     assert before != after
@@ -163,10 +166,10 @@ def test_check_asks_whether_the_place_adds_up(evener, ridge, answer_schema):
 
 
 def test_rank_has_a_line_for_what_is_not_counted(evener, ridge):
-    """rank says in one line what the place probably needs, and in one what plans change."""
+    """rank says in one line what the place probably needs, and in one the sizes without plans and with them."""
     lines = evener("rank", ridge).stdout.splitlines()
-    assert any(line.split()[:2] == ["not", "counted"] and "more: evener check" in line for line in lines)
-    assert any(line.split()[:1] == ["plans"] for line in lines)
+    assert any(line.split()[:2] == ["not", "named"] and "evener check" in line for line in lines)
+    assert any(line.split()[:2] == ["sizes", "today's"] and "with all plans" in line for line in lines)
 
 
 def test_an_ascii_terminal_gets_no_traceback(process, scrub):

@@ -4,7 +4,6 @@ import csv
 import io
 import json
 import os
-import re
 import subprocess
 import sys
 
@@ -15,16 +14,55 @@ from evener.schema.store import connection as store
 
 
 def test_the_first_screen_answers_first(evener, sheet):
-    """The first lines say the size in PTO power, what decides it and how sure; then come table, steps and cautions."""
+    """Twenty-four lines of eighty columns: the size, what decides, money of three sizes, then the cautions."""
     ran = evener("rank", sheet)
     assert ran.returncode == 0, ran.stderr
     lines = ran.stdout.splitlines()
+    assert len(lines) <= 24
+    assert max(map(len, lines)) <= 80
     assert lines[0].startswith("Quince Hollow")
-    assert re.match(r"Buy about \d+ hp at the PTO: ", lines[2])
-    assert lines[3].split()[:2] == ["decided", "by"]
-    assert "of 4,096 draws meet every task (each: 70 % of the surest)" in lines[4]
-    order = [ran.stdout.index(word) for word in ("tractors (class)", "One size down, one size up", "Cautions")]
+    assert lines[1].startswith("Buy about ")
+    said = [line[2:14].strip() for line in lines]
+    order = [said.index(name) for name in ("decided by", "sizes", "hire all")]
     assert order == sorted(order)
+    assert sum(line.startswith("->") for line in lines) == 1
+    assert lines[-1].endswith("first.")
+
+
+def test_the_first_screen_contradicts_itself_nowhere(evener, sheet):
+    """The size that is said, the row that is marked and the pick of the JSON are one tractor, and it costs least."""
+    answer = json.loads(evener("rank", sheet, "--format", "json", "--units", "us").stdout)
+    choice = answer["choice"]
+    assert answer["pick"] == answer["tractors"][0]["tractor_id"] == choice["pick"]["tractor_id"]
+    assert choice["pick"]["fit"] == 100
+    rows = [one for one in (choice["down"], choice["pick"], choice["up"]) if one]
+    assert min(one["a_year"] for one in rows) == choice["pick"]["a_year"]
+    assert [one["pto_power"] for one in rows] == sorted(one["pto_power"] for one in rows)
+    marked = next(line for line in evener("rank", sheet).stdout.splitlines() if line.startswith("->"))
+    assert f"{choice['pick']['pto_power']:.0f} hp" in marked
+    for one in rows:
+        parts = ("ownership", "repair", "running", "hired", "undone", "changed")
+        assert sum(one[name] for name in parts) == pytest.approx(one["a_year"])
+
+
+def test_all_tables_come_on_request(evener, sheet):
+    """--full adds the tables of tractors, margins, hours and what is open below the first screen."""
+    first, full = evener("rank", sheet).stdout, evener("rank", sheet, "--full").stdout
+    assert full.startswith(first)
+    order = [full.index(word) for word in ("tractors (class)", "One size down, one size up", "Cautions")]
+    assert order == sorted(order)
+
+
+def test_the_other_rule_is_asked_for_in_the_sheet(evener, sheet):
+    """rule = "sure" picks by sureness, and the screen names what the other rule picks where they differ."""
+    sheet.write_text(
+        sheet.read_text(encoding="utf-8") + '[policy]\nrule = "sure"\nconfidence = 0.95\n', encoding="utf-8"
+    )
+    answer = json.loads(evener("rank", sheet, "--format", "json").stdout)
+    assert answer["policy"]["rule"] == "sure"
+    assert answer["pick"] == answer["choice"]["pick"]["tractor_id"]
+    if answer["other_rule"] != answer["pick"]:
+        assert answer["other_rule"] in evener("rank", sheet).stdout
 
 
 def test_json_is_what_the_python_call_returns(evener, sheet, library_store):
@@ -67,15 +105,18 @@ def test_us_and_si_sheets_agree(evener, sheet, tmp_path):
         assert margins[0] == pytest.approx(margins[1], rel=1e-9)
 
 
-def test_a_task_that_no_size_does_is_named_and_the_rest_decides(evener, sheet):
-    """A task that no class does is named first, the pick is for the rest, and the status is 1."""
+def test_work_that_no_class_does_is_hired_and_there_is_a_plan(evener, sheet):
+    """Work beyond every class leaves a pick for the rest; the screen says which work fails, and what hiring costs."""
     sheet.write_text(sheet.read_text(encoding="utf-8").replace('stack = "1 to 2"', 'stack = "6"'), encoding="utf-8")
-    ran = evener("rank", sheet)
+    ran = evener("rank", sheet, "--format", "json")
+    answer = json.loads(ran.stdout)
     assert ran.returncode == 1
-    answer = json.loads(evener("rank", sheet, "--format", "json").stdout)
-    (undone,) = answer["not_done"]
-    assert f"NOT DONE BY ANY SIZE: {undone}." in ran.stdout
     assert answer["pick"] is not None
+    assert len(answer["not_done"]) == 1
+    failing = [one for one in answer["choice"]["pick"]["fails"] if one["share"] == 1.0]
+    assert failing
+    assert failing[0]["hire_a_year"] > 0
+    assert failing[0]["task"][:20] in evener("rank", sheet).stdout
 
 
 def test_a_kind_that_does_not_exist_is_wrong_use(evener, sheet):
@@ -105,9 +146,10 @@ def test_explain_names_a_source_and_a_status_for_every_step(evener, sheet, libra
 
 
 def test_markdown_has_headings_and_tables(evener, sheet):
-    """--format markdown writes headings and tables that Markdown readers show."""
+    """--format markdown writes the first screen as it stands, then headings and tables that Markdown readers show."""
     text = evener("rank", sheet, "--format", "markdown").stdout
-    assert text.startswith("# Quince Hollow")
+    assert text.startswith("```\nQuince Hollow")
+    assert "# Quince Hollow" in text
     assert "|---|" in text
 
 

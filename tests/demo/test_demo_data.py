@@ -60,7 +60,7 @@ def test_bad_sheet_reports_its_ten_planted_mistakes(words):
         (30, "sheet-land"),
         (36, "sheet-type"),
         (37, "sheet-unknown-key"),
-        (43, "sheet-plan"),
+        (43, "sheet-word"),
     ]
 
 

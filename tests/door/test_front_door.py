@@ -16,7 +16,7 @@ from evener.scoring.core.draws import Draws
 
 DOCS = Path(__file__).resolve().parents[2] / "docs"
 RIDGE = resources.files("evener.demo_db").joinpath("jobs", "ridge.toml").read_text(encoding="utf-8")
-STEMS = "cut-back-the-scrub.stems"
+BINS = "move-fruit-bins.load"
 
 
 @pytest.fixture(scope="module")
@@ -45,11 +45,11 @@ def test_five_lines_lead_to_an_answer(store, ridge, answer):
     assert job.place.name == "Kestrel Ridge"
     assert answer.pick == answer.tractors[0].tractor_id
     assert answer.to_frame(units="us")["unit"].isin(["hp", "lb", "lb ft", "ft"]).all()
-    assert STEMS in [question.id for question in answer.ask().questions[:2]]
-    thin = answer.with_answer(STEMS, "1 in")
-    assert thin.size.pto_power < answer.size.pto_power
-    assert answer.with_answer(STEMS, "1 in").to_dict() == thin.to_dict()
-    assert {one.task for one in thin.open if one.size == "max_stem_m"} == set()
+    assert BINS in [question.id for question in answer.ask().questions[:2]]
+    light = answer.with_answer(BINS, "720 lb")
+    assert light.size.pto_power < answer.size.pto_power
+    assert answer.with_answer(BINS, "720 lb").to_dict() == light.to_dict()
+    assert "Move fruit bins" not in {one.task for one in light.open if one.size == "payload_kg"}
 
 
 def test_answers_are_frozen(answer):

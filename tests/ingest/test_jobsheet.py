@@ -168,8 +168,8 @@ def test_machines_named_and_described():
 
 def test_policy():
     """The policy is read with shares in per cent or as numbers; what is left out stays as usual."""
-    policy = read(PLACE + TASK + '[policy]\nconfidence = "85 %"\nreserve_power = 0.2\nunits = "metric"\n').policy
-    assert (policy.confidence, policy.reserve_power, policy.reserve_lift, policy.units) == (0.85, 0.2, 0.1, "si")
+    policy = read(PLACE + TASK + '[policy]\nrule = "sure"\nconfidence = "85 %"\nunits = "metric"\n').policy
+    assert (policy.rule, policy.confidence, policy.reserve_lift, policy.units) == ("sure", 0.85, 0.1, "si")
 
 
 @pytest.mark.parametrize(
@@ -199,7 +199,6 @@ def test_policy():
         ('implement = "RC-11"\nland = "woods"', ("sheet-land", 10, "task.land")),
         ('implement = "RC-11"\nland = "moon"', ("sheet-word", 10, "task.land")),
         ('implement = "RC-11"\nland = "pasture"\narea = "30 ac"', ("sheet-area", 11, "task.area")),
-        ('implement = "RC-11"\nwhen = "planned"', ("sheet-plan", 10, "task.when")),
         ('implement = "RC-11"\nchance = 0.4', ("sheet-plan", 10, "task.chance")),
         ('implement = "RC-11"\nwhen = "planned"\nchance = 1.5', ("sheet-bounds", 11, "task.chance")),
         ('implement = "RC-11"\nwhen = "planned"\nchance = 0', ("sheet-bounds", 11, "task.chance")),
@@ -236,7 +235,7 @@ def test_each_mistake_in_a_task_is_one_finding(keys, expected):
         (PLACE + TASK + '[[tractor]]\ntractor = "U50S4"\nmass = "2 t"\n', ("sheet-said-twice", 12, "tractor.mass")),
         (PLACE + TASK + '[[tractor]]\nlabel = "x"\npto_speed = 500\n', ("sheet-word", 12, "tractor.pto_speed")),
         (PLACE + TASK + '[[tractor]]\nlabel = "x"\nremotes = 1.5\n', ("sheet-value", 12, "tractor.remotes")),
-        (PLACE + TASK + "[policy]\nconfidence = 0.5\n", ("sheet-bounds", 11, "policy.confidence")),
+        (PLACE + TASK + "[policy]\nconfidence = 0.01\n", ("sheet-bounds", 11, "policy.confidence")),
         (PLACE + TASK + "[policy]\nconfidence = 1\n", ("sheet-bounds", 11, "policy.confidence")),
         (PLACE + TASK + "[policy]\nconfidence = 90\n", ("sheet-bounds", 11, "policy.confidence")),
         (PLACE + TASK + '[policy]\nunits = "furlongs"\n', ("sheet-word", 11, "policy.units")),

@@ -94,6 +94,7 @@ label = "new"
 tractor = "U50S4"
 implement = "RC-11"
 [policy]
+rule = "sure"
 confidence = "85 %"
 units = "metric"
 """
@@ -165,7 +166,7 @@ def test_a_sheet_that_was_never_typed_is_written_in_si(name, width, other, growt
         place=Place(name, (LandUse("hay", Quantity(3.5, 3.5, "exact")),), slope=Quantity(0.25, 0.5, "range")),
         tasks=(task,),
         machines=(OwnedMachine(name, tractor=described),),
-        policy=Policy(confidence=0.75),
+        policy=Policy(rule="sure", confidence=0.75),
     )
     again = read_back(job)
     back = again.tasks[0]

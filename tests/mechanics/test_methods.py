@@ -22,7 +22,24 @@ UNITS = {
     *("kW", "kW/kg", "kW/m", "kWh/t", "kWh/L", "kg/kW", "kg/kWh", "kN", "kN/m", "N m", "kPa", "V", "A"),
     *("m", "cm", "m3", "L", "ha", "kg", "kg m", "kg/m3", "kg/L", "kg/s", "t/h", "t/ha"),
     *("km/h", "m/s", "1/min", "1/h", "1/m", "1/yr", "ha/h", "L/h", "L/ha", "L/min", "L/kWh"),
-    *("s", "h", "d", "yr", "h/yr", "rad", "fraction", "%", "1", "money", "money/yr", "m or 1", "row's unit"),
+    *(
+        "s",
+        "h",
+        "d",
+        "yr",
+        "h/yr",
+        "rad",
+        "fraction",
+        "%",
+        "1",
+        "money",
+        "money/yr",
+        "money/h",
+        "money/L",
+        "money/unit",
+        "m or 1",
+        "row's unit",
+    ),
 }
 
 

@@ -13,11 +13,12 @@ from evener.ingest.store import undo
 from evener.schema import tables
 from evener.schema.certainty import ABOUT, Certainty
 from evener.schema.store import connection as store
-from evener.schema.store.migrations import chain, to_3, to_4, to_5, to_6
+from evener.schema.store.migrations import chain
 
 DATA = Path(__file__).with_name("data")
 FIRST = chain.FIRST
 SHAPES = range(FIRST, tables.STORE_VERSION)
+STEPS = [importlib.import_module(f"{chain.__package__}.to_{shape + 1}") for shape in SHAPES]
 WORDS = {
     "A": {"mass_kg": "the cell says about, +-20 %", "pto_power_kw": "0.9 x net engine power (UAZ, published), +-3 %"},
     "B": {"pto_power_kw": "dyno in the yard, +- a few hp"},
@@ -112,7 +113,7 @@ def test_a_step_that_fails_leaves_the_store_as_it_was(older, monkeypatch):
 
     before = described(older)
     with monkeypatch.context() as patched:
-        for step in (to_3, to_4, to_5, to_6):
+        for step in STEPS:
             patched.setattr(step, "migrate", fail)
         with pytest.raises(RuntimeError), store.open_read(older):
             pass

@@ -1,6 +1,7 @@
-"""What to ask next: chances, picks by answer, order."""
+"""What to ask next where the surest decides: chances, picks by answer, order."""
 
 from dataclasses import replace
+from functools import partial
 from importlib import resources
 
 import answers
@@ -8,12 +9,17 @@ import pytest
 
 from evener.ingest.jobsheet.reading import read_jobsheet_text
 from evener.ingest.jobsheet.words import Vocabulary
-from evener.schema.records import Choice, JobSheet, Place, Policy, Quantity, Task
+from evener.schema import records
+from evener.schema.records import Choice, Place, Policy, Quantity, Task
 from evener.scoring.core.draws import Draws
 from evener.scoring.core.otherwise import with_task
 from evener.scoring.decision.sizing import size_job
 from evener.scoring.questions import asking as questions
+from evener.scoring.questions.choosing import BySureness
 from evener.scoring.questions.open_answers import open_answers
+
+SURE = Policy(rule="sure")
+JobSheet = partial(records.JobSheet, policy=SURE)
 
 
 def exact(value):
@@ -46,7 +52,7 @@ def ridge(library, classes):
         tractors={one.tractor_id for one in classes},
     )
     text = resources.files("evener.demo_db").joinpath("jobs", "ridge.toml").read_text(encoding="utf-8")
-    return read_jobsheet_text(text, words)[0]
+    return replace(read_jobsheet_text(text, words)[0], policy=SURE)
 
 
 @pytest.fixture(scope="module")
@@ -85,11 +91,11 @@ def test_order_is_by_the_chance(asked):
 def test_the_pick_by_answer_is_the_pick_of_the_sheet_with_that_answer(library, classes):
     """Ranking the sheet with an answer in it gives the pick the question gave for that answer, or one of its size."""
     sizing = size_job(JobSheet(PLACE, (CUT, FEED)), library)
-    found = questions.survey(sizing.setting.job, library, classes)
+    found = BySureness(sizing, sizing.score(classes, classes))
     powers = {one.tractor_id: one.pto_power_kw for one in classes}
     for one in open_answers(sizing, "si"):
         for part in one.parts:
-            told = found.what_if.pick(part.job).tractor_id
+            told = found.pick(part.job).tractor_id
             ranked = answers.rank(part.job, library, classes)["pick"]
             assert told == ranked or powers[told] == pytest.approx(powers[ranked], rel=0.03), part.text
 
@@ -108,7 +114,7 @@ def test_an_answer_that_asks_nothing_different_changes_nothing(library, classes)
     """A range no demand rests on has no chance to change the pick, however near the pick is to the edge."""
     task = replace(CUT, yield_t_ha=between(1.0, 9.0))
     for confidence in (0.80, 0.85, 0.90, 0.95):
-        job = JobSheet(PLACE, (task, FEED), policy=Policy(confidence=confidence))
+        job = JobSheet(PLACE, (task, FEED), policy=Policy(rule="sure", confidence=confidence))
         assert by_id(questions.ask(job, library, classes))["cut.yield"]["chance_changes_pick"] == 0.0
 
 

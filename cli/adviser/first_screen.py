@@ -1,0 +1,201 @@
+"""The first screen of `evener rank`: eighteen lines of answer and six of caution, each of eighty columns at most."""
+
+from __future__ import annotations
+
+import textwrap
+from typing import Any
+
+from evener.cli.output import words
+
+WIDTH = 80
+ANSWER, CAUTION = 18, 6
+NAME = 12
+DROPPED = 3
+
+
+def lines(answer: dict[str, Any]) -> list[str]:
+    """Return the lines of the first screen.
+
+    Parameters
+    ----------
+    answer : what `rank` says, in the reader's units, with a choice in it
+    """
+    chosen, place = answer["choice"], answer["place"]
+    land = ", ".join(f"{words.quantity(use['area'], use['unit'])} {use['use']}" for use in place["land"] if use["area"])
+    pick = chosen["pick"]
+    least = "At least" if answer["not_sized"] else "Buy about"
+    head = [
+        _cut(f"{place['name']}{f' ({land})' if land else ''}"),
+        _cut(f"{least} {_size(pick)} at the PTO: {pick['label']}"),
+    ]
+    hinges = [_hinge(one) for one in chosen["hangs_on"]]
+    said = [
+        *(_Said("NOT COUNTED", f"{one['task']}: {one['why']}. {one['fix']}.", 9) for one in answer["not_sized"]),
+        *(
+            _Said("NOT DONE", f"by any size: {name}. Have it hired, or say it otherwise.", 9)
+            for name in answer["not_done"]
+        ),
+        _Said("with", _machines(chosen), 6),
+        _Said("decided by", _decided(chosen), 9),
+        *(_Said("it hangs on", text, 8 - 5 * at) for at, text in enumerate(hinges)),
+        _Said("sizes", _circumstances(answer, chosen), 8),
+        _Said("", "", 10, _money(chosen)),
+        _Said("pays", _break_evens(chosen), 5),
+        _Said("hire all", f"{words.money(chosen['hire_all'])} a year, and buy nothing", 6),
+        _Said("measure", chosen["measure"]["question"] if chosen["measure"] else "", 7),
+        _Said("not safe", _unsafe(answer), 9),
+        _Said("not named", _gaps(answer), 5),
+    ]
+    kept = _fitted([one for one in said if one.lines], ANSWER - len(head))
+    return [*head, *(line for one in kept for line in one.lines), *_cautions(answer["cautions"])]
+
+
+class _Said:
+    """One thing the screen says, in two lines at most, and how much it matters where there is no room for all."""
+
+    def __init__(self, name: str, text: str, matters: int, table: list[str] | None = None) -> None:
+        self.name = name
+        self.text = text
+        self.matters = matters
+        self.lines = _fact(name, text, most=2) if table is None else table
+
+    def shorten(self) -> bool:
+        """Say it in one line, and tell whether it took two."""
+        longer = len(self.lines) == 2
+        if longer:
+            self.lines = _fact(self.name, self.text)
+        return longer
+
+
+def _fitted(said: list[_Said], room: int) -> list[_Said]:
+    """Return what there is room for: what matters least is dropped, and then the rest shortened."""
+    kept = list(said)
+    by_need = sorted(said, key=lambda one: one.matters)
+    while sum(len(one.lines) for one in kept) > room and by_need:
+        least = by_need.pop(0)
+        if least.matters <= DROPPED:
+            kept.remove(least)
+        else:
+            least.shorten()
+    return kept
+
+
+def _size(one: dict[str, Any]) -> str:
+    return words.quantity(one["pto_power"], one["unit"])
+
+
+def _cut(text: str) -> str:
+    return text if len(text) <= WIDTH else f"{text[: WIDTH - 3].rstrip()}..."
+
+
+def _fact(name: str, text: str, most: int = 1) -> list[str]:
+    """Return a short name and what is to be said of it, in so many lines at most."""
+    if not text:
+        return []
+    wrapped = textwrap.wrap(text, WIDTH - NAME - 2)
+    if len(wrapped) > most:
+        wrapped = [*wrapped[: most - 1], f"{wrapped[most - 1][: WIDTH - NAME - 5].rstrip()}..."]
+    return [f"  {name if at == 0 else '':<{NAME}}{one}" for at, one in enumerate(wrapped)]
+
+
+def _machines(chosen: dict[str, Any]) -> str:
+    found = [" ".join((one["machine"], *one["sizes"])) for one in chosen["machines"]]
+    if not found:
+        return ""
+    rated = _size(chosen["machines"][0])
+    return f"{'; '.join(dict.fromkeys(found))}; none rated above {rated}"
+
+
+def _decided(chosen: dict[str, Any]) -> str:
+    """Return the task that the next size down fails most, with how often either does it."""
+    down, pick = chosen["down"], chosen["pick"]
+    named = [one for one in down["fails"] if not one["gap"]] if down is not None else []
+    if not named:
+        return "the least cost; no smaller size fails any of the work that is named"
+    first = max(named, key=lambda one: (one["listed"], one["share"]))
+    own = next((one["share"] for one in pick["fails"] if one["task"] == first["task"]), 0.0)
+    return (
+        f"{first['task']}: {_size(down)} does it in {words.percent(1 - first['share'])} of the draws, "
+        f"{_size(pick)} in {words.percent(1 - own)}"
+    )
+
+
+def _hinge(one: dict[str, Any]) -> str:
+    what = words.SIZE.get(one["quantity"], one["quantity"].replace("_", " "))
+    bands = "; ".join(f"{_size(band)} if {band['answer']}" for band in one["bands"])
+    where = f" ({one['task']})" if one["task"] else ""
+    return f"{what}{where}: {bands}"
+
+
+def _circumstances(answer: dict[str, Any], chosen: dict[str, Any]) -> str:
+    said = [
+        f"today's work {_size(chosen['today'])}" if chosen["today"] else "",
+        f"with all plans {_size(chosen['with_plans'])}" if chosen["with_plans"] else "",
+        f"surest {_size(chosen['surest'])}" if chosen["surest"] else "",
+    ]
+    other = answer["other_rule"]
+    if other and other != answer["pick"]:
+        rule = "sure" if answer["policy"]["rule"] == "cost" else "cost"
+        row = next((one for one in answer["tractors"] if one["tractor_id"] == other), None)
+        said.append(f'rule "{rule}" {f"{_size(row)} ({other})" if row else other}')
+    return "; ".join(filter(None, said))
+
+
+def _money(chosen: dict[str, Any]) -> list[str]:
+    basis = ", custom: order of magnitude" if chosen["custom"] else ""
+    rows = [one for one in (chosen["down"], chosen["pick"], chosen["up"]) if one is not None]
+    header = f"  {'':<10}{'price':>9}{'a year':>9}{'does all':>10}  fails, or hires ({chosen['currency']}{basis})"
+    shown = [_row(one, marked=one is chosen["pick"]) for one in rows]
+    return [_cut(line) for line in (header, *shown)]
+
+
+def _row(one: dict[str, Any], *, marked: bool) -> str:
+    sums = f"{words.money(one['price']):>9}{words.money(one['a_year']):>9}"
+    return f"{'->' if marked else '  '}{_size(one):<10}{sums}{words.percent(one['does_all']):>10}  {_fails(one)}"
+
+
+def _fails(one: dict[str, Any]) -> str:
+    if not one["fails"]:
+        return "nothing"
+    first, more = one["fails"][0], len(one["fails"]) - 1
+    rest = f", +{more}" if more else ""
+    return f"{first['task'][:26]} in {words.percent(first['share'])}{rest}"
+
+
+def _break_evens(chosen: dict[str, Any]) -> str:
+    size = {one["tractor_id"]: one for one in (chosen["down"], chosen["up"]) if one is not None}
+    said = []
+    for one in chosen["break_evens"]:
+        other = size[one["other"]]
+        larger = other is chosen["up"]
+        if one["task"] is not None:
+            when = "over" if larger else "under"
+            said.append(f"{_size(other)} if {one['task']} is {when} {words.percent(one['chance'])} likely")
+        else:
+            when = "from" if one["years"] > chosen["years"] else "up to"
+            said.append(f"{_size(other)} if kept {when} {one['years']:.0f} years")
+    return "; ".join(said)
+
+
+def _unsafe(answer: dict[str, Any]) -> str:
+    first = next(
+        (one for one in answer["tractors"] if one["tractor_id"] == answer["choice"]["pick"]["tractor_id"]), None
+    )
+    needed = [] if first is None else [one for one in first["fixes"] if one["needed"]]
+    return "; ".join(f"{one['task']} without {words.fix(one)}" for one in needed)
+
+
+def _gaps(answer: dict[str, Any]) -> str:
+    found = answer["reconcile"]
+    return f"{found[0]['question']}{f' +{len(found) - 1}: evener check' if len(found) > 1 else ''}" if found else ""
+
+
+def _cautions(cautions: list[str]) -> list[str]:
+    """Return the first sentence of as many cautions as there is room for; the last one always."""
+    sentences = [one.split(". ", 1)[0].rstrip(".") + "." for one in cautions]
+    last = sentences[-1:]
+    kept: list[str] = []
+    for one in sentences[:-1]:
+        if len(textwrap.wrap(" ".join([*kept, one, *last]), WIDTH)) <= CAUTION:
+            kept.append(one)
+    return textwrap.wrap(" ".join([*kept, *last]), WIDTH)

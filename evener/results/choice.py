@@ -1,0 +1,206 @@
+"""The choice and its money: the pick with one size down and up, what it hangs on, today and with plans, break-evens."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from evener.results.costed import SURE, Costed, beside, costed
+from evener.results.hinges import Hinge
+from evener.results.hinges import hinges as hinged
+from evener.scoring.money import break_even
+
+if TYPE_CHECKING:
+    from evener.schema.records import Tractor
+    from evener.scoring.decision.cheapest import Decision
+    from evener.scoring.money.costs import YearlyCost
+    from evener.scoring.questions.choosing import ByCost
+
+SIZES = (
+    "width_m",
+    "stem_m",
+    "bale_width_m",
+    "bale_diameter_m",
+    "bale_height_m",
+    "tank_l",
+    "auger_diameter_m",
+    "volume_m3",
+    "load_kg",
+    "electric_power_kw",
+)
+FEWEST_WORTH = 1.0
+HANGS_ON = 2
+YEARS = (2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0)
+
+
+@dataclass(frozen=True)
+class Size:
+    """A size that comes out under other circumstances."""
+
+    tractor_id: str
+    pto_power: float | None
+    unit: str
+
+
+@dataclass(frozen=True)
+class ToChoose:
+    """A machine that is still to be bought, and what to buy it by.
+
+    Attributes
+    ----------
+    task, machine : the work, and the kind of machine
+    sizes : as the sheet says them
+    pto_power, unit : its rating must not be above this
+    """
+
+    task: str
+    machine: str
+    sizes: tuple[str, ...]
+    pto_power: float | None
+    unit: str
+
+
+@dataclass(frozen=True)
+class BreakEven:
+    """Where another size costs the same.
+
+    Attributes
+    ----------
+    other : the other tractor
+    task, chance : the plan, and its chance above which the larger of the two pays; None where it is about years
+    years : years held at which the order turns; None where it is about a plan
+    """
+
+    other: str
+    task: str | None
+    chance: float | None
+    years: float | None
+
+
+@dataclass(frozen=True)
+class Choice:
+    """The choice that costs least, with its money.
+
+    Attributes
+    ----------
+    currency, year_zero, years : of all money, the year of the purchase, and how long it is kept
+    custom : whether prices or rates of custom took part: an order of magnitude
+    pick, down, up : the choice, one size down and one up
+    today, with_plans, surest : the size without plans and gaps, with all of them come, and that does all most surely
+    hire_all : what it costs a year to buy nothing and hire all
+    hangs_on : the answers that decide, worth most first
+    measure : the first thing to ask or measure, where one is worth it
+    break_evens : where one size down or up costs the same
+    machines : machines that the sheet does not say are there
+    hours_taken : tasks whose hours the sheet does not say, so that usual ones were taken
+    """
+
+    currency: str
+    year_zero: int
+    years: float
+    custom: bool
+    pick: Costed
+    down: Costed | None
+    up: Costed | None
+    today: Size | None
+    with_plans: Size | None
+    surest: Size | None
+    hire_all: float
+    hangs_on: tuple[Hinge, ...]
+    measure: Hinge | None
+    break_evens: tuple[BreakEven, ...]
+    machines: tuple[ToChoose, ...]
+    hours_taken: tuple[str, ...]
+
+
+def choice(picks: ByCost, pick_id: str | None = None) -> Choice:
+    """Return the choice among tractors that were reckoned.
+
+    Parameters
+    ----------
+    picks : the job with its money, and what the tractors cost
+    pick_id : the pick, where another rule makes it than least cost
+    """
+    cheapest, decision = picks.cheapest, picks.cheapest.decision
+    found = cheapest.found
+    pick = next((one for one in found if one.valued.tractor.tractor_id == pick_id), found[0])
+    down, up = (beside(found, pick, larger=larger) for larger in (False, True))
+    least = found[0].expected
+    hinges = hinged(picks)
+    terms = decision.terms
+    return Choice(
+        currency=terms.currency,
+        year_zero=int(terms["year_zero"]),
+        years=terms["years"],
+        custom=pick.valued.price.basis == "custom" or not decision.sizing.setting.job.money.hire,
+        pick=costed(pick, least, decision),
+        down=None if down is None else costed(down, least, decision),
+        up=None if up is None else costed(up, least, decision),
+        today=_size_if(decision, found, come=False),
+        with_plans=_size_if(decision, found, come=True),
+        surest=_surest(found),
+        hire_all=decision.reckoned.hire_all,
+        hangs_on=tuple(one for one in hinges if one.chance > 0)[:HANGS_ON],
+        measure=next((one for one in hinges if one.worth_a_year >= FEWEST_WORTH), None),
+        break_evens=_break_evens(decision, pick, [one for one in (down, up) if one is not None]),
+        machines=_to_choose(decision, pick),
+        hours_taken=decision.work.unsaid,
+    )
+
+
+def _size_if(decision: Decision, found: Sequence[YearlyCost], *, come: bool) -> Size | None:
+    other = decision.if_plans(come=come)
+    return _size(other.pick(other.cost([one.valued.tractor for one in found])))
+
+
+def _surest(found: Sequence[YearlyCost]) -> Size | None:
+    if not found:
+        return None
+    most = max(one.does_all for one in found)
+    sure = [one for one in found if one.does_all >= SURE * most]
+    return _size(min(sure, key=lambda one: one.expected))
+
+
+def _size(one: YearlyCost | None) -> Size | None:
+    return None if one is None else _size_of(one.valued.tractor)
+
+
+def _size_of(tractor: Tractor) -> Size:
+    return Size(tractor.tractor_id, tractor.pto_power_kw, "kW")
+
+
+def _to_choose(decision: Decision, pick: YearlyCost) -> tuple[ToChoose, ...]:
+    setting, own = decision.sizing.setting, pick.valued.tractor.pto_power_kw
+    found: dict[str, ToChoose] = {}
+    for task in setting.job.tasks:
+        if task.have or task.implement_id or task.name in decision.sizing.owned:
+            continue
+        label = setting.family(task).label.lower()
+        said = (getattr(task, name) for name in SIZES)
+        sizes = tuple(dict.fromkeys(one.text for one in said if one is not None and one.low is not None and one.text))
+        found.setdefault(task.machine or task.name, ToChoose(task.name, label, sizes, own, "kW"))
+    return tuple(found.values())
+
+
+def _break_evens(decision: Decision, pick: YearlyCost, others: Sequence[YearlyCost]) -> tuple[BreakEven, ...]:
+    found: list[BreakEven] = []
+    gaps = {task.name for task in decision.work.tasks if task.gap}
+    tractors = [one.valued.tractor for one in (pick, *others)]
+    by_years = {kept: _by_tractor(decision.otherwise(years=kept), tractors) for kept in YEARS}
+    own = pick.valued.tractor.tractor_id
+    for other in others:
+        name = other.valued.tractor.tractor_id
+        for task in sorted(pick.if_comes.keys() - gaps):
+            at = break_even.chance(task, pick, other)
+            if at is not None:
+                found.append(BreakEven(name, task, at, None))
+        more = {kept: costs[name] - costs[own] for kept, costs in by_years.items()}
+        kept = break_even.years(more)
+        if kept is not None:
+            found.append(BreakEven(name, None, None, kept))
+    return tuple(found)
+
+
+def _by_tractor(decision: Decision, tractors: Sequence[Tractor]) -> dict[str, float]:
+    return {one.valued.tractor.tractor_id: one.expected for one in decision.cost(tractors)}

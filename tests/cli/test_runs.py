@@ -1,0 +1,53 @@
+"""`evener runs` as a user runs it."""
+
+import json
+
+import pytest
+
+import evener as evener_library
+
+
+@pytest.fixture(scope="module")
+def small_and_large(library_store):
+    """What a small and a large tractor run on the same ground."""
+    store = evener_library.open(library_store)
+    return store.runs("C25H4"), store.runs("U92P4")
+
+
+def test_json_is_valid_and_what_the_python_call_returns(evener, library_store, answer_schema):
+    """What is printed as JSON is the dictionary of the call, and valid against the schema that ships."""
+    printed = json.loads(evener("runs", "U40S4", "--slope", "8 %", "--format", "json").stdout)
+    answer_schema("runs").validate(printed)
+    called = evener_library.open(library_store).runs("U40S4", slope="8 %").to_dict()
+    assert printed == json.loads(json.dumps(called))
+
+
+def test_a_larger_tractor_runs_larger_machines(small_and_large):
+    """Where both run a machine of a family by its width, the larger tractor's is as wide or wider."""
+    small, large = ({one.family: one for one in each.families} for each in small_and_large)
+    compared = 0
+    for family in ("rotary_cutter", "rotary_rake", "tedder", "disk_harrow", "chisel_plow", "rotary_tiller"):
+        if small[family].size and large[family].size:
+            assert large[family].size.middle >= small[family].size.middle, family
+            compared += 1
+    assert compared >= 3
+
+
+def test_what_it_does_not_run_says_what_keeps_it_out(small_and_large):
+    """A family of which it works none names the axis or the gate that the smallest machine fails."""
+    none = [one for one in small_and_large[0].families if one.implement_id is None]
+    assert none
+    assert all(one.tightest is not None and one.does < 0.7 for one in none)
+
+
+def test_ground_in_words_nobody_knows_is_refused(evener):
+    """A soil that a sheet does not know is one line with what is allowed, and status 2."""
+    ran = evener("runs", "U40S4", "--soil", "cheese")
+    assert ran.returncode == 2
+    assert "cheese" in ran.stderr
+
+
+def test_an_unknown_tractor_is_named(evener):
+    """An id that no record has is one line with the nearest, and status 2."""
+    ran = evener("runs", "U40S5")
+    assert (ran.returncode, "Did you mean U40S4" in ran.stderr) == (2, True)
