@@ -16,6 +16,7 @@ from evener.results.size import Size, Steps, size, steps
 from evener.results.survey import Survey, ask
 from evener.results.tractor import RankedTractor, ranked_tractor
 from evener.scoring.combinations.cautions import cautions
+from evener.scoring.combinations.scores import rank as by_rule
 from evener.scoring.core.draws import Draws
 from evener.scoring.core.printing import Units
 from evener.scoring.decision.contenders import FIRST
@@ -176,15 +177,17 @@ def rank(enquiry: Enquiry, *, top: int = ROWS, only: Sequence[Filter] = ()) -> R
     top : how many tractors to detail
     only : filters of the tractors to pick among
     """
-    job, tractors = enquiry.job, enquiry.tractors
+    job, tractors = enquiry.job, enquiry.concerned
     sizing = size_job(job, enquiry.library)
     classes = [one for one in tractors if one.kind == "class"]
     among = [one for one in tractors if one.kind in enquiry.among]
-    scores = sizing.score(among, classes, max(top, FIRST))
+    every = scores = sizing.score(among, classes, max(top, FIRST))
+    if only:
+        scores = sizing.score([one for one in among if passes(only, one)], classes, max(top, FIRST))
+        kept = {one.tractor.tractor_id for one in scores}
+        every = by_rule([*scores, *(one for one in every if one.tractor.tractor_id not in kept)])
     among_classes = set(enquiry.among) == {"class"} and not only
     by_class = scores if among_classes else sizing.score(classes, classes)
-    every = scores
-    scores = [one for one in scores if passes(only, one.tractor)]
     surest = next((one.tractor.tractor_id for one in scores if one.meets), None)
     of_all, why_not = _by_cost(sizing, every, tractors)
     picks = of_all if of_all is None or not only else of_all.among({one.tractor.tractor_id for one in scores})
