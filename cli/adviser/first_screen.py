@@ -190,9 +190,16 @@ def _gaps(answer: dict[str, Any]) -> str:
     return f"{found[0]['question']}{f' +{len(found) - 1}: evener check' if len(found) > 1 else ''}" if found else ""
 
 
+def _first_sentence(text: str) -> str:
+    """Return the first sentence, up to the colon where what stands before it says the thing."""
+    first = text.split(". ", 1)[0].rstrip(".")
+    said, colon, _ = first.partition(": ")
+    return f"{said if colon and len(said) > WIDTH // 2 else first}."
+
+
 def _cautions(cautions: list[str]) -> list[str]:
     """Return the first sentence of as many cautions as there is room for; the last one always."""
-    sentences = [one.split(". ", 1)[0].rstrip(".") + "." for one in cautions]
+    sentences = [_first_sentence(one) for one in cautions]
     last = sentences[-1:]
     kept: list[str] = []
     for one in sentences[:-1]:

@@ -124,9 +124,9 @@ def choice(picks: ByCost, pick_id: str | None = None) -> Choice:
     """
     cheapest, decision = picks.cheapest, picks.cheapest.decision
     found = cheapest.found
-    pick = next((one for one in found if one.valued.tractor.tractor_id == pick_id), found[0])
+    pick = next((one for one in cheapest.every if one.valued.tractor.tractor_id == pick_id), found[0])
     down, up = (beside(found, pick, larger=larger) for larger in (False, True))
-    least = found[0].expected
+    least = min(found[0].expected, pick.expected)
     hinges = hinged(picks)
     terms = decision.terms
     return Choice(
