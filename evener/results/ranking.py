@@ -189,7 +189,7 @@ def rank(enquiry: Enquiry, *, top: int = ROWS, only: Sequence[Filter] = ()) -> R
     among_classes = set(enquiry.among) == {"class"} and not only
     by_class = scores if among_classes else sizing.score(classes, classes)
     surest = next((one.tractor.tractor_id for one in scores if one.meets), None)
-    of_all, why_not = _by_cost(sizing, every, tractors)
+    of_all, why_not = _by_cost(sizing, _worth_reckoning(every), tractors)
     picks = of_all if of_all is None or not only else of_all.among({one.tractor.tractor_id for one in scores})
     decides = picks is not None and job.policy.rule == "cost"
     chosen = None if picks is None else choice(picks, None if decides else surest)
@@ -232,6 +232,12 @@ def _by_cost(sizing: Sizing, scores: Sequence[Score], tractors: Sequence[Tractor
         return by_cost(sizing, [one.tractor for one in scores], tractors), None
     except NoMoney as reason:
         return None, str(reason)
+
+
+def _worth_reckoning(scores: Sequence[Score]) -> list[Score]:
+    """Return those that are sure enough and the nearest of the others: a list of thousands is not all reckoned."""
+    sure = [one for one in scores if one.meets]
+    return [*sure, *[one for one in scores if not one.meets][:FIRST]]
 
 
 def _in_order(scores: Sequence[Score], picks: ByCost) -> list[Score]:
