@@ -11,6 +11,7 @@ WIDTH = 80
 ANSWER, CAUTION = 18, 6
 NAME = 12
 DROPPED = 4
+THERE = "what is there already does all that is listed: nothing has to be bought"
 
 
 def lines(answer: dict[str, Any]) -> list[str]:
@@ -34,6 +35,7 @@ def lines(answer: dict[str, Any]) -> list[str]:
             _Said("NOT DONE", f"by any size: {name}. Have it hired, or say it otherwise.", 9)
             for name in answer["not_done"]
         ),
+        _Said("there", THERE if chosen["there_does_all"] else "", 9),
         _Said("with", _machines(chosen), 6),
         _Said("decided by", _decided(chosen), 9),
         *(_Said("it hangs on", text, 8 - 5 * at) for at, text in enumerate(hinges)),
