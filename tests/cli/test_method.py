@@ -63,10 +63,10 @@ def test_rank_says_hours_fixes_and_what_does_not_fit(evener, sheet):
     """The page says what the first tractor needs fitted or would do with, and a task that does not fit its days."""
     text = sheet.read_text(encoding="utf-8").replace('land = "pasture"', 'land = "pasture"\ndays = 1', 1)
     sheet.write_text(text, encoding="utf-8")
-    page = evener("rank", sheet).stdout
+    page = evener("rank", sheet, "--full").stdout
     assert "Hours and days" in page
     assert "top the pasture does not fit its days" in page
     assert "A working width of" in page
     wide = text.replace('stems = "1 to 3 in"', 'stems = "3 in"').replace('width = "6 ft"', 'width = "10 ft"')
     sheet.write_text(wide, encoding="utf-8")
-    assert "needs fitted" in evener("rank", sheet).stdout
+    assert "needs fitted" in evener("rank", sheet, "--full").stdout

@@ -242,7 +242,7 @@ def share_of_years(a: Values, *, N: Values) -> Values:
 
 
 @formula(
-    "fit = 100 C_min / C",
+    "fit = 100 (C_min / C)",
     source="PRACTICE",
     clause="how near a choice comes to the one that costs least",
     status="practice",
@@ -263,7 +263,7 @@ def fit(C_min: Values, *, C: Values) -> Values:
     Values
         fit [%].
     """
-    return 100 * C_min / C
+    return 100 * (C_min / C)
 
 
 @formula(
