@@ -80,14 +80,13 @@ def _loader(sizing: Sizing, offer: Offer, task: TaskDemands, units: Units) -> It
         return
     if stance is None:
         return
-    sure = sizing.confidence
-    load, tips = quantile(stance.load_kg, sure), quantile(stance.tipping_kg, 1 - sure)
+    load, tips = quantile(stance.load_kg, SURE), quantile(stance.tipping_kg, 1 - SURE)
     if load > tips:
         yield (
             f"{task.task}: without a counterweight {offer.tractor.label} can tip forward at about "
             f"{show(tips, 'kg', units)} in the tool, and this load is up to {show(load, 'kg', units)}."
         )
-    limit, front = offer.tractor.front_axle_max_kg, quantile(stance.front_kg, sure)
+    limit, front = offer.tractor.front_axle_max_kg, quantile(stance.front_kg, SURE)
     if limit is not None and front > limit:
         yield (
             f"{task.task}: with the loader full and the counterweight fitted the front axle of {offer.tractor.label} "

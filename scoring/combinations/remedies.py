@@ -11,6 +11,7 @@ import numpy as np
 
 from evener.scoring.asks import tow
 from evener.scoring.combinations.asked import asked_of
+from evener.scoring.combinations.hard_axes import SURE
 from evener.scoring.combinations.loader_stance import loader_stance
 from evener.scoring.combinations.outcomes import present
 from evener.scoring.core.draws import median, quantile
@@ -82,8 +83,8 @@ def fixes(sizing: Sizing, offer: Offer, details: Sequence[TaskFit]) -> list[Fix]
     for asked, detail in zip(sizing.tasks, details, strict=True):
         comes = present(asked, sizing.setting.draws)
         keep = comes if comes.any() else np.ones_like(comes)
-        one = _Gap(sizing, offer, by_name[asked.task], keep)
         for demand, axis in zip(asked.demands, detail.axes, strict=True):
+            one = _Gap(sizing, offer, by_name[asked.task], keep, axis.level)
             # Outside the range of the formulas there is no amount to name; `checks` says so.
             with suppress(OutOfRange):
                 found += list(one.of(demand, short=axis.short))
@@ -92,12 +93,13 @@ def fixes(sizing: Sizing, offer: Offer, details: Sequence[TaskFit]) -> list[Fix]
 
 @dataclass(frozen=True)
 class _Gap:
-    """One task of one tractor."""
+    """One axis of one task of one tractor; `level` is how surely it has to be met."""
 
     sizing: Sizing
     offer: Offer
     task: Task
     keep: Mask
+    level: float
 
     def of(self, demand: Demand, *, short: bool) -> Iterator[Fix]:
         """Yield the fixes of one demand."""
@@ -120,11 +122,11 @@ class _Gap:
 
     def _most(self, values: Array) -> float:
         """Return what surely is enough."""
-        return quantile(values[self.keep], self.sizing.confidence)
+        return quantile(values[self.keep], self.level)
 
     def _least(self, values: Array) -> float:
         """Return what surely is not too much."""
-        return quantile(values[self.keep], 1 - self.sizing.confidence)
+        return quantile(values[self.keep], 1 - self.level)
 
     def _fix(self, demand: Demand, kind: str, text: str, amount: float | None = None, unit: str = "kg") -> Fix:
         return Fix(demand.task, demand.axis, kind, text, amount, unit)
@@ -177,7 +179,7 @@ class _Gap:
             stance = None
         if stance is None:
             return
-        amount = self._most(stance.counterweight_kg)
+        amount = quantile(stance.counterweight_kg[self.keep], SURE)
         mass = self.offer.mass.value or 0.0
         if amount > LEAST_WEIGHT * mass:
             yield Fix(
