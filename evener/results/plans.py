@@ -10,8 +10,11 @@ from evener.scoring.decision import plans as scored
 from evener.scoring.decision.what_if import WhatIf
 
 if TYPE_CHECKING:
+    from collections.abc import Collection
+
     from evener.scoring.combinations.scores import Score
     from evener.scoring.decision.sizing import Sizing
+    from evener.scoring.questions.choosing import ByCost
 
 
 @dataclass(frozen=True)
@@ -81,6 +84,30 @@ def plans(sizing: Sizing, scores: list[Score]) -> Plans | None:
         return None
     found = scored.plans(WhatIf(sizing, scores))
     return None if found is None else Plans(**{**found, "plans": tuple(Plan(**one) for one in found["plans"])})
+
+
+def plans_by_cost(picks: ByCost) -> Plans | None:
+    """Return what plans do to the pick by cost, or None where nothing is planned."""
+    decision = picks.cheapest.decision
+    known = {task.name for task in decision.work.tasks}
+    planned = [task for task in decision.sizing.setting.job.tasks if task.planned and task.name in known]
+    if not planned:
+        return None
+    names, tractors = [task.name for task in planned], [one.valued.tractor for one in picks.cheapest.found]
+
+    def pick(come: Collection[str]) -> str | None:
+        other = decision.if_so({name: name in come for name in names})
+        found = other.pick(other.cost(tractors))
+        return None if found is None else found.valued.tractor.tractor_id
+
+    without, with_all = pick(()), pick(names)
+    alone = [(task, pick((task.name,))) for task in planned]
+    return Plans(
+        pick_without=without,
+        pick_with=with_all,
+        differ=without != with_all,
+        plans=tuple(Plan(task.name, task.chance, task.year, found, found != without) for task, found in alone),
+    )
 
 
 def task_times(sizing: Sizing) -> tuple[TaskTime, ...]:

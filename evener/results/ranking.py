@@ -11,7 +11,7 @@ from evener.results.choice import Choice, choice
 from evener.results.explanation import Explanation, explain
 from evener.results.filtered import Filtered, filtered, passes
 from evener.results.place import Claim, Gap, NotSized, Place, Unsettled
-from evener.results.plans import Plans, TaskTime, plans, task_times
+from evener.results.plans import Plans, TaskTime, plans, plans_by_cost, task_times
 from evener.results.size import Size, Steps, size, steps
 from evener.results.survey import Survey, ask
 from evener.results.tractor import RankedTractor, ranked_tractor
@@ -218,7 +218,7 @@ def rank(enquiry: Enquiry, *, top: int = ROWS, only: Sequence[Filter] = ()) -> R
         work=task_times(sizing),
         covered_by_owned=tuple(sizing.owned),
         owned=whole.claims(sizing, tractors),
-        plans=plans(sizing, scores),
+        plans=plans_by_cost(picks) if picks is not None and decides else plans(sizing, scores),
         reconcile=whole.gaps(reconcile(job, enquiry.library)),
         cautions=Worded(*said),
         filters=filtered(only, [one.tractor for one in (every if of_all is None else _in_order(every, of_all))]),

@@ -104,16 +104,25 @@ class Decision:
         return [self._known[one.tractor_id][1] for one in tractors]
 
     def if_plans(self, *, come: bool) -> Decision:
-        """Return the decision with every plan and gap come, or without any of them; all else stays in its draws."""
-        sure = np.full(self.sizing.setting.draws.n, come)
+        """Return the decision with every plan come true, or with today's work alone; all else stays in its draws."""
         planned = {task.name for task in self.sizing.setting.job.tasks if task.planned}
-        tasks = tuple(
-            replace(task, comes=sure if come else sure & task.comes)
-            if task.name in planned or (not come and task.gap)
-            else task
-            for task in self.work.tasks
-        )
-        return self.reckoned_with(replace(self.work, tasks=tasks), self.terms)
+        gaps = set() if come else {task.name for task in self.work.tasks if task.gap}
+        return self.if_so(dict.fromkeys(planned | gaps, come))
+
+    def if_so(self, comes: Mapping[str, bool]) -> Decision:
+        """Return the decision with some plans come true, which lists them, or never; all else stays in its draws."""
+        n = self.sizing.setting.draws.n
+        hired = {task.name for task in self.sizing.setting.job.tasks if task.hire}
+        tasks = []
+        for task in self.work.tasks:
+            if task.name not in comes:
+                tasks.append(task)
+            elif comes[task.name]:
+                whole = np.ones(n, bool)
+                tasks.append(replace(task, comes=whole, years=1.0, listed=not task.gap and task.name not in hired))
+            else:
+                tasks.append(replace(task, comes=np.zeros(n, bool)))
+        return self.reckoned_with(replace(self.work, tasks=tuple(tasks)), self.terms)
 
     def otherwise(self, **values: float) -> Decision:
         """Return the decision with terms other than the job's."""

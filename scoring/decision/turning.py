@@ -6,7 +6,7 @@ has to be sized again.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -79,6 +79,27 @@ class Cheapest:
             picks=tuple(pick for pick, _ in within),
             chance=sum(share for share, (pick, _) in zip(shares, within, strict=True) if pick.changed),
             worth=sum(share * gain for share, (_, gain) in zip(shares, within, strict=True)),
+        )
+
+    def settle_variants(self, parts: Sequence[tuple[float, Mapping[str, bool]]]) -> Settled:
+        """Return what plans come true or dropped lead to.
+
+        Parameters
+        ----------
+        parts : the share of each part, and the plans that come, or do not
+        """
+        tractors, picks, worth = [one.valued.tractor for one in self.found], [], 0.0
+        for share, comes in parts:
+            found = self.decision.if_so(comes).cost(tractors)
+            first, now = found[0].valued.tractor, self.now
+            kept = next(one for one in found if now is not None and one.valued.tractor.tractor_id == now.tractor_id)
+            same = first.tractor_id == kept.valued.tractor.tractor_id or same_size(first, now)
+            picks.append((share, Pick(now if same else first, changed=not same)))
+            worth += share * (kept.expected - found[0].expected)
+        return Settled(
+            picks=tuple(pick for _, pick in picks),
+            chance=sum(share for share, pick in picks if pick.changed),
+            worth=worth,
         )
 
     def settle_offers(self, tractor: Tractor, parts: Sequence[tuple[float, Offer]]) -> Settled:

@@ -10,6 +10,7 @@ from evener.scoring.decision.turning import Cheapest, Settled
 from evener.scoring.decision.what_if import WhatIf
 from evener.scoring.mechanics.work import yearly_cost
 from evener.scoring.money.terms import NoMoney
+from evener.scoring.questions.open_unknowns import PLAN
 from evener.scoring.questions.reconcile import stand_in
 from evener.scoring.questions.whole_place import decide_place
 
@@ -24,6 +25,8 @@ if TYPE_CHECKING:
     from evener.scoring.questions.open_answers import OpenAnswer
     from evener.scoring.questions.open_capacities import OpenCapacity
     from evener.scoring.questions.reconcile import Gap
+
+YES = "yes"
 
 
 class Chooser(Protocol):
@@ -100,7 +103,10 @@ class ByCost:
         return float(yearly_cost.fit(self.cheapest.found[0].expected, C=one.expected))
 
     def answer(self, one: OpenAnswer) -> Settled:
-        """Return what an answer of the sheet leads to."""
+        """Return what an answer of the sheet leads to; a plan come true is work like any that is listed."""
+        if one.quantity == PLAN and one.task is not None:
+            name, parts = one.task, one.parts
+            return self.cheapest.settle_variants([(part.share, {name: part.text == YES}) for part in parts])
         return self.cheapest.settle([(part.share, part.where) for part in one.parts])
 
     def capacity(self, one: OpenCapacity) -> Settled:
@@ -128,8 +134,10 @@ def by_cost(sizing: Sizing, candidates: Sequence[Tractor], tractors: Sequence[Tr
     NoMoney
         No money can be reckoned in the sheet's currency.
     """
+    if not candidates or not any(one.kind == "class" and one.pto_power_kw for one in tractors):
+        return None
     decision = decide_place(sizing, tractors)
-    if not decision.work.tasks or not candidates:
+    if not decision.work.tasks:
         return None
     found = Cheapest(decision, decision.cost(candidates))
     return ByCost(found) if found.found else None
