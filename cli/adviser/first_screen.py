@@ -10,7 +10,8 @@ from evener.cli.output import words
 WIDTH = 80
 ANSWER, CAUTION = 18, 6
 NAME = 12
-DROPPED = 3
+DROPPED = 4
+THERE = "what is there already does all that is listed: nothing has to be bought"
 
 
 def lines(answer: dict[str, Any]) -> list[str]:
@@ -23,10 +24,9 @@ def lines(answer: dict[str, Any]) -> list[str]:
     chosen, place = answer["choice"], answer["place"]
     land = ", ".join(f"{words.quantity(use['area'], use['unit'])} {use['use']}" for use in place["land"] if use["area"])
     pick = chosen["pick"]
-    least = "At least" if answer["not_sized"] else "Buy about"
     head = [
         _cut(f"{place['name']}{f' ({land})' if land else ''}"),
-        _cut(f"{least} {_size(pick)} at the PTO: {pick['label']}"),
+        _cut(f"{_what_to_buy(answer, pick)} at the PTO: {pick['label']}"),
     ]
     hinges = [_hinge(one) for one in chosen["hangs_on"]]
     said = [
@@ -35,13 +35,15 @@ def lines(answer: dict[str, Any]) -> list[str]:
             _Said("NOT DONE", f"by any size: {name}. Have it hired, or say it otherwise.", 9)
             for name in answer["not_done"]
         ),
+        _Said("there", THERE if chosen["there_does_all"] else "", 9),
         _Said("with", _machines(chosen), 6),
         _Said("decided by", _decided(chosen), 9),
         *(_Said("it hangs on", text, 8 - 5 * at) for at, text in enumerate(hinges)),
         _Said("sizes", _circumstances(answer, chosen), 8),
         _Said("", "", 10, _money(chosen)),
         _Said("pays", _break_evens(chosen), 5),
-        _Said("hire all", f"{words.money(chosen['hire_all'])} a year, and buy nothing", 6),
+        _Said("hire all", _hire_all(chosen), 6),
+        _Said("hours", _hours_taken(chosen), 4),
         _Said("measure", chosen["measure"]["question"] if chosen["measure"] else "", 7),
         _Said("not safe", _unsafe(answer), 9),
         _Said("not named", _gaps(answer), 5),
@@ -78,6 +80,14 @@ def _fitted(said: list[_Said], room: int) -> list[_Said]:
         else:
             least.shorten()
     return kept
+
+
+def _what_to_buy(answer: dict[str, Any], pick: dict[str, Any]) -> str:
+    """Return the size to buy; a unit that is for sale by its id."""
+    first = next((one for one in answer["tractors"] if one["tractor_id"] == pick["tractor_id"]), None)
+    if first is not None and first["kind"] != "class":
+        return f"Take {pick['tractor_id']}, {_size(pick)}"
+    return f"{'At least' if answer['not_sized'] else 'Buy about'} {_size(pick)}"
 
 
 def _size(one: dict[str, Any]) -> str:
@@ -142,9 +152,8 @@ def _circumstances(answer: dict[str, Any], chosen: dict[str, Any]) -> str:
 
 
 def _money(chosen: dict[str, Any]) -> list[str]:
-    basis = ", custom: order of magnitude" if chosen["custom"] else ""
     rows = [one for one in (chosen["down"], chosen["pick"], chosen["up"]) if one is not None]
-    header = f"  {'':<10}{'price':>9}{'a year':>9}{'does all':>10}  fails, or hires ({chosen['currency']}{basis})"
+    header = f"  {'':<10}{'price':>9}{'a year':>9}{'does all':>10}  fails, or hires ({chosen['currency']})"
     shown = [_row(one, marked=one is chosen["pick"]) for one in rows]
     return [_cut(line) for line in (header, *shown)]
 
@@ -162,6 +171,16 @@ def _fails(one: dict[str, Any]) -> str:
     return f"{first['task'][:26]} in {words.percent(first['share'])}{rest}"
 
 
+def _hire_all(chosen: dict[str, Any]) -> str:
+    basis = "; prices are of custom, an order of magnitude" if chosen["custom"] else ""
+    return f"{words.money(chosen['hire_all'])} a year, buying nothing{basis}"
+
+
+def _hours_taken(chosen: dict[str, Any]) -> str:
+    names = chosen["hours_taken"]
+    return f"not said, usual ones taken: {', '.join(names)}" if names else ""
+
+
 def _break_evens(chosen: dict[str, Any]) -> str:
     size = {one["tractor_id"]: one for one in (chosen["down"], chosen["up"]) if one is not None}
     said = []
@@ -172,7 +191,7 @@ def _break_evens(chosen: dict[str, Any]) -> str:
             when = "over" if larger else "under"
             said.append(f"{_size(other)} if {one['task']} is {when} {words.percent(one['chance'])} likely")
         else:
-            when = "from" if one["years"] > chosen["years"] else "up to"
+            when = "from" if one["years"] > chosen["years"] else "under"
             said.append(f"{_size(other)} if kept {when} {one['years']:.0f} years")
     return "; ".join(said)
 
@@ -190,9 +209,16 @@ def _gaps(answer: dict[str, Any]) -> str:
     return f"{found[0]['question']}{f' +{len(found) - 1}: evener check' if len(found) > 1 else ''}" if found else ""
 
 
+def _first_sentence(text: str) -> str:
+    """Return the first sentence, up to the colon where what stands before it says the thing."""
+    first = text.split(". ", 1)[0].rstrip(".")
+    said, colon, _ = first.partition(": ")
+    return f"{said if colon and len(said) > WIDTH // 2 else first}."
+
+
 def _cautions(cautions: list[str]) -> list[str]:
     """Return the first sentence of as many cautions as there is room for; the last one always."""
-    sentences = [one.split(". ", 1)[0].rstrip(".") + "." for one in cautions]
+    sentences = [_first_sentence(one) for one in cautions]
     last = sentences[-1:]
     kept: list[str] = []
     for one in sentences[:-1]:

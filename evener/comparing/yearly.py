@@ -182,12 +182,12 @@ def reckoned(enquiry: Enquiry, *tractor_ids: str | None) -> tuple[Decision, list
     silent = next((one for one in chosen if one is not None and not one.pto_power_kw), None)
     if silent is not None:
         raise Refused(f"the power of {silent.tractor_id} at the PTO is not known: nothing can be reckoned of it")
-    if not sizing.tasks:
-        raise Refused("no task of the sheet can be sized. See: evener check")
     try:
         decision = decide_place(sizing, enquiry.tractors)
     except NoMoney as reason:
         raise Refused(str(reason)) from None
+    if not decision.work.tasks:
+        raise Refused("no task of the sheet is left to be sized. See: evener check")
     candidates = [one for one in enquiry.tractors if one.kind in enquiry.among]
     cheapest = decision.pick(decision.cost(candidates)) if None in chosen else None
     found = [cheapest if one is None else decision.cost([one])[0] for one in chosen]

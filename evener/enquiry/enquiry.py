@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
 from evener.enquiry.refused import NoSuchTractor
+from evener.enquiry.stored import some
 from evener.ingest.jobsheet.answers import PLAN, AnswerRefused, answer_place, answer_task, answer_tractor
 from evener.schema import former_ids
 from evener.scoring.questions.open_answers import PLACE, slugs
@@ -39,9 +40,15 @@ class Enquiry:
         return self.holdings.library
 
     @property
-    def tractors(self) -> tuple[Tractor, ...]:
+    def tractors(self) -> Sequence[Tractor]:
         """Tractor records of every kind."""
         return self.holdings.tractors
+
+    @property
+    def concerned(self) -> tuple[Tractor, ...]:
+        """Tractor records that a ranking takes: classes, the kinds to pick among, and those that are there."""
+        there = {one.tractor_id for one in self.job.machines if one.tractor_id}
+        return some(self.tractors, {"class", *self.among}, there)
 
     def tractor(self, tractor_id: str) -> Tractor:
         """Return a tractor record by its id, or by one it had before.

@@ -63,6 +63,8 @@ def implements(given: Iterable[Implement] | DataFrame | str | Path, store: Path)
 
 def beside(held: Holdings, more: Sequence[Tractor], tools: Sequence[Implement]) -> Holdings:
     """Return what a store holds with records brought along; those of the same id, and all classes, give way."""
+    if not more and not tools:
+        return held
     ids, kinds = {one.tractor_id for one in more}, {one.kind for one in more}
     kept = [
         one for one in held.tractors if one.tractor_id not in ids and not (one.kind == "class" and "class" in kinds)

@@ -6,11 +6,13 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from evener.enquiry.stored import StoredTractors, ids_of
 from evener.ingest.jobsheet.words import Vocabulary
 from evener.schema.store import connection
 from evener.scoring.core.setting import Library
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from pathlib import Path
 
     from evener.schema.records import Tractor
@@ -23,11 +25,12 @@ class Holdings:
     Attributes
     ----------
     library : implements, families, fitted ratings, published tables
-    tractors : tractor records of every kind; classes among them stand in for what others do not state
+    tractors : tractor records of every kind, read when they are asked for; classes among them stand in for what others
+        do not state
     """
 
     library: Library
-    tractors: tuple[Tractor, ...]
+    tractors: Sequence[Tractor]
 
     @cached_property
     def words(self) -> Vocabulary:
@@ -35,7 +38,7 @@ class Holdings:
         return Vocabulary.of(
             self.library.families.values(),
             implements={one.implement_id: one.family for one in self.library.implements.values()},
-            tractors={one.tractor_id for one in self.tractors},
+            tractors=set(ids_of(self.tractors)),
         )
 
 
@@ -51,4 +54,4 @@ def read(path: Path) -> Holdings:
         implements = {one.implement_id: one for one in connection.read_implements(con)}
         families, models = connection.read_families(con), connection.read_rating_models(con)
         library = Library(implements, families, models, connection.read_reference(con))
-        return Holdings(library, tuple(connection.read_tractors(con)))
+        return Holdings(library, StoredTractors(path))

@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from evener.results.costed import SURE, Costed, beside, costed
 from evener.results.hinges import Hinge
 from evener.results.hinges import hinges as hinged
@@ -89,6 +91,7 @@ class Choice:
     pick, down, up : the choice, one size down and one up
     today, with_plans, surest : the size without plans and gaps, with all of them come, and that does all most surely
     hire_all : what it costs a year to buy nothing and hire all
+    there_does_all : whether tractors that are there do all that is listed, so that nothing has to be bought
     hangs_on : the answers that decide, worth most first
     measure : the first thing to ask or measure, where one is worth it
     break_evens : where one size down or up costs the same
@@ -107,6 +110,7 @@ class Choice:
     with_plans: Size | None
     surest: Size | None
     hire_all: float
+    there_does_all: bool
     hangs_on: tuple[Hinge, ...]
     measure: Hinge | None
     break_evens: tuple[BreakEven, ...]
@@ -124,9 +128,9 @@ def choice(picks: ByCost, pick_id: str | None = None) -> Choice:
     """
     cheapest, decision = picks.cheapest, picks.cheapest.decision
     found = cheapest.found
-    pick = next((one for one in found if one.valued.tractor.tractor_id == pick_id), found[0])
+    pick = next((one for one in cheapest.every if one.valued.tractor.tractor_id == pick_id), found[0])
     down, up = (beside(found, pick, larger=larger) for larger in (False, True))
-    least = found[0].expected
+    least = min(found[0].expected, pick.expected)
     hinges = hinged(picks)
     terms = decision.terms
     return Choice(
@@ -141,6 +145,7 @@ def choice(picks: ByCost, pick_id: str | None = None) -> Choice:
         with_plans=_size_if(decision, found, come=True),
         surest=_surest(found),
         hire_all=decision.reckoned.hire_all,
+        there_does_all=_there_does_all(decision),
         hangs_on=tuple(one for one in hinges if one.chance > 0)[:HANGS_ON],
         measure=next((one for one in hinges if one.worth_a_year >= FEWEST_WORTH), None),
         break_evens=_break_evens(decision, pick, [one for one in (down, up) if one is not None]),
@@ -168,6 +173,12 @@ def _size(one: YearlyCost | None) -> Size | None:
 
 def _size_of(tractor: Tractor) -> Size:
     return Size(tractor.tractor_id, tractor.pto_power_kw, "kW")
+
+
+def _there_does_all(decision: Decision) -> bool:
+    listed = [task.name for task in decision.work.tasks if task.listed]
+    done = [float(np.isfinite(decision.reckoned.there[name]).mean()) for name in listed]
+    return bool(done) and min(done) >= SURE
 
 
 def _to_choose(decision: Decision, pick: YearlyCost) -> tuple[ToChoose, ...]:

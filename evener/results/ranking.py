@@ -16,6 +16,7 @@ from evener.results.size import Size, Steps, size, steps
 from evener.results.survey import Survey, ask
 from evener.results.tractor import RankedTractor, ranked_tractor
 from evener.scoring.combinations.cautions import cautions
+from evener.scoring.combinations.scores import rank as by_rule
 from evener.scoring.core.draws import Draws
 from evener.scoring.core.printing import Units
 from evener.scoring.decision.contenders import FIRST
@@ -176,17 +177,19 @@ def rank(enquiry: Enquiry, *, top: int = ROWS, only: Sequence[Filter] = ()) -> R
     top : how many tractors to detail
     only : filters of the tractors to pick among
     """
-    job, tractors = enquiry.job, enquiry.tractors
+    job, tractors = enquiry.job, enquiry.concerned
     sizing = size_job(job, enquiry.library)
     classes = [one for one in tractors if one.kind == "class"]
     among = [one for one in tractors if one.kind in enquiry.among]
-    scores = sizing.score(among, classes, max(top, FIRST))
+    every = scores = sizing.score(among, classes, max(top, FIRST))
+    if only:
+        scores = sizing.score([one for one in among if passes(only, one)], classes, max(top, FIRST))
+        kept = {one.tractor.tractor_id for one in scores}
+        every = by_rule([*scores, *(one for one in every if one.tractor.tractor_id not in kept)])
     among_classes = set(enquiry.among) == {"class"} and not only
     by_class = scores if among_classes else sizing.score(classes, classes)
-    every = scores
-    scores = [one for one in scores if passes(only, one.tractor)]
     surest = next((one.tractor.tractor_id for one in scores if one.meets), None)
-    of_all, why_not = _by_cost(sizing, every, tractors)
+    of_all, why_not = _by_cost(sizing, _worth_reckoning(every), tractors)
     picks = of_all if of_all is None or not only else of_all.among({one.tractor.tractor_id for one in scores})
     decides = picks is not None and job.policy.rule == "cost"
     chosen = None if picks is None else choice(picks, None if decides else surest)
@@ -229,6 +232,12 @@ def _by_cost(sizing: Sizing, scores: Sequence[Score], tractors: Sequence[Tractor
         return by_cost(sizing, [one.tractor for one in scores], tractors), None
     except NoMoney as reason:
         return None, str(reason)
+
+
+def _worth_reckoning(scores: Sequence[Score]) -> list[Score]:
+    """Return those that are sure enough and the nearest of the others: a list of thousands is not all reckoned."""
+    sure = [one for one in scores if one.meets]
+    return [*sure, *[one for one in scores if not one.meets][:FIRST]]
 
 
 def _in_order(scores: Sequence[Score], picks: ByCost) -> list[Score]:

@@ -8,8 +8,10 @@ from typing import TYPE_CHECKING, Any
 
 from evener.results.answer import KEPT, Answer
 from evener.results.place import Claim, Gap, claims, gaps
+from evener.scoring.core.printing import show
 from evener.scoring.decision.sizing import size_job
 from evener.scoring.place.coverage import land
+from evener.scoring.place.unlikely import SPACING, Unlikely, unlikely
 from evener.scoring.questions.reconcile import reconcile
 
 if TYPE_CHECKING:
@@ -90,6 +92,22 @@ class SheetCheck(Answer):
         return rows
 
 
+def _odd(one: Unlikely, units: Units) -> SheetFinding:
+    """Return a size that no machine of the family has as a finding, with the likely slip."""
+    of_tools = one.name == SPACING
+    low, high = (show(value, one.unit, units, one.name) for value in (one.low, one.high))
+    what = "such tools stand" if of_tools else f"{one.task.family.replace('_', ' ')}s of the library have"
+    fix = f"check it: {one.slip}?" if one.slip else "check the number and its unit, or name an implement record"
+    return SheetFinding(
+        "size-unlikely",
+        one.task.line,
+        "tools" if of_tools else one.name.rsplit("_", 1)[0].removeprefix("working_"),
+        one.said,
+        f"{one.task.name}: {one.said} is beyond what there is: {what} {low} to {high}{' apart' if of_tools else ''}",
+        fix,
+    )
+
+
 def check(job: JobSheet | None, findings: Sequence[Finding], holdings: Holdings) -> SheetCheck:
     """Check a job sheet as it was read.
 
@@ -112,4 +130,5 @@ def check(job: JobSheet | None, findings: Sequence[Finding], holdings: Holdings)
         SheetFinding("task-not-sized", None, one.task, None, f"{one.task}: {one.why}.", f"{one.fix}.")
         for one in sizing.not_sized
     )
-    return SheetCheck((*told, *left), area, missing, claims(sizing, holdings.tractors), job.policy.units)
+    odd = tuple(_odd(one, job.policy.units) for task in job.tasks for one in unlikely(holdings.library, task))
+    return SheetCheck((*told, *odd, *left), area, missing, claims(sizing, holdings.tractors), job.policy.units)

@@ -43,6 +43,7 @@ def _concerns(sizing: Sizing) -> set[str]:
     setting = sizing.setting
     found = {"any"} | {demand.axis for task in sizing.tasks for demand in task.demands}
     for task in setting.job.tasks:
+        found |= {task.family, setting.family(task).group}
         if task.family == "bale_spear":
             found.add("bale")
         if setting.attachment(task) == "trailed":

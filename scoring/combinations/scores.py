@@ -83,17 +83,25 @@ def score_all(
     work : what is asked
     tractors : those to score
     draws, reach : the shared draws, and what the classes reach
-    first : how many that are sure enough are wanted, the smallest of them; of the larger ones a sample of as many is
-        scored. All when left out
+    first : how many that are sure enough are wanted, the smallest of them; of the larger ones as many are scored that
+        are cheapest by their price, and an even sample of as many. All when left out
     """
     found: list[Score] = []
     left = np.array(sorted(range(len(tractors)), key=lambda row: by_size(tractors.records[row])), np.intp)
     while left.size:
         enough = first is not None and sum(one.meets for one in found) >= first
-        rows = left[:: max(1, left.size // (first or 1))] if enough else left[: AT_A_TIME if first else None]
+        rows = _some_of(tractors, left, first or 1) if enough else left[: AT_A_TIME if first else None]
         found += _scored(work, tractors, rows, draws, reach)
         left = left[:0] if enough else left[rows.size :]
     return rank(found)
+
+
+def _some_of(tractors: Tractors, rows: NDArray[np.intp], number: int) -> NDArray[np.intp]:
+    """Return the cheapest of some tractors, and an even sample of them, in their order."""
+    prices = tractors.stated("price")[rows]
+    cheapest = rows[np.argsort(prices, kind="stable")[: min(number, np.count_nonzero(~np.isnan(prices)))]]
+    evenly = rows[:: max(1, rows.size // number)]
+    return rows[np.isin(rows, np.union1d(cheapest, evenly))]
 
 
 def _scored(

@@ -47,11 +47,12 @@ class Cheapest:
     Parameters
     ----------
     decision : the job with its money
-    found : what the tractors cost
+    found : what the tractors cost; those that may not be picked are kept in `every` alone
     """
 
     def __init__(self, decision: Decision, found: Sequence[YearlyCost]) -> None:
         self.decision = decision
+        self.every = tuple(found)
         self.found = [one for one in found if decision.eligible(one.valued.tractor)]
         self._costs = np.stack([one.total for one in self.found]) if self.found else np.zeros((0, 1))
         self._first = int(self._costs.mean(axis=1).argmin()) if self.found else -1

@@ -128,9 +128,9 @@ def by_cost(sizing: Sizing, candidates: Sequence[Tractor], tractors: Sequence[Tr
     NoMoney
         No money can be reckoned in the sheet's currency.
     """
-    if not sizing.tasks or not candidates:
-        return None
     decision = decide_place(sizing, tractors)
+    if not decision.work.tasks or not candidates:
+        return None
     found = Cheapest(decision, decision.cost(candidates))
     return ByCost(found) if found.found else None
 

@@ -8,7 +8,7 @@ import answers
 import pytest
 
 from evener.schema.money import Money
-from evener.schema.records import JobSheet, Place, Quantity, Task
+from evener.schema.records import JobSheet, OwnedMachine, Place, Quantity, Task, Tractor
 from evener.scoring.core.draws import Draws
 from evener.scoring.decision.sizing import size_job
 from evener.scoring.questions import asking
@@ -134,3 +134,25 @@ def test_a_missing_figure_of_a_unit_is_worth_looking_up(library, classes):
     asked = next(one for one in found.questions if one.id == "S-1.loader_lift")
     assert asked.worth > 0
     assert "S-1" in {part.pick.tractor_id for part in asked.outcomes}
+
+
+def test_what_is_there_and_does_all_needs_no_purchase(library, classes):
+    """With a tractor there that does all that is listed the answer says that nothing has to be bought."""
+    large = next(one for one in classes if one.tractor_id == "U92P4")
+    there = OwnedMachine("the old one", tractor=replace(large, tractor_id="owned-1", kind="member"))
+    job = JobSheet(PLACE, (replace(CUT, stem_m=exact(0.03)),), machines=(there,))
+    assert answers.rank(job, library, classes)["choice"]["there_does_all"] is True
+    without = answers.rank(replace(job, machines=()), library, classes)["choice"]
+    assert without["there_does_all"] is False
+    assert without["pick"]["pto_power"] > answers.rank(job, library, classes)["choice"]["pick"]["pto_power"]
+
+
+def test_a_claim_that_fails_puts_the_task_back(library, classes):
+    """A tractor said to take a task that its own figures do not do takes nothing off: the pick is as without it."""
+    small = OwnedMachine(
+        "the small one", takes=("cut",), tractor=Tractor("owned-1", "member", "small", pto_power_kw=6.0)
+    )
+    job = JobSheet(PLACE, (CUT,), machines=(small,))
+    assert (
+        answers.rank(job, library, classes)["pick"] == answers.rank(replace(job, machines=()), library, classes)["pick"]
+    )

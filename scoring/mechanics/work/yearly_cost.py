@@ -263,7 +263,7 @@ def fit(C_min: Values, *, C: Values) -> Values:
     Values
         fit [%].
     """
-    return 100 * C_min / C
+    return 100 * (C_min / C)
 
 
 @formula(
