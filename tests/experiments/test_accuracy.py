@@ -20,7 +20,7 @@ ROOT = Path(__file__).resolve().parents[2]
 AGAIN = "run: python -m experiments.casebook --keep; python -m experiments.accuracy"
 WORLD_AGAIN = "run: python -m experiments.decision_world --keep; python -m experiments.accuracy"
 SOME = ("RC-5ft", "RB-4x5", "LO-pallet-1t", "WF-20ac-a")
-SEED = 5
+SEED = 2026
 
 
 def test_the_page_shows_what_was_kept():
