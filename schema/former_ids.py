@@ -1,6 +1,6 @@
 """Ids that library records had before: an old one still finds the record, and a new one finds it in an old store.
 
-The pairs are rows of `library/former_ids.csv`; an id that changed twice has two rows.
+The pairs are rows of `former_ids.csv`; an id that changed twice has two rows.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from importlib import resources
 @cache
 def pairs() -> dict[str, tuple[str, ...]]:
     """Return the other ids of each id, in both directions, the nearest in time first."""
-    text = resources.files("evener.schema").joinpath("library", "former_ids.csv").read_text(encoding="utf-8")
+    text = resources.files("evener.schema").joinpath("former_ids.csv").read_text(encoding="utf-8")
     others: dict[str, tuple[str, ...]] = {}
     for row in csv.DictReader(text.splitlines()):
         former, now = row["former_id"], row["now_id"]

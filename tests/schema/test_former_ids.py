@@ -7,11 +7,7 @@ import pytest
 
 from evener.schema import former_ids
 
-ROWS = list(
-    csv.DictReader(
-        resources.files("evener.schema").joinpath("library", "former_ids.csv").read_text("utf-8").splitlines()
-    )
-)
+ROWS = list(csv.DictReader(resources.files("evener.schema").joinpath("former_ids.csv").read_text("utf-8").splitlines()))
 
 
 @pytest.fixture
