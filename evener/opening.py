@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import os
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from evener.schema.store.faults import NoStore
+from evener.schema.store.faults import NoStore, NotAStore
 
 if TYPE_CHECKING:
     from evener.store import Store
@@ -56,6 +57,7 @@ def open_store(path: str | Path | None = None, *, build: bool | None = None) -> 
 
     where = location(path)
     if os.path.lexists(where):
+        _renew(where)
         return Store(where)
     if not (path is None if build is None else build):
         raise NoStore(
@@ -69,3 +71,14 @@ def open_store(path: str | Path | None = None, *, build: bool | None = None) -> 
 
         library.build(where, after=refresh)
     return Store(where, built=True)
+
+
+def _renew(path: Path) -> None:
+    """Bring a store's tables and its library up to those of this version, and the fits that rest on them."""
+    from evener.schema.store import renewal
+    from evener.schema.store.connection import bring_up_to_date
+    from evener.scoring.ratings.model import refresh
+
+    with suppress(NotAStore):  # the first reader says so
+        bring_up_to_date(path)
+        renewal.renew(path, after=refresh)

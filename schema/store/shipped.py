@@ -42,6 +42,13 @@ def fingerprint() -> str:
     return whole.hexdigest()
 
 
+def packed_fingerprint() -> str | None:
+    """Return the hash of what the shipped store was made of; None where its files were changed since."""
+    made_of = resources.files("evener.schema").joinpath("library", MADE_OF)
+    said = made_of.read_text(encoding="ascii").strip() if made_of.is_file() else None
+    return said if said == fingerprint() else None
+
+
 def lay_out(path: Path) -> bool:
     """Put the built store at a path, if it is current, and tell whether it was.
 
@@ -54,9 +61,8 @@ def lay_out(path: Path) -> bool:
     StoreForbidden
         Something is there already, or the folder cannot be written.
     """
-    folder = resources.files("evener.schema").joinpath("library")
-    packed, made_of = folder.joinpath(PACKED), folder.joinpath(MADE_OF)
-    if not (packed.is_file() and made_of.is_file() and made_of.read_text(encoding="ascii").strip() == fingerprint()):
+    packed = resources.files("evener.schema").joinpath("library", PACKED)
+    if not packed.is_file() or packed_fingerprint() is None:
         return False
     unfinished = room_beside(path)
     try:
