@@ -9,7 +9,7 @@ from pathlib import Path
 
 import typer
 
-from evener.cli.adviser import ask, check, explain, interview, rank
+from evener.cli.adviser import ask, check, explain, interview, page, rank
 from evener.cli.analyst import audit, bench, listing, method, query
 from evener.cli.store import demo, export, fields, ingest, recover, undo
 from evener.enquiry.refused import WrongUse
@@ -19,6 +19,7 @@ COMMANDS = (
     ("explain", explain, "explain demo_db/jobs/ridge.toml U50S4"),
     ("ask", ask, "ask demo_db/jobs/ridge.toml --answer cut-back-the-scrub.stems='1 1/2 in'"),
     ("interview", interview, "interview new_customer.toml"),
+    ("page", page, "page demo_db/jobs/ridge.toml --out ridge.html --adviser 'the co-op'"),
     ("check", check, "check demo_db/jobs/ridge.toml"),
     ("list", listing, 'list implements --where "mass_lb < 900" --sort -pto_power'),
     ("ingest", ingest, "ingest demo_db/lists/dealer_list.xlsx --as tractors --kind stock --dry-run"),

@@ -28,7 +28,7 @@ SHARED = SCHEMA | FORMULAS | {"scoring.core", "scoring.ratings"}
 SIZING = SHARED | rooms_of("scoring", "place", "asks", "gives", "combinations", "decision", "questions")
 ANSWERS = SCHEMA | INGEST | SIZING | {"scoring.audit"}
 DOOR = {"evener"} | rooms_of("evener", "enquiry", "results", "interview")
-COMMANDS = ANSWERS | DOOR | {"cli", "cli.output", "cli.store"}
+COMMANDS = ANSWERS | DOOR | {"cli", "cli.output", "cli.page", "cli.store"}
 
 # What each room may import beside itself.
 MAY_IMPORT: dict[str, set[str]] = {
@@ -59,6 +59,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "evener": ANSWERS | DOOR,
     "cli": COMMANDS - {"cli"} | rooms_of("cli", "adviser", "analyst"),
     "cli.output": SCHEMA | {"scoring.core"},
+    "cli.page": ANSWERS | DOOR | {"cli.output"},
     "cli.store": COMMANDS - {"cli.store"},
     "cli.adviser": COMMANDS,
     "cli.analyst": COMMANDS,

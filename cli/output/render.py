@@ -110,9 +110,12 @@ class Page:
 
     def show(self) -> None:
         """Write the page to stdout; what its encoding cannot show is replaced, never refused."""
-        text = "\n".join(self._lines) + "\n"
         encoding = sys.stdout.encoding or "utf-8"
-        sys.stdout.write(text.encode(encoding, "replace").decode(encoding))
+        sys.stdout.write(self.text().encode(encoding, "replace").decode(encoding))
+
+    def text(self) -> str:
+        """Return the page as it is written."""
+        return "\n".join(self._lines) + "\n"
 
     def _wrapped(self, text: str, first: str = "", rest: str = "") -> None:
         if self._markdown:
