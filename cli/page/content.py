@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from evener.cli.output import words
-from evener.cli.page import in_short, second_side
+from evener.cli.page import in_short, money_chart, second_side
 from evener.cli.page.gathered import Gathered
 from evener.cli.page.tall_chart import Chart, bars, chart
 
@@ -23,6 +23,7 @@ class Page:
     day, adviser : when and by whom it was made
     short : the first side: what, with what, why, and the rest, each a heading with sentences
     chart : which task is the tall one, or None where nothing can be drawn
+    money : what a year costs by size, or None where no money is reckoned
     tasks : header and rows of the tasks; more than eight stand in an appendix
     appendix : whether they do
     second : the second side: headings with sentences
@@ -35,6 +36,7 @@ class Page:
     adviser: str | None
     short: tuple[in_short.Said, ...]
     chart: Chart | None
+    money: Chart | None
     tasks: tuple[tuple[str, ...], ...]
     second: tuple[in_short.Said, ...]
     colophon: str
@@ -69,6 +71,7 @@ def page(gathered: Gathered, *, day: str, adviser: str | None, version: str) -> 
         adviser=adviser,
         short=in_short.said(gathered),
         chart=drawn,
+        money=money_chart.chart(gathered.choice) if gathered.choice else None,
         tasks=second_side.tasks(gathered),
         second=second_side.said(gathered),
         colophon=f"Made with evener {version} on {day}; records {gathered.fingerprint}; "

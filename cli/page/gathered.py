@@ -39,6 +39,11 @@ class Gathered:
         """The ranking's contract."""
         return self.ranking.to_dict(self.units)
 
+    @property
+    def choice(self) -> Mapping[str, Any] | None:
+        """The choice with its money, where money is reckoned."""
+        return self.answer.get("choice")
+
     @cached_property
     def survey(self) -> Mapping[str, Any]:
         """The contract of what is worth asking."""
@@ -48,7 +53,7 @@ class Gathered:
     def first(self) -> Mapping[str, Any] | None:
         """The tractor the page is about: the pick, else the first of the order."""
         rows = self.answer["tractors"]
-        pick = self.answer["pick"]
+        pick = self.choice["pick"]["tractor_id"] if self.choice else self.answer["pick"]
         return next((row for row in rows if row["tractor_id"] == pick), rows[0] if rows else None)
 
     @cached_property

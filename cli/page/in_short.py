@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from evener.cli.output import words
-from evener.cli.page import plain
+from evener.cli.page import money, plain
 from evener.scoring.core.printing import show
 
 if TYPE_CHECKING:
@@ -15,13 +15,8 @@ if TYPE_CHECKING:
     from evener.schema.records import Quantity, Task
     from evener.scoring.core.printing import Units
 
-TOOLS = {
-    "tape": "with a tape measure",
-    "plate": "on the machine's plate or in its book",
-    "scale": "on a scale",
-    "look": "by looking",
-}
-MOST_HANGING, MOST_MEASURED = 2, 4
+MEASURED = ("tape", "plate", "scale", "look")
+MOST_HANGING, MOST_MEASURED = 2, 3
 MOST_CAUTIONS = 3
 LIKELY = 0.02
 
@@ -44,7 +39,7 @@ def said(gathered: Gathered) -> tuple[Said, ...]:
         ("It hangs on", _hangs_on(gathered)),
         ("Before you sign", _measure(gathered)),
         ("The wrong size", _wrong_size(gathered)),
-        ("Money", _money()),
+        ("Money", _money(gathered)),
         ("Not safe", _not_safe(gathered)),
     )
     found = ((heading, tuple(sentences)) for heading, sentences in parts)
@@ -64,23 +59,19 @@ def _buy(gathered: Gathered) -> Iterator[str]:
         yield "No tractor is listed to choose from."
         return
     missing = [one["task"] for one in answer["not_sized"]]
-    if not first["meets"]:
+    if not first["meets"] and not gathered.choice:
         yield (
             f"Nothing listed does all the work as it is described. The nearest is "
             f"{plain.article(name_of(first))}: it does it all {plain.cases(first['adequacy'])}."
         )
     else:
         start = "at least " if missing else ""
-        yield _sentence(f"{start}{plain.article(name_of(first))}.")
+        yield plain.sentence(f"{start}{plain.article(name_of(first))}.")
         yield "The PTO is the shaft at the back that drives machines; its power is less than the engine's."
     for one in answer["not_sized"]:
-        yield f"{one['task']} is not in this answer: {one['why']}. {_sentence(one['fix'])}."
+        yield f"{one['task']} is not in this answer: {one['why']}. {plain.sentence(one['fix'])}."
     if answer["covered_by_owned"]:
         yield f"Left out, because a tractor you have is said to do it: {plain.joined(answer['covered_by_owned'])}."
-
-
-def _sentence(text: str) -> str:
-    return text[:1].upper() + text[1:]
 
 
 def _with(gathered: Gathered) -> Iterator[str]:
@@ -97,7 +88,10 @@ def _with(gathered: Gathered) -> Iterator[str]:
                 name = (family.label if family else task.family).lower() + _size(task, gathered.units)
             found[name] = None
     if found:
-        yield _sentence(plain.joined([plain.article(one) for one in found])) + "."
+        yield plain.sentence(plain.joined([plain.article(one) for one in found])) + "."
+    if gathered.choice and gathered.choice["machines"]:
+        most = money.size(gathered.choice["machines"][0])
+        yield f"Of those that are still to be bought, take none rated above {most}."
 
 
 def _size(task: Task, units: Units) -> str:
@@ -120,6 +114,16 @@ def _quantity(value: Quantity, unit: str, name: str, units: Units) -> str:
 
 def _why(gathered: Gathered) -> Iterator[str]:
     first = gathered.first
+    if first is not None and gathered.choice:
+        yield from money.why(gathered.choice)
+    else:
+        yield from _tightest(first)
+    for one in [] if first is None else first["fixes"]:
+        if one["needed"]:
+            yield f"It needs fitted, for {one['task']}: {words.fix(one)}."
+
+
+def _tightest(first: Mapping[str, Any] | None) -> Iterator[str]:
     if first is None or first["limiting"] is None:
         return
     one = first["limiting"]
@@ -135,19 +139,19 @@ def _why(gathered: Gathered) -> Iterator[str]:
         yield f"{one['task']} decides, by the {plain.axis(one['axis'])}: it takes up to {most}; this tractor has {has}."
     if first["meets"]:
         yield f"It does all the work {plain.cases(first['adequacy'])}."
-    needed = [one for one in first["fixes"] if one["needed"]]
-    for one in needed:
-        yield f"It needs fitted, for {one['task']}: {words.fix(one)}."
 
 
 def _hangs_on(gathered: Gathered) -> Iterator[str]:
+    if gathered.choice and gathered.choice["hangs_on"]:
+        yield from money.hangs_on(gathered.choice)
+        return
     asked = [one for one in gathered.survey["questions"] if one["chance_changes_pick"] > LIKELY]
     if not asked:
         yield "Nothing that is still open changes the tractor by itself."
         return
     for one in asked[:MOST_HANGING]:
         parts = [f"{part['answer']}, then {_pick(part)}" for part in one["picks"]]
-        yield f"{_sentence(one['question'])}. {_sentence('; '.join(parts))}."
+        yield f"{plain.sentence(one['question'])}. {plain.sentence('; '.join(parts))}."
 
 
 def _pick(part: Mapping[str, Any]) -> str:
@@ -157,14 +161,14 @@ def _pick(part: Mapping[str, Any]) -> str:
 
 
 def _measure(gathered: Gathered) -> Iterator[str]:
-    asked = [one for one in gathered.survey["questions"] if one["how"] in TOOLS and one["chance_changes_pick"] > 0]
-    hanging, rest = asked[:MOST_HANGING], asked[MOST_HANGING:MOST_MEASURED]
-    if hanging:
-        ways = plain.joined([f"{TOOLS[one['how']]} ({_odds(one)})" for one in hanging])
-        yield f"First find out what it hangs on, {ways}."
-    for one in rest:
-        yield f"Then, {TOOLS[one['how']]}: {one['question']} ({_odds(one)})."
-    if hanging:
+    found = [one for one in gathered.survey["questions"] if one["how"] in MEASURED and one["chance_changes_pick"] > 0]
+    asked = found[:MOST_MEASURED]
+    if asked and not gathered.choice:
+        hanging, asked = asked[:MOST_HANGING], asked[MOST_HANGING:]
+        yield f"First find out what it hangs on ({plain.joined([_odds(one) for one in hanging])})."
+    for one in asked:
+        yield f"{plain.sentence(one['question'])} ({_odds(one)})."
+    if found:
         yield "The figures say how likely the answer changes the tractor."
 
 
@@ -174,6 +178,9 @@ def _odds(one: Mapping[str, Any]) -> str:
 
 
 def _wrong_size(gathered: Gathered) -> Iterator[str]:
+    if gathered.choice:
+        yield from money.wrong_size(gathered.choice)
+        return
     steps = gathered.answer["steps"]
     below, above = steps["below"], steps["above"]
     if below is not None:
@@ -187,7 +194,10 @@ def _wrong_size(gathered: Gathered) -> Iterator[str]:
         yield f"One size larger, {name}, does it all {plain.cases(above['adequacy'])}."
 
 
-def _money() -> Iterator[str]:
+def _money(gathered: Gathered) -> Iterator[str]:
+    if gathered.choice:
+        yield from money.sentences(gathered.choice)
+        return
     yield "What it costs in a year is not worked out here: ask your adviser for prices of the sizes above."
 
 

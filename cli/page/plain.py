@@ -106,6 +106,11 @@ def taken(one: Mapping[str, Any]) -> str:
     return words.span({"low": one["low"], "high": one["high"]}, "" if one["unit"] == "1" else one["unit"]).strip()
 
 
+def sentence(text: str) -> str:
+    """Return text with a capital at its start."""
+    return text[:1].upper() + text[1:]
+
+
 def joined(parts: list[str]) -> str:
     """Return parts as a list in a sentence."""
     return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}" if parts else ""

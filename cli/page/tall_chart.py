@@ -118,7 +118,7 @@ def _drawn(found: Sequence[Bar], names: Mapping[str, str], width: float) -> str:
 
     lines = [textwrap.wrap(one.task, LETTERS[width], max_lines=2, placeholder=" ...") or [" "] for one in found]
     with chart_style.style(f"tall {width}"):
-        figure = Figure(figsize=(width, 0.75 + 0.29 * len(found) if width == WIDE else 1.3 + 0.4 * len(found)))
+        figure = Figure(figsize=(width, 0.7 + 0.245 * len(found) if width == WIDE else 1.3 + 0.4 * len(found)))
         figure.set_layout_engine("constrained")
         figure.patch.set_visible(False)
         axes = figure.add_subplot()
@@ -140,8 +140,8 @@ def _drawn(found: Sequence[Bar], names: Mapping[str, str], width: float) -> str:
 
 
 def _row(axes: Axes, row: int, one: Bar, farthest: float, *, named: bool) -> None:
-    axes.barh(row, min(one.high, farthest), height=0.5, color=BAND, lw=0, zorder=1)
-    axes.barh(row, min(one.high, farthest) - one.low, left=one.low, height=0.5, color=BLUE, lw=0, zorder=2)
+    axes.barh(row, min(one.high, farthest), height=0.56, color=BAND, lw=0, zorder=1)
+    axes.barh(row, min(one.high, farthest) - one.low, left=one.low, height=0.56, color=BLUE, lw=0, zorder=2)
     for name, marker in POINTS:
         share = one.below if name == "below" else one.above
         if share is not None and share <= farthest:

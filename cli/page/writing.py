@@ -35,7 +35,7 @@ def markdown(page: Page) -> str:
         written.bullets(part.sentences)
     if page.chart is not None:
         written.heading("Which task is the tall one")
-        written.bullets([page.chart.says])
+        written.bullets([page.chart.says, *([page.money.says] if page.money else [])])
     written.heading("Task by task")
     written.table(HEADER, page.tasks, right={3})
     for part in page.second:
