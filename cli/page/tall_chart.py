@@ -135,6 +135,7 @@ def _drawn(found: Sequence[Bar], names: Mapping[str, str], width: float) -> str:
         axes.tick_params(length=0)
         for side in ("top", "right", "left"):
             axes.spines[side].set_visible(False)
+        axes.spines["bottom"].set_color(INK)
         _legend(axes, names, columns=3 if width == WIDE else 1)
         return chart_style.svg(figure)
 
