@@ -39,7 +39,8 @@ def open_store(path: str | Path | None = None, *, build: bool | None = None) -> 
     Parameters
     ----------
     path : the store's file; in EVENER_STORE or the user's own data folder when left out
-    build : whether to build the library store where nothing is; only the usual one when left out
+    build : whether to build the library store where nothing is; when left out, only in the user's own data folder,
+        where no path was said
 
     Returns
     -------
@@ -59,9 +60,11 @@ def open_store(path: str | Path | None = None, *, build: bool | None = None) -> 
     if os.path.lexists(where):
         _renew(where)
         return Store(where)
-    if not (path is None if build is None else build):
+    if not (path is None and not os.environ.get(VARIABLE) if build is None else build):
+        said = f"{where} ({VARIABLE})" if path is None else str(where)
         raise NoStore(
-            f"there is no store at {where}. Name one that is there, or leave the path out to build the usual."
+            f"there is no store at {said}. Check the name; a new one is made with: evener ingest ... --new-store, "
+            "or evener demo FOLDER."
         )
     from evener.schema.store import shipped
 

@@ -21,8 +21,10 @@ WORD = re.compile(r"[^\W_]+")
 ADDRESS = re.compile(
     r"(?:https?://|www\.)[\w.-]+|\b[\w-]+(?:\.[\w-]+)*\.(?:com|org|net|edu|gov|info|io)/", re.IGNORECASE
 )
-# Names of file formats, which are written as addresses and lead nowhere.
+# Names of file formats, and names kept for examples: written as addresses, and lead nowhere.
 FORMATS = {
+    ".example",
+    ".invalid",
     "json-schema.org",
     "schemas.openxmlformats.org",
     "purl.oclc.org",

@@ -10,10 +10,11 @@ from typing import Annotated
 import typer
 
 from evener.cli.adviser import jobs
-from evener.cli.options import Among, Job, Store, UnitChoice
+from evener.cli.options import Among, Job, Replace, Store, UnitChoice
 from evener.cli.output import render
 from evener.cli.store.opened import opened
 from evener.enquiry.refused import WrongUse
+from evener.writing import check_target, write
 
 
 class PageFormat(StrEnum):
@@ -32,19 +33,21 @@ def run(
     adviser: Annotated[str | None, typer.Option(help="Whose advice it is, to print.", show_default=False)] = None,
     output: Annotated[PageFormat, typer.Option("--format", help="How to write the page.")] = PageFormat.html,
     day: Annotated[str | None, typer.Option(help="Day to print. Today when left out.", show_default=False)] = None,
+    replace: Replace = False,
     store: Store = None,
 ) -> int:
     """Write the page the customer takes home: what to buy, why, what it hangs on; two printed sides."""
     if out is None and output is PageFormat.html:
         raise WrongUse("--out: a page is written to a file, and none is named; type --out FILE.html")
     held = opened(store)
+    if out is not None:
+        check_target(out, held.path, inputs=[job], replace=replace)
     enquiry = jobs.enquiry(job, held.path, among)
     from evener import __version__
     from evener.cli.page import writing
     from evener.cli.page.content import page
     from evener.cli.page.gathered import Gathered
     from evener.results.ranking import rank
-    from evener.writing import written
 
     shown = units.value if units else enquiry.job.policy.units
     ranking = rank(enquiry, top=top)
@@ -53,8 +56,7 @@ def run(
     if out is None:
         render.text_out(text)
     else:
-        with written(out, held.path) as unfinished:
-            unfinished.write_text(text, encoding="utf-8")
+        write(out, text, held.path, inputs=[job], replace=replace)
         render.complain(f"wrote {out}")
     return 0 if ranking.pick else 1
 

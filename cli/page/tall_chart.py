@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Literal
 
+from evener.cli.output import render
 from evener.cli.page import plain
 from evener.scoring.core import chart_style
 from evener.scoring.core.chart_style import BAND, BLUE, INK, PAPER
@@ -68,7 +69,7 @@ def bars(first: Mapping[str, Any], beside: Mapping[str, Mapping[str, Any]]) -> l
             tight = min(known, key=lambda one: one["margin"])
             shares = (tight["demand"][name] / tight["capacity"] for name in ("low", "median", "high"))
             others = (_share(beside.get(name), task["task"], tight) for name in ("below", "above"))
-            found.append(Bar(task["task"], tight["axis"], *shares, *others))
+            found.append(Bar(render.plain(task["task"]), tight["axis"], *shares, *others))
     return sorted(found, key=lambda one: -one.high)
 
 

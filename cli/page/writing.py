@@ -14,11 +14,13 @@ if TYPE_CHECKING:
 def html(page: Page) -> str:
     """Return the page as HTML. Whatever a sheet or a list says is escaped; the charts alone are put in as they are."""
     from jinja2 import Environment, PackageLoader, StrictUndefined
+    from markupsafe import Markup
 
     surroundings = Environment(
         loader=PackageLoader("evener.cli.page", "templates"),
         autoescape=True,
         undefined=StrictUndefined,
+        finalize=lambda said: render.plain(said) if isinstance(said, str) and not isinstance(said, Markup) else said,
         trim_blocks=True,
         lstrip_blocks=True,
     )

@@ -16,6 +16,7 @@ from importlib.resources.abc import Traversable
 from pathlib import Path
 
 from evener.schema import fields, tables
+from evener.schema.store import log_count
 from evener.schema.store.faults import StoreForbidden
 
 PACKED, MADE_OF = "store.duckdb.gz", "store.sha256"
@@ -103,6 +104,7 @@ def take_place(unfinished: Path, path: Path) -> None:
     unfinished : the store
     path : its name
     """
+    log_count.settle(path)  # of a store that was here before
     try:
         # A link refuses to take the place of a store that another process finished meanwhile; a rename would not.
         os.link(unfinished, path)

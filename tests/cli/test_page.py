@@ -42,7 +42,7 @@ def made(evener, sheet, tmp_path):
 
     def make(*options, path=sheet, status=0):
         out = tmp_path / "page.html"
-        ran = evener("page", path, "--out", out, "--day", "3 May 2027", *options)
+        ran = evener("page", path, "--out", out, "--replace", "--day", "3 May 2027", *options)
         assert ran.returncode == status, ran.stderr
         return out.read_text("utf-8")
 
