@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from evener.results.explanation import explain
 from evener.results.ranking import Ranking, rank
 from evener.results.survey import ask
+from evener.schema.records import Choice, Quantity
 
 if TYPE_CHECKING:
     from evener.enquiry.enquiry import Enquiry
+    from evener.schema.records import LandUse, Place, Task
     from evener.scoring.core.printing import Units
 
 EVERY = 1000
@@ -75,6 +77,14 @@ class Gathered:
             for step in (*one.steps, *one.capacity_steps, *(step for part in one.estimates for step in part.steps)):
                 found[step.source, step.status] = None
         return tuple(sorted(found))
+
+    @cached_property
+    def told(self) -> frozenset[str]:
+        """What the sheet says in its own words, wherever it leaves something open."""
+        job = self.enquiry.job
+        parts: tuple[Place | LandUse | Task, ...] = (job.place, *job.place.land, *job.tasks)
+        values = [getattr(part, one.name) for part in parts for one in fields(part)]
+        return frozenset(one.text for one in values if isinstance(one, Quantity | Choice) and one.text)
 
     @cached_property
     def fingerprint(self) -> str:

@@ -82,10 +82,10 @@ def _with(gathered: Gathered) -> Iterator[str]:
         if task.name not in taken:
             record = library.implements.get(task.implement_id or "")
             if record is not None:
-                name = record.label[:1].lower() + record.label[1:]
+                name = plain.noun(record.label)
             else:
                 family = library.families.get(task.family)
-                name = (family.label if family else task.family).lower() + _size(task, gathered.units)
+                name = plain.noun(family.label if family else task.family) + _size(task, gathered.units)
             found[name] = None
     if found:
         yield plain.sentence(plain.joined([plain.article(one) for one in found])) + "."
@@ -183,7 +183,7 @@ def _wrong_size(gathered: Gathered) -> Iterator[str]:
         return
     steps = gathered.answer["steps"]
     below, above = steps["below"], steps["above"]
-    if below is not None:
+    if below is not None and (gathered.first is None or below["class"] != gathered.first["tractor_id"]):
         name = words.quantity(below["pto_power"], below["unit"])
         failed = plain.joined([plain.limit(one) for one in below["fails"][:2]]) or "no task alone, all together"
         yield f"One size smaller, {name}, does it all {plain.cases(below['adequacy'])}. It fails: {failed}."

@@ -106,6 +106,11 @@ def taken(one: Mapping[str, Any]) -> str:
     return words.span({"low": one["low"], "high": one["high"]}, "" if one["unit"] == "1" else one["unit"]).strip()
 
 
+def noun(label: str) -> str:
+    """Return a label as a noun inside a sentence; an abbreviation such as PTO keeps its capitals."""
+    return label if label[1:2].isupper() else label[:1].lower() + label[1:]
+
+
 def sentence(text: str) -> str:
     """Return text with a capital at its start."""
     return text[:1].upper() + text[1:]

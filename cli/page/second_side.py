@@ -37,13 +37,13 @@ def _row(task: Mapping[str, Any], time: Mapping[str, Any] | None) -> tuple[str, 
     shut = [gate for gate in task["gates"] if not gate["ok"]]
     known = [one for one in task["axes"] if one["margin"] is not None]
     if shut:
-        tight, spare = plain.axis(shut[0]["axis"]), "does not fit"
+        tight, spare = plain.short_axis(shut[0]["axis"]), "does not fit"
     elif len(known) < len(task["axes"]):
         unknown = next(one for one in task["axes"] if one["margin"] is None)
-        tight, spare = plain.axis(unknown["axis"]), "not known"
+        tight, spare = plain.short_axis(unknown["axis"]), "not known"
     elif known:
         least = min(known, key=lambda one: one["margin"])
-        tight, spare = plain.axis(least["axis"]), plain.to_spare(least["margin"])
+        tight, spare = plain.short_axis(least["axis"]), plain.to_spare(least["margin"])
     else:
         tight, spare = "asks nothing measurable", ""
     if time is None:
@@ -97,9 +97,8 @@ def _open(gathered: Gathered, *, said: bool) -> Iterator[str]:
     """Return what is not settled: what the customer said as a range, or what nobody said."""
     by_task: dict[str, list[str]] = {}
     for one in gathered.answer["open"]:
-        unsaid = one["text"].startswith(("not said", "fitted"))
-        if unsaid is not said:
-            name = words.SIZE.get(one["size"], one["size"])
+        if (one["text"] in gathered.told or one["size"] == "plan") is said:
+            name = words.SIZE.get(one["size"], one["size"].rsplit("_", 1)[0].replace("_", " "))
             text = f", {one['text']}" if one["size"] == "plan" else f" {plain.taken(one)}"
             by_task.setdefault(one["task"], []).append(f"{name}{text}")
     for task, parts in by_task.items():
