@@ -11,6 +11,8 @@ from evener.cli.page.tall_chart import Chart, bars, chart
 
 NAMES = {"below": "one size smaller", "above": "one size larger"}
 EIGHT = 8
+# Letters on a first side that still has room for both charts.
+MUCH = 2_300
 
 
 @dataclass(frozen=True)
@@ -40,6 +42,12 @@ class Page:
     tasks: tuple[tuple[str, ...], ...]
     second: tuple[in_short.Said, ...]
     colophon: str
+
+    @property
+    def close(self) -> bool:
+        """Whether the first side has so much to say that it is printed closer."""
+        said = sum(len(one) for part in self.short for one in part.sentences) + 2 * len(self.title)
+        return said > MUCH
 
     @property
     def appendix(self) -> bool:
