@@ -10,6 +10,7 @@ from evener.cli import entry
 from evener.cli.adviser import ask, check, explain, interview, page, rank
 from evener.cli.analyst import audit, bench, listing, method, query
 from evener.cli.store import backup, demo, export, fields, ingest, recover, restore, undo, verify
+from evener.cli.wrong_use import Commands
 
 COMMANDS = (
     ("rank", rank, "rank demo_db/jobs/ridge.toml --among class,stock"),
@@ -40,6 +41,7 @@ def _leave(status: int) -> None:
 
 app = typer.Typer(
     name="evener",
+    cls=Commands,
     help="Size a tractor to the work a place asks of it, and show the margins and the reasons.",
     epilog="With --debug anywhere, what goes wrong is shown in full.",
     add_completion=False,

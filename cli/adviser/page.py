@@ -38,7 +38,7 @@ def run(
 ) -> int:
     """Write the page the customer takes home: what to buy, why, what it hangs on; two printed sides."""
     if out is None and output is PageFormat.html:
-        raise WrongUse("--out: a page is written to a file, and none is named; type --out FILE.html")
+        raise WrongUse("out: a page is written to a file, and none is named; type --out FILE.html")
     held = opened(store)
     if out is not None:
         check_target(out, held.path, inputs=[job], replace=replace)

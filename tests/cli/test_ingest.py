@@ -178,7 +178,7 @@ def test_export_reads_back(run, tmp_path, library_store):
 @pytest.mark.parametrize(
     ("arguments", "says"),
     [
-        (("ingest", "stock.csv", "--as", "horses"), "'horses' cannot be loaded; use one of tractors, implements"),
+        (("ingest", "stock.csv", "--as", "horses"), "'horses' cannot be loaded; it takes tractors, implements"),
         (("ingest", "stock.csv", "--as", "tractors", "--kind", "old"), "--kind takes class, stock, member, not old"),
         (("ingest", "stock.csv", "--as", "implements", "--kind", "stock"), "--kind: implements have none"),
         (("ingest", "none.csv", *STOCK), "There is no file none.csv"),
