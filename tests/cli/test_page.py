@@ -88,8 +88,9 @@ def test_a_chart_says_in_words_what_it_shows(made):
     """Either width of the chart is a picture with the same alternative, and ids of a page are said once."""
     page = Structure(made())
     charts = [attrs for tag, attrs in page.tags if tag == "svg"]
-    assert [one["role"] for one in charts] == ["img", "img"]
-    assert len({one["aria-label"] for one in charts}) == 1
+    assert charts
+    assert {one["role"] for one in charts} == {"img"}
+    assert [one["aria-label"] for one in charts[::2]] == [one["aria-label"] for one in charts[1::2]]
     assert re.search(r"is the tall one: it takes \d+ to \d+ % of the power", charts[0]["aria-label"])
     ids = [attrs["id"] for _, attrs in page.tags if "id" in attrs]
     assert len(ids) == len(set(ids))
