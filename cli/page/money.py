@@ -38,11 +38,12 @@ def why(choice: Mapping[str, Any]) -> Iterator[str]:
 
 
 def _missed(one: Mapping[str, Any], lead: str) -> str:
-    fails = one["fails"][:MOST_FAILING]
-    if not fails:
+    named = [each for each in one["fails"] if not each["gap"]]
+    if not named:
         return ""
-    more = ", and less often other work" if len(one["fails"]) > MOST_FAILING else ""
-    return lead + plain.joined([f"{each['task']} {plain.cases(each['share'])}" for each in fails]) + more + "."
+    more = ", and less often other work" if len(named) > MOST_FAILING else ""
+    said = [f"{each['task']} {plain.cases(each['share'])}" for each in named[:MOST_FAILING]]
+    return f"{lead}{plain.joined(said)}{more}."
 
 
 def wrong_size(choice: Mapping[str, Any]) -> Iterator[str]:
