@@ -7,9 +7,10 @@ from typing import NoReturn
 import typer
 
 from evener.cli import entry
-from evener.cli.adviser import ask, beside, check, cost, explain, interview, rank, runs
+from evener.cli.adviser import ask, beside, check, cost, explain, interview, page, rank, runs
 from evener.cli.analyst import audit, bench, listing, method, query
 from evener.cli.store import backup, demo, export, fields, ingest, recover, restore, undo, verify
+from evener.cli.wrong_use import Commands
 
 COMMANDS = (
     ("rank", rank, "rank demo_db/jobs/ridge.toml --among class,stock"),
@@ -19,6 +20,7 @@ COMMANDS = (
     ("runs", runs, "runs U62S4 --slope '8 %' --soil firm"),
     ("ask", ask, "ask demo_db/jobs/ridge.toml --answer cut-back-the-scrub.stems='1 1/2 in'"),
     ("interview", interview, "interview new_customer.toml"),
+    ("page", page, "page demo_db/jobs/ridge.toml --out ridge.html --adviser 'the co-op'"),
     ("check", check, "check demo_db/jobs/ridge.toml"),
     ("list", listing, 'list implements --where "mass_lb < 900" --sort -pto_power'),
     ("ingest", ingest, "ingest demo_db/lists/dealer_list.xlsx --as tractors --kind stock --dry-run"),
@@ -42,6 +44,7 @@ def _leave(status: int) -> None:
 
 app = typer.Typer(
     name="evener",
+    cls=Commands,
     help="Size a tractor to the work a place asks of it, and show the margins and the reasons.",
     epilog="With --debug anywhere, what goes wrong is shown in full.",
     add_completion=False,

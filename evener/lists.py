@@ -152,6 +152,10 @@ def export(
     strange = [field for field in wanted if field not in fields.of(name)]
     if strange:
         raise Refused(f"{record} have no {' or '.join(strange)} to go by")
+    for field, value in wanted.items():
+        choices = fields.of(name)[field].choices
+        if choices and value not in choices:
+            raise WrongUse(f"{field} takes {', '.join(choices)}, not {value}")
     text = exports.export(path, name, wanted)
     if file is not None:
         write(file, text, path, replace=replace)

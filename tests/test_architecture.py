@@ -29,7 +29,7 @@ SHARED = SCHEMA | FORMULAS | {"scoring.core", "scoring.ratings"}
 SIZING = SHARED | rooms_of("scoring", "place", "asks", "gives", "combinations", "money", "decision", "questions")
 ANSWERS = SCHEMA | INGEST | SIZING | {"scoring.audit"}
 DOOR = {"evener"} | rooms_of("evener", "enquiry", "results", "comparing", "interview")
-COMMANDS = ANSWERS | DOOR | KEEPING | {"cli", "cli.output", "cli.store"}
+COMMANDS = ANSWERS | DOOR | KEEPING | {"cli", "cli.output", "cli.page", "cli.store"}
 
 # What each room may import beside itself.
 MAY_IMPORT: dict[str, set[str]] = {
@@ -63,6 +63,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "evener": ANSWERS | DOOR | KEEPING,
     "cli": COMMANDS - {"cli"} | rooms_of("cli", "adviser", "analyst"),
     "cli.output": SCHEMA | {"scoring.core"},
+    "cli.page": ANSWERS | DOOR | {"cli.output"},
     "cli.store": COMMANDS - {"cli.store"},
     "cli.adviser": COMMANDS,
     "cli.analyst": COMMANDS,

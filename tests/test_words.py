@@ -21,15 +21,16 @@ WORD = re.compile(r"[^\W_]+")
 ADDRESS = re.compile(
     r"(?:https?://|www\.)[\w.-]+|\b[\w-]+(?:\.[\w-]+)*\.(?:com|org|net|edu|gov|info|io)/", re.IGNORECASE
 )
-# Names of file formats, and a name kept for examples (RFC 2606): written as addresses, they lead nowhere.
+# Names of file formats, and names kept for examples: written as addresses, and lead nowhere.
 FORMATS = {
+    ".example",
+    ".invalid",
     "json-schema.org",
     "schemas.openxmlformats.org",
     "purl.oclc.org",
     "www.w3.org",
     "purl.org",
     "creativecommons.org",
-    ".example",
 }
 
 

@@ -99,11 +99,13 @@ def _page(
     if len(deciding) > SHOWN:
         page.lead(f"{len(deciding) - SHOWN} more are likely to change it less: --format json lists all.")
     if others:
-        page.heading("Open too, but none of these alone changes the pick")
+        page.heading("Also unknown; none of these by itself changes the tractor")
         said = [one for one in others if not one["now"].startswith("not ")]
         page.bullets(f"{one['question']} [{one['now']}]" for one in said)
         if len(others) > len(said):
-            page.bullets([f"{len(others) - len(said)} things that nobody said and that the library stands in for"])
+            page.bullets(
+                [f"{len(others) - len(said)} figures nobody gave: usual values were used. See: evener explain"]
+            )
     survey_words.gaps(page, answer)
     _stability(page, answer)
     if deciding:

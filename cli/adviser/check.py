@@ -29,7 +29,8 @@ def _page(path: Path, answer: dict[str, Any], *, markdown: bool) -> None:
     findings = answer["findings"]
     count = len(findings)
     page.title(
-        f"{path.name}: " + (f"{count} thing{'s' if count > 1 else ''} to put right" if count else "nothing wrong")
+        f"{path.name}: "
+        + (f"{count} thing{'s' if count > 1 else ''} to put right" if count else "no mistakes in the sheet")
     )
     if findings:
         page.table(
@@ -52,9 +53,9 @@ def _page(path: Path, answer: dict[str, Any], *, markdown: bool) -> None:
             right={1, 2, 3},
         )
     if answer["reconcile"]:
-        page.heading("Does the place add up? Ask; none of this is counted as work until a task names it")
+        page.heading("Work the place may have that the sheet does not name")
         page.table(
-            ["question", "likely to matter"],
+            ["question", "chance that it adds work"],
             [[one["question"], words.percent(one["chance"])] for one in answer["reconcile"]],
             right={1},
         )

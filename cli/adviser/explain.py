@@ -43,7 +43,7 @@ def _page(answer: dict[str, Any], *, markdown: bool) -> None:
     for one in answer["tasks"]:
         page.heading(f"{one['task']}: {words.AXIS[one['axis']]} ({words.BASIS[one['basis']]})")
         for made in one["estimates"]:
-            mark = ", which governs" if made["governs"] else ""
+            mark = " (used)" if made["governs"] else ""
             page.facts([(made["basis"], f"{words.span(made['demand'], made['unit'])}{mark}")])
         shown = one["steps"]
         page.bullets(words.step(step) for step in shown)

@@ -39,15 +39,17 @@ def gaps(page: render.Page, answer: dict[str, Any]) -> None:
     """Add what to ask about the place as a whole."""
     if not answer["reconcile"]:
         return
-    page.heading("Does the place add up? None of this is counted in the pick")
+    page.heading("Work the place may have that the sheet does not name; none of it is counted")
     page.bullets(
         f"{one['question']} {words.percent(one['chance'])} likely{_then(one, answer)}" for one in answer["reconcile"]
     )
-    page.lead("How likely it is that the answer adds work, or takes some away, is custom of the trade.")
+    page.lead("These percentages are our estimates, not counts.")
 
 
 def _then(one: dict[str, Any], answer: dict[str, Any]) -> str:
     if one["family"] is None or one["pick_if_so"] == answer["so_far"]["pick"]:
         return ""
     family = one["family"].replace("_", " ")
-    return f"; with a {family} of usual size the pick is {one['pick_if_so'] or 'none that is listed'}"
+    if one["pick_if_so"] is None:
+        return f"; with a usual {family} no listed tractor is enough"
+    return f"; with a usual {family} the pick is {one['pick_if_so']}"

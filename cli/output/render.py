@@ -9,7 +9,7 @@ import shutil
 import sys
 import textwrap
 from collections.abc import Collection, Iterable, Sequence
-from typing import Any
+from typing import Any, Literal
 
 from evener.cli.output import markdown, streams
 from evener.schema import printable
@@ -123,9 +123,12 @@ class Page:
 
     def show(self) -> None:
         """Write the page to stdout; what its encoding cannot show is replaced, never refused."""
-        text = "\n".join(self._lines) + "\n"
         encoding = sys.stdout.encoding or "utf-8"
-        sys.stdout.write(text.encode(encoding, "replace").decode(encoding))
+        sys.stdout.write(self.text().encode(encoding, "replace").decode(encoding))
+
+    def text(self) -> str:
+        """Return the page as it is written."""
+        return "\n".join(self._lines) + "\n"
 
     def _safe(self, text: str, *, begins_line: bool = False) -> str:
         return markdown.inert(text, begins_line=begins_line) if self._markdown else plain(text)
@@ -144,7 +147,9 @@ def _drawn(header: Sequence[str], rows: Sequence[Sequence[str]], right: Collecti
 
     table = Table(box=None, padding=(0, 2, 0, 0), pad_edge=False, show_edge=False, header_style="")
     for position, name in enumerate(header):
-        table.add_column(Text(name), justify="right" if position in right else "left", overflow="fold")
+        whole = position == 0 and all(" " not in row[0] for row in rows)  # an id is typed again as it stands
+        justify: Literal["left", "right"] = "right" if position in right else "left"
+        table.add_column(Text(name), justify=justify, overflow="fold", no_wrap=whole)
     for row in rows:
         table.add_row(*(Text(cell) for cell in row))
     console = Console(file=io.StringIO(), width=width, color_system=None, legacy_windows=False)

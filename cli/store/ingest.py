@@ -103,7 +103,9 @@ def _page(one: LoadedFile, *, markdown: bool) -> None:
     page.title(f"{one.name}: {rows}" + ("; a dry run, nothing was changed" if dry_run else ""))
     unusable = report.rows is not None and report.rows.unusable
     page.facts(
-        _facts(report, dry_run=dry_run) if not unusable else [("nothing", "is loaded until the headings are settled")]
+        _facts(report, dry_run=dry_run)
+        if not unusable
+        else [("nothing loaded", "say first what the headings below mean")]
     )
     if dry_run or unusable:
         _mapping(page, report)

@@ -94,7 +94,7 @@ def record_named(word: str) -> str:
     """
     record = RECORDS.get(word, word)
     if record not in fields.loaded_records():
-        raise ValueError(f"{word!r} cannot be loaded; use one of {', '.join([*RECORDS, *fields.reference_records()])}")
+        raise ValueError(f"{word!r} cannot be loaded; it takes {', '.join(RECORDS)}, or a table of parameters")
     return record
 
 

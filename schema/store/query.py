@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from evener.schema import fields
+from evener.schema import fields, sql_words
 from evener.schema.store import connection as store
 from evener.schema.us_columns import US_VIEWS, us_select
 
@@ -198,4 +198,5 @@ def _first_words(error: Exception) -> str:
         return "the question asks for more memory than it may have. Ask for less."
     if "disabled by configuration" in text:
         return f"{text}. A question reaches the store and nothing else."
+    text = sql_words.plain(text)
     return text if len(text) <= _WIDEST_MESSAGE else text[:_WIDEST_MESSAGE] + " ..."

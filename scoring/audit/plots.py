@@ -1,8 +1,4 @@
-"""One plot per family under audit: size against rated power, the line with its intervals, and flagged records by id.
-
-Every distinction is made twice, by shape or dash and by a colour that colour-blind eyes tell apart (M. Okabe and K.
-Ito, Color Universal Design (2008)), so that the plots can be read in print.
-"""
+"""One plot per family under audit: size against rated power, the line with its intervals, and flagged records by id."""
 
 from __future__ import annotations
 
@@ -21,6 +17,8 @@ from evener.schema import units as unit_table
 from evener.scoring.audit.auditing import AuditReport
 from evener.scoring.audit.family import SIZE_UNITS, FamilyAudit
 from evener.scoring.audit.flags import Flag
+from evener.scoring.core import chart_style
+from evener.scoring.core.chart_style import BAND, BLUE, GREEN, INK, ORANGE, PURPLE, SKY, VERMILION
 from evener.scoring.core.printing import Units, show
 
 if TYPE_CHECKING:
@@ -28,7 +26,6 @@ if TYPE_CHECKING:
 
 Array = NDArray[np.float64]
 
-INK, BAND = "#222222", "#D9D9D9"
 MOST_NAMED = 25
 MOST_LINES = 5
 MANY_POINTS = 2_000
@@ -48,15 +45,15 @@ class Mark(NamedTuple):
 
 
 MARKS: Mapping[str, Mark] = {
-    "unit_slip": Mark("likely in another unit", "D", "#D55E00"),
-    "far_from_peers": Mark("far from its peers", "s", "#D55E00"),
-    "other_family": Mark("likely of another family", "p", "#56B4E9"),
-    "engine_given_as_pto": Mark("engine power as PTO", "P", "#CC79A7"),
-    "two_ratings": Mark("same machine, two ratings", "X", "#CC79A7"),
-    "below_shaft_power": Mark("below average shaft power", "v", "#0072B2"),
-    "far_above_published": Mark("far above published band", "^", "#0072B2"),
-    "power_per_width": Mark("outside published band", "h", "#009E73"),
-    "influential": Mark("moves the line by itself", "*", "#E69F00"),
+    "unit_slip": Mark("likely in another unit", "D", VERMILION),
+    "far_from_peers": Mark("far from its peers", "s", VERMILION),
+    "other_family": Mark("likely of another family", "p", SKY),
+    "engine_given_as_pto": Mark("engine power as PTO", "P", PURPLE),
+    "two_ratings": Mark("same machine, two ratings", "X", PURPLE),
+    "below_shaft_power": Mark("below average shaft power", "v", BLUE),
+    "far_above_published": Mark("far above published band", "^", BLUE),
+    "power_per_width": Mark("outside published band", "h", GREEN),
+    "influential": Mark("moves the line by itself", "*", ORANGE),
 }
 
 
@@ -88,11 +85,10 @@ def plots(report: AuditReport, folder: Path, *, units: Units = "si", suffix: str
 
 
 def _save(family: FamilyAudit, path: Path, units: Units) -> None:
-    from matplotlib import rc_context
     from matplotlib.figure import Figure
 
     # A fixed salt and no date: the same audit gives the same file.
-    with rc_context({"svg.hashsalt": "audit", "svg.fonttype": "none", "text.parse_math": False, "font.size": 9}):
+    with chart_style.style("audit"):
         figure = Figure(figsize=(6.4, 4.4), layout="constrained")
         draw(family, figure.add_subplot(), units)
         unfinished = path.with_name(f".{path.name}.{os.getpid()}.new")

@@ -112,8 +112,8 @@ def _pto(sizing: Sizing, offer: Offer, task: TaskDemands, units: Units) -> Itera
     if asked > row["max_pto_power_kw"]:
         yield (
             f"{task.task}: asks about {show(asked, 'kW', units)} at {speed} rpm, and a PTO shaft of type "
-            f"{row['type']} is for up to {show(row['max_pto_power_kw'], 'kW', units)}: use a faster shaft or a clutch "
-            "that slips."
+            f"{row['type']} is for up to {show(row['max_pto_power_kw'], 'kW', units)}: fit a larger type of "
+            "shaft and an overload clutch, as both manuals say."
         )
 
 

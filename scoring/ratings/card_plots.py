@@ -6,10 +6,10 @@ from pathlib import Path
 
 import numpy as np
 
+from evener.scoring.core import chart_style
+from evener.scoring.core.chart_style import BAND, INK
 from evener.scoring.ratings.card import Card
 from evener.scoring.ratings.columns import UNITS
-
-INK, BAND = "#222222", "#D9D9D9"
 
 
 def draw_card(card: Card, folder: Path) -> Path:
@@ -38,14 +38,10 @@ def svg(card: Card) -> str:
     ----------
     card : the card
     """
-    import io
-
-    from matplotlib import rc_context
     from matplotlib.figure import Figure
     from scipy.special import ndtri
 
-    drawn = io.StringIO()
-    with rc_context({"svg.hashsalt": "card", "svg.fonttype": "none", "text.parse_math": False, "font.size": 9}):
+    with chart_style.style("card"):
         figure = Figure(figsize=(9.6, 3.4), layout="constrained")
         line, spread, quantiles = figure.subplots(1, 3)
         low, high = card.band.interval()
@@ -65,5 +61,4 @@ def svg(card: Card) -> str:
         quantiles.plot(normal, normal, color=INK, lw=0.6)
         quantiles.scatter(normal, ordered, s=14, facecolors="none", edgecolors=INK, linewidths=0.8)
         quantiles.set(xlabel="quantile of a normal", ylabel="residual in spreads")
-        figure.savefig(drawn, format="svg", metadata={"Date": None, "Creator": None})
-    return drawn.getvalue()
+        return chart_style.svg(figure)

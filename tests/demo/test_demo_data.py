@@ -174,7 +174,7 @@ def test_the_readmes_commands_load_the_lists(library_store, tmp_path, monkeypatc
             main.main()
         said.append((ended.value.code, capfd.readouterr().out))
     assert [status for status, _ in said] == [1, 1, 1, 0]
-    assert "is loaded until the headings are settled" in said[0][1]
+    assert "nothing loaded" in said[0][1]
     with store.open_read(path) as con:
         tractors, implements = store.read_tractors(con, ["stock"]), store.read_implements(con)
     assert {one.tractor_id for one in tractors} == {f"Q-10{place}" for place in range(2, 8)}

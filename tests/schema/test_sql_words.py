@@ -1,0 +1,27 @@
+"""What the database says reaches nobody as it stands."""
+
+import pytest
+
+from evener.schema import sql_words
+
+
+@pytest.mark.parametrize(
+    ("message", "said"),
+    [
+        (
+            'Binder Error: Referenced column "mass" not found in FROM clause! Candidate bindings: "mass_kg", "mass_lb"',
+            "there is no column 'mass'; did you mean mass_kg or mass_lb?",
+        ),
+        ('Binder Error: Referenced column "zz" not found in FROM clause!', "there is no column 'zz'"),
+        (
+            'Catalog Error: Table with name tractorx does not exist! Did you mean "tractor"?',
+            "there is no table 'tractorx'; did you mean tractor?",
+        ),
+        ('Parser Error: syntax error at or near "x"', 'this is no SQL from "x" on'),
+        ("Parser Error: syntax error at end of input", "this SQL ends too early"),
+        ("Conversion Error: Could not convert string 'a' to INT32", "Could not convert string 'a' to INT32"),
+    ],
+)
+def test_a_database_speaks_in_our_words(message, said):
+    """A wrong column, table or word is named, with what is near; the kind of error is not."""
+    assert sql_words.plain(message) == said
