@@ -26,7 +26,7 @@ INGEST = {"ingest"} | rooms_of("ingest", "text", "files", "columns", "rows", "st
 FORMULAS = rooms_of("scoring", *MECHANICS)
 SHARED = SCHEMA | FORMULAS | {"scoring.core", "scoring.ratings"}
 SIZING = SHARED | rooms_of("scoring", "place", "asks", "gives", "combinations", "decision", "questions")
-ANSWERS = SCHEMA | INGEST | SIZING | {"scoring.audit"}
+ANSWERS = SCHEMA | INGEST | SIZING | {"scoring.audit", "scoring.shed", "ingest.shed"}
 DOOR = {"evener"} | rooms_of("evener", "enquiry", "results", "interview")
 COMMANDS = ANSWERS | DOOR | {"cli", "cli.output", "cli.store"}
 
@@ -42,6 +42,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "ingest.rows": SCHEMA | {"ingest", "ingest.text", "ingest.files", "ingest.columns"},
     "ingest.store": SCHEMA | {"ingest", "ingest.text", "ingest.files", "ingest.columns", "ingest.rows"},
     "ingest.jobsheet": SCHEMA | {"ingest", "ingest.text"},
+    "ingest.shed": SCHEMA | {"ingest", "ingest.text", "ingest.jobsheet"},
     **{room: FORMULAS - {room} for room in FORMULAS},
     "scoring": set(),
     "scoring.core": SCHEMA | FORMULAS,
@@ -53,15 +54,17 @@ MAY_IMPORT: dict[str, set[str]] = {
     "scoring.decision": SHARED | rooms_of("scoring", "place", "asks", "gives", "combinations"),
     "scoring.questions": SIZING - {"scoring.questions"},
     "scoring.audit": SHARED,
+    "scoring.shed": SIZING - {"scoring.questions"},
     "evener.enquiry": ANSWERS,
     "evener.results": ANSWERS | {"evener.enquiry"},
     "evener.interview": ANSWERS | {"evener.enquiry"},
     "evener": ANSWERS | DOOR,
-    "cli": COMMANDS - {"cli"} | rooms_of("cli", "adviser", "analyst"),
+    "cli": COMMANDS - {"cli"} | rooms_of("cli", "adviser", "analyst", "shed"),
     "cli.output": SCHEMA | {"scoring.core"},
     "cli.store": COMMANDS - {"cli.store"},
     "cli.adviser": COMMANDS,
     "cli.analyst": COMMANDS,
+    "cli.shed": COMMANDS,
     "demo_db": set(),
 }
 
@@ -179,6 +182,17 @@ def test_no_file_leads_back_to_itself():
     assert [known for known in CIRCLES_TO_CUT if not any(circle <= known for circle in found)] == [], (
         "cut: strike it off"
     )
+
+
+def test_only_the_matrix_of_a_shed_sizes():
+    """Of the shed's modules matrix.py alone knows how a combination is sized; the others plan with what it says."""
+    sizing = rooms_of("scoring", "place", "asks", "gives", "combinations", "decision", "core")
+    users = {
+        name
+        for name in files()
+        if room_of(name) == "scoring.shed" and {room_of(other) for other in imported(name)} & sizing
+    }
+    assert users == {"scoring.shed.matrix"}
 
 
 def test_only_the_store_knows_duckdb():
