@@ -230,7 +230,7 @@ class Model:
         """Return what a level minimises, as a row and a constant."""
         season = self.season
         if level == "undone":
-            return {number: -1.0 for number in range(self.ways)}, float(self.tasks)
+            return dict.fromkeys(range(self.ways), -1.0), float(self.tasks)
         if level == "late":
             return self._late(), 0.0
         if level == "km":
