@@ -27,7 +27,7 @@ FORMULAS = rooms_of("scoring", *MECHANICS)
 SHARED = SCHEMA | FORMULAS | {"scoring.core", "scoring.ratings"}
 SIZING = SHARED | rooms_of("scoring", "place", "asks", "gives", "combinations", "decision", "questions")
 ANSWERS = SCHEMA | INGEST | SIZING | {"scoring.audit", "scoring.shed", "ingest.shed"}
-DOOR = {"evener"} | rooms_of("evener", "enquiry", "results", "interview")
+DOOR = {"evener"} | rooms_of("evener", "enquiry", "results", "interview", "sheds")
 COMMANDS = ANSWERS | DOOR | {"cli", "cli.output", "cli.store"}
 
 # What each room may import beside itself.
@@ -57,6 +57,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "scoring.shed": SIZING - {"scoring.questions"},
     "evener.enquiry": ANSWERS,
     "evener.results": ANSWERS | {"evener.enquiry"},
+    "evener.sheds": ANSWERS | {"evener.enquiry", "evener.results"},
     "evener.interview": ANSWERS | {"evener.enquiry"},
     "evener": ANSWERS | DOOR,
     "cli": COMMANDS - {"cli"} | rooms_of("cli", "adviser", "analyst", "shed"),

@@ -141,32 +141,26 @@ class _Assembling:
     def _windows(
         self, member: str, job: JobSheet | None, path: str | None, first: dt.date | None, last: dt.date | None
     ) -> tuple[Window, ...]:
-        windows: dict[str, Window] = {}
+        windows: dict[str, list[Window]] = {}
         for part in self.read.windows:
             if part.get("member") != member or not part.get("task"):
                 continue
             task = self._task(part, member, job, path)
             if task is None or part.get("first") is None or part.get("last") is None:
                 continue
-            if task in windows:
-                self._report(found.ShedTwice, part.path, what=f"the window of {member}: {task}")
+            begins, ends = part.get("first"), part.get("last")
+            if any(one.first <= ends and begins <= one.last for one in windows.get(task, ())):
+                self._report(found.ShedTwice, part.path, what=f"a day of the windows of {member}: {task}")
             self._dates(part, f"the window of {member}: {task}", first, last)
-            windows[task] = Window(
-                task,
-                part.get("first"),
-                part.get("last"),
-                part.get("hours_a_day_h"),
-                part.get("workable_days"),
-                part.line,
+            windows.setdefault(task, []).append(
+                Window(task, begins, ends, part.get("hours_a_day_h"), part.get("workable_days"), part.line)
             )
-        for task in () if job is None or first is None or last is None else job.tasks:
-            if task.name not in windows:
-                line: Path = self.read.members[self.names.index(member)].path
-                values = {"member": member, "task": task.name, "first": first, "last": last}
-                self._report(found.ShedNoWindow, line, **values)
-                windows[task.name] = Window(task.name, first, last)
-        order = {task.name: place for place, task in enumerate(job.tasks if job else ())}
-        return tuple(sorted(windows.values(), key=lambda one: order.get(one.task, 0)))
+        for asked in () if job is None else job.tasks:
+            if asked.name not in windows and not asked.planned:
+                where: Path = self.read.members[self.names.index(member)].path
+                self._report(found.ShedNoWindow, where, member=member, task=asked.name)
+        names = [task.name for task in job.tasks] if job is not None else []
+        return tuple(window for name in names for window in sorted(windows.get(name, ()), key=lambda one: one.first))
 
     def _task(self, part: Part, member: str, job: JobSheet | None, path: str | None) -> str | None:
         said = part.get("task")

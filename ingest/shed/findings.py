@@ -110,31 +110,9 @@ class ShedNoWindow(Finding):
 
     id = "shed-no-window"
     title = "No dates for a task"
-    why = "Dates are never guessed: a task without a window may be done on any day of the season."
-    template = "{member}: {task} has no [[window]]; it may be done from {first} to {last}"
-    remedy = "add a [[window]] with its dates"
-    refuses = False
-
-
-class ShedNoDays(Finding):
-    """A window without a day that is worked."""
-
-    id = "shed-no-days"
-    title = "A window without a working day"
-    why = "What has no day is left undone whatever the plan."
-    template = "{member}: {task} has no working day from {first} to {last}"
-    remedy = "move a date, or allow Sundays"
-    refuses = False
-
-
-class ShedNobody(Finding):
-    """A record of a tractor or machine whose owner is no member."""
-
-    id = "shed-nobody"
-    title = "A record whose owner is no member"
-    why = "A mistyped owner would keep a machine out of the shed."
-    template = "{thing} belongs to {owner}, who is no member; it is left out"
-    remedy = "add him as a [[member]], or put the owner of the record right"
+    why = "Dates are never guessed: who can do it is told, and when is not."
+    template = "{member}: {task} has no [[window]]: it is not planned"
+    remedy = "add a [[window]] with its dates, or leave it to its season"
     refuses = False
 
 

@@ -363,7 +363,9 @@ def _clean(value: float) -> float:
 
 
 def _constraint(rows: Sequence[tuple[dict[int, float], float, float]], width: int) -> LinearConstraint:
-    at, column, value = [], [], []
+    at: list[int] = []
+    column: list[int] = []
+    value: list[float] = []
     for number, (row, _, _) in enumerate(rows):
         at += [number] * len(row)
         column += row.keys()
