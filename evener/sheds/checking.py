@@ -59,7 +59,7 @@ def check(read: ReadShed) -> ShedCheck:
     """Return what was noticed in a shed, and what its members have."""
     findings = tuple(SheetFinding(**one.as_dict()) for one in read.findings)
     if read.shed is None:
-        return ShedCheck(read.name, findings, True, ())
+        return ShedCheck(read.name, findings, refused=True, members=())
     shed = read.shed
     members = tuple(
         MemberLine(
@@ -73,4 +73,4 @@ def check(read: ReadShed) -> ShedCheck:
         )
         for member in shed.members
     )
-    return ShedCheck(shed.name, findings, False, members, shed.units)  # type: ignore[arg-type]
+    return ShedCheck(shed.name, findings, refused=False, members=members, units=shed.units)  # type: ignore[arg-type]

@@ -60,6 +60,8 @@ def _short(cell: Cell, units: Units) -> str:
 
 def plate(one: Plate, units: Units) -> str:
     """Return which figure to read, and from what value on the answer is yes."""
+    if one.field == "loader":
+        return "say whether it has a loader, and what that lifts"
     taken = "" if one.taken is None or one.unit is None else f" (taken as {show(one.taken, one.unit, units)})"
     if one.need is None or one.unit is None:
         return f"read its {named(one.field)}"

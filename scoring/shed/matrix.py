@@ -44,6 +44,7 @@ NOT_STATED = "not stated"
 SLOWED = ("pto_power", "drawbar_pull")
 LOADED = ("rear_lift", "loader_lift", "tow_mass")
 BALANCED = ("front_axle", "rear_axle")
+LOADERS = ("loader_lift", "loader_height")
 LEAST_SHARE = {"slower": SLOWER, "part_load": PART_LOAD, "more_weights": MORE_WEIGHT}
 TOWED = ("trailed", "semi_mounted")
 UNBRAKED = "none"
@@ -216,7 +217,9 @@ def _cell(sizing: Sizing, asked: TaskDemands, one: Offer, number: int, *, weight
     found = fit.detail([asked], one, sizing.setting.draws, sizing.confidence)[0]
     walls = [gate for gate in found.gates if not gate.ok and gate.offered != NOT_STATED and not _adapted(gate)]
     short = [axis for axis in found.axes if axis.adequacy < sizing.confidence]
-    plates = [Plate(gate.axis) for gate in found.gates if not gate.ok and gate.offered == NOT_STATED]
+    no_loader = any(axis.axis == "loader_lift" and axis.capacity is None for axis in found.axes)
+    plates = [Plate("loader")] if no_loader else []
+    plates += [Plate(gate.axis) for gate in found.gates if not gate.ok and gate.offered == NOT_STATED]
     remedies = [
         Remedy("adapter", f"an adapter: it has {gate.offered}, {gate.asked} is asked")
         for gate in found.gates
@@ -225,6 +228,8 @@ def _cell(sizing: Sizing, asked: TaskDemands, one: Offer, number: int, *, weight
     blocked: list[fit.AxisFit] = []
     for axis in short:
         assumed = axis.assumed_from is not None and axis.adequacy > 1 - sizing.confidence
+        if no_loader and axis.axis in LOADERS:
+            continue
         if axis.capacity is None or assumed:
             plates.append(Plate(FIELD.get(axis.axis, axis.axis), axis.high, axis.unit, axis.capacity))
         elif (way := _remedy(sizing, axis)) is not None:

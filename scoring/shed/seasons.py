@@ -27,14 +27,14 @@ class Planning:
     days : its days
     cells : by combination, the cell it comes from
     works : by task of the season, the task of the shed and its window
-    untimed : tasks whose hours are not known, which cannot be planned
+    by_land : by task of the season, whether its amount is land; else hours
     """
 
     season: Season
     days: Days
     cells: tuple[Cell, ...]
     works: tuple[tuple[Wanted, Window], ...]
-    untimed: tuple[int, ...]
+    by_land: tuple[bool, ...]
 
 
 def planning(
@@ -63,19 +63,13 @@ def planning(
     roads = Roads(shed)
     owner_of_tool = {tool.number: tool.owner for tool in tools if tool.number is not None}
     doing: dict[int, list[Cell]] = {}
-    timed: set[int] = set()
     for cell in cells:
-        timed |= {cell.task} if cell.hours is not None else set()
         if cell.covers and cell.hours is not None and not _refused(shed, tasks, tools, cell, without):
             doing.setdefault(cell.task, []).append(cell)
     works: list[tuple[Wanted, Window]] = []
     combinations: list[tuple[Combination, Cell]] = []
-    untimed = []
     for one in tasks:
         if only is not None and one.number not in only:
-            continue
-        if doing.get(one.number) is None and any(cell.task == one.number for cell in cells) and one.number not in timed:
-            untimed.append(one.number)
             continue
         for window in one.windows:
             for cell in sorted(doing.get(one.number, ()), key=lambda cell: (cell.tractor, cell.machine or 0)):
@@ -98,7 +92,13 @@ def planning(
         away=_away(shed, tools, days),
         late_days=shed.late_days,
     )
-    return Planning(season, days, tuple(cell for _, cell in combinations), tuple(works), tuple(untimed))
+    return Planning(
+        season,
+        days,
+        tuple(cell for _, cell in combinations),
+        tuple(works),
+        tuple(bool(areas.get(one.number)) for one, _ in works),
+    )
 
 
 def _work(

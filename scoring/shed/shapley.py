@@ -76,7 +76,9 @@ def sampled(count: int, cost: Cost, *, orders: int = ORDERS, seed: int = SEED) -
     return Split(tuple(map(float, each.mean(axis=0))), tuple(map(float, errors)))
 
 
-def _added(order: Sequence[int], cost: Cost, kept: dict[frozenset[int], float]) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
+def _added(
+    order: Sequence[int], cost: Cost, kept: dict[frozenset[int], float]
+) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
     """Return what each member adds when they join in an order."""
     added = np.zeros(len(order))
     joined: frozenset[int] = frozenset()
