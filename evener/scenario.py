@@ -69,6 +69,7 @@ def demo(folder: str | Path) -> Demo:
             loaded.append(lists.load(path, file, record=record, kind=kind))
     _copy(data / "jobs", jobs)
     _copy(data / "lists", sent)
+    _copy(data / "shed", folder / "shed")
     return Demo(path, jobs, sent, tuple(loaded))
 
 

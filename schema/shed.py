@@ -21,6 +21,7 @@ class Window:
     first, last : first and last day
     hours_a_day_h : hours a day there are for it, where they are its own [h]
     workable_days : days of the window on which it can be done; None takes the table's share
+    after : name of the task that goes before it: no more of this is done than of that
     line : line of the shed file
     """
 
@@ -29,6 +30,7 @@ class Window:
     last: dt.date
     hours_a_day_h: float | None = None
     workable_days: float | None = None
+    after: str | None = None
     line: int | None = None
 
 

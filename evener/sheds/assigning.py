@@ -7,12 +7,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
-from evener.results.answer import KEPT, Answer
+from evener.results.answer import KEPT, Answer, Worded
 from evener.scoring.shed.clash import clash
 from evener.scoring.shed.jobs import tools_of
 from evener.scoring.shed.model import EXACT
 from evener.scoring.shed.plan import LEAST, Plan, plan
 from evener.scoring.shed.seasons import Planning, planning
+from evener.sheds.words import remedy
 
 if TYPE_CHECKING:
     from evener.schema.shed import Shed, Veto
@@ -67,7 +68,7 @@ class TaskPlan:
     driver: str | None
     machine: str | None
     machine_owner: str | None
-    remedies: tuple[str, ...]
+    remedies: tuple[Worded[str], ...]
     first: str
     last: str
     days: tuple[DayPlan, ...]
@@ -344,7 +345,7 @@ def _task(shed: Shed, found: Matrix, made: Planning, tools: dict[int | None, Too
         driver=tractor.owner,
         machine=cell.tool,
         machine_owner=tool.owner if tool is not None else tractor.owner,
-        remedies=tuple(remedy.text for remedy in cell.remedies),
+        remedies=tuple(Worded(remedy(fix, "si"), remedy(fix, "us")) for fix in cell.remedies),
         days=tuple(DayPlan(made.days.date(day.day).isoformat(), round(day.hours, 2), day.late) for day in one.days),
         hours=round(way.hours, 2),
         road=Amount(way.km, "km"),

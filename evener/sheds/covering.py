@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from evener.results.answer import KEPT, Answer, Worded
 from evener.scoring.shed.cells import VERDICTS
-from evener.scoring.shed.jobs import tools_of
+from evener.scoring.shed.jobs import ON_LOADER, tools_of
 from evener.scoring.shed.losing import losses
 from evener.sheds.words import why
 
@@ -160,7 +160,7 @@ def cover(shed: Shed, found: Matrix, only: Sequence[int], *, draws: int) -> Cove
         draws,
         tasks,
         uncovered=tuple(f"{one.member}: {one.task}" for one in tasks if not one.covered),
-        hanging=tuple(_hangs(one) for one in tasks if one.covered and 1 in (len(one.tractors), len(one.machines))),
+        hanging=tuple(filter(None, (_hangs(one) for one in tasks))),
         without=_without(shed, found, names),
         sized=found.sized,
         units=shed.units,  # type: ignore[arg-type]
@@ -194,8 +194,8 @@ def _task(shed: Shed, found: Matrix, number: int, cells: Sequence[Cell], reasons
 
 
 def _hangs(one: TaskCover) -> str:
-    alone = [names[0] for names in (one.tractors, one.machines) if len(names) == 1]
-    return f"{one.member}: {one.task} hangs on {' and '.join(alone)}"
+    alone = [names[0] for names in (one.tractors, one.machines) if len(names) == 1 and names[0] != ON_LOADER]
+    return f"{one.member}: {one.task} hangs on {' and '.join(alone)}" if alone else ""
 
 
 def _without(shed: Shed, found: Matrix, names: dict[int, str]) -> tuple[Without, ...]:

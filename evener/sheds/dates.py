@@ -7,6 +7,7 @@ import hashlib
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from evener.scoring.core.printing import Units
     from evener.sheds.assigning import Assignment, DayPlan, TaskPlan
 
 LONGEST = 75
@@ -27,12 +28,12 @@ def calendar(plan: Assignment, member: str | None = None) -> str:
     for one in plan.tasks:
         if member is None or member in (one.member, one.owner, one.machine_owner):
             for day in one.days:
-                lines += _event(plan.shed, one, day, stamp)
+                lines += _event(plan.shed, one, day, stamp, plan.units)
     lines.append("END:VCALENDAR")
     return "".join(f"{_folded(line)}\r\n" for line in lines)
 
 
-def _event(shed: str, one: TaskPlan, day: DayPlan, stamp: str) -> list[str]:
+def _event(shed: str, one: TaskPlan, day: DayPlan, stamp: str, units: Units) -> list[str]:
     named = f"{shed}\0{one.member}\0{one.task}\0{one.first}\0{day.date}"
     first = dt.date.fromisoformat(day.date)
     late = ", late" if day.late else ""
@@ -44,7 +45,7 @@ def _event(shed: str, one: TaskPlan, day: DayPlan, stamp: str) -> list[str]:
         f"DTSTART;VALUE=DATE:{first:%Y%m%d}",
         f"DTEND;VALUE=DATE:{first + dt.timedelta(days=1):%Y%m%d}",
         f"SUMMARY:{_text(f'{one.member}: {one.task} ({day.hours:g} h{late})')}",
-        f"DESCRIPTION:{_text('; '.join((words, *one.remedies)))}",
+        f"DESCRIPTION:{_text('; '.join((words, *(said.in_units(units) for said in one.remedies))))}",
         f"LOCATION:{_text(one.member)}",
         "TRANSP:OPAQUE",
         "END:VEVENT",
@@ -58,7 +59,8 @@ def _text(text: str) -> str:
 
 def _folded(line: str) -> str:
     """Return a line folded so that no part has more than 75 bytes, never within a sign."""
-    parts, part = [], ""
+    parts: list[str] = []
+    part = ""
     for sign in line:
         if len((part + sign).encode()) > LONGEST - (1 if parts else 0):
             parts.append(part)

@@ -62,6 +62,9 @@ def plate(one: Plate, units: Units) -> str:
     """Return which figure to read, and from what value on the answer is yes."""
     if one.field == "loader":
         return "say whether it has a loader, and what that lifts"
+    if one.field in ("front_axle", "rear_axle") and one.need is not None and one.taken:
+        which, more = one.field.replace("_", " "), max(1, round(100 * (one.need / one.taken - 1)))
+        return f"weigh its {which}: {more} % more on it than was taken, and it does it"
     taken = "" if one.taken is None or one.unit is None else f" (taken as {show(one.taken, one.unit, units)})"
     if one.need is None or one.unit is None:
         return f"read its {named(one.field)}"

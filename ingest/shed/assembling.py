@@ -153,7 +153,15 @@ class _Assembling:
                 self._report(found.ShedTwice, part.path, what=f"a day of the windows of {member}: {task}")
             self._dates(part, f"the window of {member}: {task}", first, last)
             windows.setdefault(task, []).append(
-                Window(task, begins, ends, part.get("hours_a_day_h"), part.get("workable_days"), part.line)
+                Window(
+                    task,
+                    begins,
+                    ends,
+                    part.get("hours_a_day_h"),
+                    part.get("workable_days"),
+                    self._task(part, member, job, path, key="after"),
+                    part.line,
+                )
             )
         for asked in () if job is None else job.tasks:
             if asked.name not in windows and not asked.planned:
@@ -162,14 +170,16 @@ class _Assembling:
         names = [task.name for task in job.tasks] if job is not None else []
         return tuple(window for name in names for window in sorted(windows.get(name, ()), key=lambda one: one.first))
 
-    def _task(self, part: Part, member: str, job: JobSheet | None, path: str | None) -> str | None:
-        said = part.get("task")
+    def _task(
+        self, part: Part, member: str, job: JobSheet | None, path: str | None, *, key: str = "task"
+    ) -> str | None:
+        said = part.get(key)
         names = {fold(task.name): task.name for task in job.tasks} if job is not None else {}
-        if fold(said) in names:
-            return names[fold(said)]
+        if said is None or fold(said) in names:
+            return None if said is None else names[fold(said)]
         if job is not None or path is None:
             hint = suggestion(near(said, names.values()), names.values())
-            self._report(found.ShedUnknownTask, (*part.path, "task"), said, member=member, hint=hint)
+            self._report(found.ShedUnknownTask, (*part.path, key), said, member=member, hint=hint)
         return None
 
     def _dates(self, part: Part, what: str, first: dt.date | None, last: dt.date | None) -> None:

@@ -14,7 +14,8 @@ if TYPE_CHECKING:
 SAME_BALE = 0.05
 SLACK = 1e-6
 LOADER = "loader"
-ON_LOADER = "on the loader"
+ON_LOADER = "its loader"
+SMALLEST = 0.8
 
 
 @dataclass(frozen=True)
@@ -113,12 +114,18 @@ def _may(task: Task, member: str, tool: Tool) -> bool:
     on_loader = [carried == LOADER for carried in (task.attachment, record.attachment) if carried is not None]
     stems = (task.stem_m.high if task.stem_m is not None else None) or 0.0
     too_thick = record.max_stem_m is not None and stems > record.max_stem_m * (1 + SLACK)
-    if too_thick or len(set(on_loader)) > 1:
+    small = _too_small(task.load_kg, record.payload_kg) or _too_small(task.tank_l, record.tank_l)
+    if too_thick or small or len(set(on_loader)) > 1:
         return False
     return all(
         _alike(getattr(task, name), getattr(record, name))
         for name in ("bale_width_m", "bale_diameter_m", "bale_height_m")
     )
+
+
+def _too_small(asked: Quantity | None, has: float | None) -> bool:
+    """Whether a machine holds much less than the sheet says it is done with."""
+    return asked is not None and asked.low is not None and has is not None and has < asked.low * SMALLEST
 
 
 def _alike(asked: Quantity | None, has: float | None) -> bool:

@@ -158,7 +158,7 @@ class Model:
     def least_hours(self, task: int) -> float:
         """Return the hours a task takes with its fastest combination [h]."""
         hours = [one.hours for one in self.season.combinations if one.task == task]
-        return min(hours) if hours else 1.0
+        return min(hours) if hours else self.season.tasks[task].hours
 
     def weight(self, task: int) -> float:
         """Return what of a task counts as late or undone: its amount, or its hours where those are asked for."""
@@ -191,6 +191,25 @@ class Model:
             if len(row) > 1 or many == 0:
                 self._rows.append((row, -np.inf, days * many))
         self._rows += [(row, -np.inf, high) for row, high in self._shares()]
+        self._rows += [(row, -np.inf, 0.0) for row in self._one_after_another()]
+
+    def _one_after_another(self) -> list[dict[int, float]]:
+        """Return, for each span, the row that holds what is done of a task under what is done of the one before it."""
+        done: dict[int, dict[int, dict[int, float]]] = {}
+        for index, piece in enumerate(self.pieces):
+            one = self.season.combinations[piece.combination]
+            if one.hours > 0:
+                share = piece.rate / one.hours
+                done.setdefault(one.task, {}).setdefault(piece.span, {})[self.ways + index] = share
+        rows = []
+        for task, before in self.season.after:
+            for span in sorted(done.get(task, {})):
+                row = {column: share for at, of in done[task].items() if at <= span for column, share in of.items()}
+                for at, of in done.get(before, {}).items():
+                    if at <= span:
+                        row |= {column: -share for column, share in of.items()}
+                rows.append(row)
+        return rows
 
     def _shares(self) -> list[tuple[dict[int, float], float]]:
         """Return, for each member, the row that holds his share of late and undone work under the largest."""

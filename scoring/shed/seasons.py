@@ -91,6 +91,7 @@ def planning(
         owner_of_machine=tuple(owner_of_tool[number] for number in sorted(owner_of_tool)),
         away=_away(shed, tools, days),
         late_days=shed.late_days,
+        after=_after(works),
     )
     return Planning(
         season,
@@ -101,6 +102,20 @@ def planning(
     )
 
 
+def _after(works: list[tuple[Wanted, Window]]) -> tuple[tuple[int, int], ...]:
+    """Return which task goes after which: of several times, each after the like time of the other."""
+    times: dict[tuple[str, str], list[int]] = {}
+    for number, (one, _) in enumerate(works):
+        times.setdefault((one.member.name, one.task.name), []).append(number)
+    found = []
+    for number, (one, window) in enumerate(works):
+        before = times.get((one.member.name, window.after), []) if window.after is not None else []
+        if before:
+            time = times[one.member.name, one.task.name].index(number)
+            found.append((number, before[min(time, len(before) - 1)]))
+    return tuple(found)
+
+
 def _work(
     one: Wanted, window: Window, days: Days, areas: Mapping[int, float | None], doing: Mapping[int, list[Cell]]
 ) -> Work:
@@ -109,8 +124,9 @@ def _work(
     share = None if window.workable_days is None or not worked else min(1.0, window.workable_days / worked)
     area = areas.get(one.number)
     hours = [cell.hours for cell in doing.get(one.number, ()) if cell.hours is not None]
-    amount = area or min(hours, default=1.0)
-    return Work(one.task.name, one.member.name, first, last, amount, window.hours_a_day_h, share)
+    said = one.task.hours_h.middle if one.task.hours_h is not None else None
+    taken = min(hours, default=said or 1.0)
+    return Work(one.task.name, one.member.name, first, last, area or taken, window.hours_a_day_h, share, taken)
 
 
 def _refused(

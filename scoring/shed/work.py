@@ -21,6 +21,7 @@ class Work:
     amount : what is late when it is late: its hectares, or its hours where it goes by the hour [ha or h]
     day_h : hours a day there are for it; None for the season's [h]
     share : share of the days of its window on which it can be done; None for the season's [1]
+    hours : hours it takes where no combination of the shed does it [h]
     """
 
     name: str
@@ -30,6 +31,7 @@ class Work:
     amount: float = 1.0
     day_h: float | None = None
     share: float | None = None
+    hours: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -67,6 +69,7 @@ class Season:
     away : days on which a tractor or machine is not lent, as (kind, number, day)
     owner_of_machine : member who owns each machine
     late_days : days after its window within which a task may still be done, late
+    after : tasks of which no more may be done than of another, as (the later, the one before it)
     """
 
     tasks: tuple[Work, ...]
@@ -78,13 +81,15 @@ class Season:
     owner_of_machine: tuple[str, ...] = ()
     away: frozenset[tuple[str, int, int]] = frozenset()
     late_days: int = 0
+    after: tuple[tuple[int, int], ...] = ()
 
     def only(self, tasks: Iterable[int]) -> Season:
         """Return the season with these tasks alone, numbered anew in their order."""
         kept = sorted(set(tasks))
         number = {task: new for new, task in enumerate(kept)}
         combinations = tuple(replace(one, task=number[one.task]) for one in self.combinations if one.task in number)
-        return replace(self, tasks=tuple(self.tasks[task] for task in kept), combinations=combinations)
+        after = tuple((number[one], number[other]) for one, other in self.after if {one, other} <= number.keys())
+        return replace(self, tasks=tuple(self.tasks[task] for task in kept), combinations=combinations, after=after)
 
     def with_combinations(self, combinations: Iterable[Combination]) -> Season:
         """Return the season with other combinations."""
