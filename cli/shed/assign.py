@@ -135,9 +135,9 @@ def _page(answer: dict[str, Any], *, markdown: bool) -> None:
     )
     page.heading("Members")
     page.table(
-        ["member", "asked h", "late h", "undone h", "lent h", "borrowed h", "owed before", "owed after"],
+        ["member", "asked h", "late h", "undone h", "beyond h", "lent h", "borrowed h", "owed before", "owed after"],
         [[one["member"], *(f"{one[key]:.0f}" for key in HOURS)] for one in answer["members"]],
-        right=set(range(1, 8)),
+        right=set(range(1, 9)),
     )
     if answer["vetoes"]:
         page.heading("What a veto costs")
@@ -151,7 +151,7 @@ def _page(answer: dict[str, Any], *, markdown: bool) -> None:
 
 
 REACHED = 1e-4
-HOURS = ("asked_h", "late_h", "undone_h", "lent_h", "borrowed_h", "owed_before_h", "owed_after_h")
+HOURS = ("asked_h", "late_h", "undone_h", "beyond_h", "lent_h", "borrowed_h", "owed_before_h", "owed_after_h")
 
 
 def _when(one: dict[str, Any]) -> tuple[bool, str, str, str]:

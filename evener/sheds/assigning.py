@@ -80,12 +80,13 @@ class TaskPlan:
 
 @dataclass(frozen=True)
 class MemberPlan:
-    """What one member has of the plan: hours of his work, late and undone; lent and borrowed; and what is owed then."""
+    """What one member has of the plan: hours of his work, late, undone, and beyond the shed; lent, borrowed and owed."""
 
     member: str
     asked_h: float
     late_h: float
     undone_h: float
+    beyond_h: float
     share: float
     lent_h: float
     borrowed_h: float
@@ -377,6 +378,7 @@ def _members(shed: Shed, one: Plan) -> tuple[MemberPlan, ...]:
             round(of.asked_h, 2),
             round(of.late_h, 2),
             round(of.undone_h, 2),
+            round(of.beyond_h, 2),
             round(of.share, 4),
             round(of.lent_h, 2),
             round(of.borrowed_h, 2),

@@ -68,9 +68,9 @@ def worth(before: Plan, season: Season, things: Sequence[tuple[str, int]], *, ga
         then = was.get(now.member)
         if then is None:
             continue
-        undone += then.undone_h - now.undone_h
+        undone += then.undone_h + then.beyond_h - now.undone_h - now.beyond_h
         late += then.late_h - now.late_h
-        spared = then.undone_h + then.late_h - now.undone_h - now.late_h
+        spared = then.undone_h + then.beyond_h + then.late_h - now.undone_h - now.beyond_h - now.late_h
         if spared:
             gains[now.member] = round(spared, 4)
     return Worth(

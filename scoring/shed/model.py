@@ -28,11 +28,13 @@ if TYPE_CHECKING:
 
 MOST_BY_DAY = 20_000
 WEEK = 7
+STEPS = (1, 2, 3, WEEK)
 EXACT = 1e-6
 HELD = 1e-7
 NODES = 20_000
 WHOLE = 0.5
 DIGITS = 6
+TIES = 1e-3
 NOTHING = 1e-9
 INFEASIBLE = 2
 
@@ -63,11 +65,12 @@ class Piece:
 
 @dataclass(frozen=True)
 class Level:
-    """What was reached at one level: the plan's value, and the bound that no plan can better."""
+    """What was reached at one level: the plan's value, the bound that no plan can better, and what they are part of."""
 
     name: str
     value: float
     bound: float
+    scale: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -87,13 +90,13 @@ class Solution:
 
 
 def spans_of(season: Season, most: int = MOST_BY_DAY) -> tuple[range, ...]:
-    """Return the spans of days that the model tells apart: single days while they are few enough, else weeks."""
+    """Return the spans of days that the model tells apart: single days while they are few enough, weeks at most."""
     days = len(season.day_h)
     rough = sum(
         min(days, season.tasks[one.task].last + season.late_days + 1) - season.tasks[one.task].first
         for one in season.combinations
     )
-    step = 1 if rough <= most else WEEK
+    step = next((step for step in STEPS if rough <= most * step), WEEK)
     return tuple(range(first, min(first + step, days)) for first in range(0, days, step))
 
 
@@ -149,8 +152,11 @@ class Model:
             for number, one in enumerate(season.combinations)
         ]
         self.ways, self.tasks = len(season.combinations), len(season.tasks)
-        # Columns: one per combination (chosen), one per piece (days worked), one for the largest share of a member.
-        self.width = self.ways + len(self.pieces) + 1
+        # Columns: one per combination (chosen), one per piece (days worked), one for the largest share of a member,
+        # and one that is always one, by which a constant is added.
+        self.share = self.ways + len(self.pieces)
+        self.one = self.share + 1
+        self.width = self.one + 1
         self.by_hours, self.turn = by_hours, tuple(turn)
         self._rows: list[tuple[dict[int, float], float, float]] = []
         self._build()
@@ -212,15 +218,19 @@ class Model:
         return rows
 
     def _shares(self) -> list[tuple[dict[int, float], float]]:
-        """Return, for each member, the row that holds his share of late and undone work under the largest."""
+        """Return, for each member, the row that holds his share of late and undone work under the largest.
+
+        What nothing in the shed does is no rule's fault and is left out.
+        """
         rows = []
+        able = {one.task for one in self.season.combinations}
         for member in dict.fromkeys(task.member for task in self.season.tasks):
-            own = [number for number, task in enumerate(self.season.tasks) if task.member == member]
+            own = [number for number, task in enumerate(self.season.tasks) if task.member == member and number in able]
             total = sum(self.weight(number) for number in own)
             row, constant = self._missed(own)
             if total > 0:
                 scaled = {column: value / total for column, value in row.items()}
-                rows.append(({**scaled, self.width - 1: -1.0}, -constant / total))
+                rows.append(({**scaled, self.share: -1.0}, -constant / total))
         return rows
 
     def _missed(self, tasks: Sequence[int]) -> tuple[dict[int, float], float]:
@@ -258,7 +268,7 @@ class Model:
             able = {one.task for one in season.combinations if season.is_own(one)}
             return self._missed(sorted(able))
         if level == "share":
-            return {self.width - 1: 1.0}, 0.0
+            return {self.share: 1.0}, 0.0
         if level == "turn":
             return self._by_turn()
         if level == "left":
@@ -268,6 +278,14 @@ class Model:
         if level == "order":
             return self._order(), 0.0
         raise LookupError(f"no level {level!r}")
+
+    def scale(self, level: str, value: float = 0.0) -> float:
+        """Return what a level's value is part of: all tasks, all that is asked; the road itself."""
+        if level == "undone":
+            return float(self.tasks)
+        if level in ("late", "own", "turn"):
+            return sum(task.amount for task in self.season.tasks)
+        return value if level == "km" else 1.0
 
     def _left(self) -> dict[int, float]:
         """Return the hours of chosen combinations that are not worked."""
@@ -329,7 +347,9 @@ class Model:
         """
         upper = np.ones(self.width)
         upper[: self.ways] = self.can
-        upper[self.ways : -1] = [piece.days for piece in self.pieces]
+        upper[self.ways : self.share] = [piece.days for piece in self.pieces]
+        lower = np.zeros(self.width)
+        lower[self.one] = 1.0
         whole = np.zeros(self.width)
         whole[: self.ways] = 1
         reached: list[Level] = []
@@ -337,15 +357,19 @@ class Model:
         best = np.zeros(self.width)
         for level in levels:
             row, constant = self.objective(level)
+            if level == "order" and gap > TIES:
+                continue
             if not row:
-                reached.append(Level(level, constant, constant))
+                reached.append(Level(level, constant, constant, self.scale(level)))
                 continue
             cost = np.zeros(self.width)
             cost[list(row)] = list(row.values())
+            # The gap is one of what a level is part of: a late hectare in a thousand is near enough to none.
+            cost[self.one] = part = self.scale(level) + constant
             found = milp(
                 cost,
                 integrality=whole,
-                bounds=Bounds(np.zeros(self.width), upper),
+                bounds=Bounds(lower, upper),
                 constraints=_constraint(held, self.width),
                 options={"mip_rel_gap": gap, "node_limit": nodes},
             )
@@ -354,9 +378,12 @@ class Model:
             if found.x is None:
                 raise NoPlan(f"no plan at {level}: {found.message}")
             best = np.asarray(found.x)
-            value = float(cost @ best)
-            bound = found.mip_dual_bound if found.mip_dual_bound is not None else value
-            reached.append(Level(level, _clean(value + constant), _clean(min(float(bound), value) + constant)))
+            value = float(cost @ best) - part
+            bound = found.mip_dual_bound - part if found.mip_dual_bound is not None else value
+            best_value = _clean(value + constant)
+            reached.append(
+                Level(level, best_value, _clean(min(float(bound), value) + constant), self.scale(level, best_value))
+            )
             held.append((row, -np.inf, value + HELD * max(1.0, abs(value))))
         return self._read(best, reached)
 

@@ -4,18 +4,20 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from importlib import resources
 from typing import TYPE_CHECKING
 
-from evener.scoring.shed.model import EXACT, MOST_BY_DAY, NODES, Level, Model, Solution, spans_of
+from evener.scoring.shed.model import DIGITS, EXACT, MOST_BY_DAY, NODES, Level, Model, Solution, spans_of
 from evener.scoring.shed.timetable import Planned, timetable
 
 if TYPE_CHECKING:
     from evener.scoring.shed.work import Season
 
 LEAST = "least"
+MANY = 8000
+NEAR = 12
 
 
 @dataclass(frozen=True)
@@ -34,7 +36,8 @@ class MemberShare:
 
     Attributes
     ----------
-    asked_h, late_h, undone_h : hours of his work: all, done after its window, not done [h]
+    asked_h, late_h, undone_h : hours of his work that the shed can do: all, done after its window, not done [h]
+    beyond_h : hours of his work that nothing in the shed does [h]
     lent_h, borrowed_h : hours of his tractors at others' work, of others' at his [h]
     """
 
@@ -42,6 +45,7 @@ class MemberShare:
     asked_h: float
     late_h: float
     undone_h: float
+    beyond_h: float
     lent_h: float
     borrowed_h: float
 
@@ -78,9 +82,9 @@ class Plan:
 
     @property
     def gap(self) -> float:
-        """Largest distance of a level to its bound, relative to the larger of its value and one [1]."""
+        """Largest distance of a level to its bound: of tasks, of the amount asked, and of the road driven [1]."""
         return max(
-            ((one.value - one.bound) / max(1.0, abs(one.value)) for one in self.levels if one.name != "order"),
+            ((one.value - one.bound) / max(1.0, one.scale) for one in self.levels if one.name != "order"),
             default=0.0,
         )
 
@@ -123,20 +127,57 @@ def plan(
         There is no such rule.
     """
     settled = rules()[rule]
+    whole, season = season, season if len(season.combinations) <= MANY else season.nearest(NEAR)
     model = Model(season, spans_of(season, most_by_day), by_hours=by_hours, turn=turn)
     solution = model.solve(settled.levels, gap=gap, nodes=nodes) or Solution((None,) * len(season.tasks), {}, ())
     tasks = timetable(season, solution)
     late = sum(_late(season, one) for one in tasks)
+    levels = solution.levels if season is whole else _bounded(whole, solution.levels)
     return Plan(
         settled,
-        tasks,
-        solution.levels,
+        _numbered(whole, season, tasks),
+        _as_timed(season, tasks, levels),
         undone=sum(1 for one in tasks if one.combination is None or one.left_h > 0),
         late=round(late, 4),
         late_days=sum(one.late_days for one in tasks),
         km=round(sum(season.combinations[one.combination].km for one in tasks if one.combination is not None), 4),
         members=_members(season, model, tasks),
     )
+
+
+def _numbered(whole: Season, season: Season, tasks: Sequence[Planned]) -> tuple[Planned, ...]:
+    """Return tasks with the numbers that their combinations have among all."""
+    if season is whole:
+        return tuple(tasks)
+    number = {one: place for place, one in enumerate(whole.combinations)}
+    return tuple(
+        one if one.combination is None else replace(one, combination=number[season.combinations[one.combination]])
+        for one in tasks
+    )
+
+
+def _bounded(whole: Season, levels: Sequence[Level]) -> tuple[Level, ...]:
+    """Return levels with bounds that hold for all combinations, where only the nearest were searched.
+
+    No plan leaves fewer undone than have no combination at all, nor drives less than each task by its nearest
+    combination would; the latter where as few are undone as can be.
+    """
+    nearest: dict[int, float] = {}
+    for one in whole.combinations:
+        nearest[one.task] = min(one.km, nearest.get(one.task, one.km))
+    bounds = {"undone": float(len(whole.tasks) - len(nearest)), "km": sum(nearest.values())}
+    undone = next((one.value for one in levels if one.name == "undone"), 0.0)
+    if undone > bounds["undone"]:
+        bounds["km"] = 0.0
+    return tuple(replace(one, bound=min(one.value, bounds.get(one.name, 0.0))) for one in levels)
+
+
+def _as_timed(season: Season, tasks: Sequence[Planned], levels: Sequence[Level]) -> tuple[Level, ...]:
+    """Return levels with what the days found really give, where they differ from what spans of days promised."""
+    late = sum(_late(season, one) for one in tasks)
+    undone = float(sum(1 for one in tasks if one.combination is None or one.left_h > 0))
+    real = {"late": round(late, DIGITS), "undone": undone}
+    return tuple(replace(one, value=max(one.value, real.get(one.name, one.value))) for one in levels)
 
 
 def _late(season: Season, one: Planned) -> float:
@@ -149,14 +190,18 @@ def _late(season: Season, one: Planned) -> float:
 def _members(season: Season, model: Model, tasks: Sequence[Planned]) -> tuple[MemberShare, ...]:
     names = [task.member for task in season.tasks]
     names += [*season.owner_of_tractor, *season.owner_of_machine]
-    sums = {name: [0.0] * 5 for name in dict.fromkeys(names)}
+    able = {one.task for one in season.combinations}
+    sums = {name: [0.0] * 6 for name in dict.fromkeys(names)}
     for one in tasks:
         member = season.tasks[one.task].member
         of = sums[member]
         if one.combination is None:
             asked = model.least_hours(one.task)
-            of[0] += asked
-            of[2] += asked
+            if one.task in able:
+                of[0] += asked
+                of[2] += asked
+            else:
+                of[3] += asked
             continue
         way = season.combinations[one.combination]
         worked = sum(day.hours for day in one.days)
@@ -165,6 +210,6 @@ def _members(season: Season, model: Model, tasks: Sequence[Planned]) -> tuple[Me
         of[2] += one.left_h
         owner = season.owner_of_tractor[way.tractor] if way.tractor < len(season.owner_of_tractor) else member
         if owner != member:
-            sums[owner][3] += worked
-            of[4] += worked
+            sums[owner][4] += worked
+            of[5] += worked
     return tuple(MemberShare(name, *(round(value, 4) for value in of)) for name, of in sums.items())

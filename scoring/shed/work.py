@@ -91,6 +91,39 @@ class Season:
         after = tuple((number[one], number[other]) for one, other in self.after if {one, other} <= number.keys())
         return replace(self, tasks=tuple(self.tasks[task] for task in kept), combinations=combinations, after=after)
 
+    def nearest(self, most: int) -> Season:
+        """Return the season with the most promising combinations of each task: the member's own, then by least road.
+
+        Parameters
+        ----------
+        most : how many of each; of one tractor or one machine no more than a third of them
+        """
+        of: dict[int, list[int]] = {}
+        for number, one in enumerate(self.combinations):
+            of.setdefault(one.task, []).append(number)
+        kept: list[int] = []
+        for numbers in of.values():
+            order = sorted(
+                numbers,
+                key=lambda number: (
+                    not self.is_own(self.combinations[number]),
+                    self.combinations[number].km,
+                    self.combinations[number].hours,
+                    number,
+                ),
+            )
+            taken: list[int] = []
+            seen: dict[tuple[str, int | None], int] = {}
+            for number in order:
+                one = self.combinations[number]
+                things = (("tractor", one.tractor), ("machine", one.machine))
+                if len(taken) < most and all(seen.get(thing, 0) < max(1, most // 3) for thing in things):
+                    taken.append(number)
+                    for thing in things:
+                        seen[thing] = seen.get(thing, 0) + 1
+            kept += taken
+        return self.with_combinations(self.combinations[number] for number in sorted(kept))
+
     def with_combinations(self, combinations: Iterable[Combination]) -> Season:
         """Return the season with other combinations."""
         return replace(self, combinations=tuple(combinations))
