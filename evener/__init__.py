@@ -35,13 +35,21 @@ if TYPE_CHECKING:
     from evener.scenario import Demo, demo
     from evener.schema.records import Implement, JobSheet, Tractor
     from evener.schema.store.faults import NoStore, StoreBusy, StoreError
+    from evener.sheds.assigning import Assignment
+    from evener.sheds.checking import ShedCheck
+    from evener.sheds.covering import Cover
+    from evener.sheds.letters import Letter
+    from evener.sheds.shed import Shed
+    from evener.sheds.together import Jointly
     from evener.store import Store
 
     __version__: str
 
 _HOME = {
     "AnswerRefused": "ingest.jobsheet.answers",
+    "Assignment": "sheds.assigning",
     "Audit": "results.auditing",
+    "Cover": "sheds.covering",
     "Demo": "scenario",
     "Enquiry": "enquiry.enquiry",
     "Explanation": "results.explanation",
@@ -50,6 +58,8 @@ _HOME = {
     "Interview": "interview.conversation",
     "JobRefused": "enquiry.refused",
     "JobSheet": "schema.records",
+    "Jointly": "sheds.together",
+    "Letter": "sheds.letters",
     "LoadedFile": "results.batches",
     "LoadedFiles": "results.batches",
     "MethodTable": "results.tables",
@@ -61,6 +71,8 @@ _HOME = {
     "RecordList": "results.record_list",
     "RecordRefused": "enquiry.refused",
     "Refused": "enquiry.refused",
+    "Shed": "sheds.shed",
+    "ShedCheck": "sheds.checking",
     "SheetCheck": "results.sheet_check",
     "SqlAnswer": "results.sql_answer",
     "Store": "store",
@@ -86,7 +98,9 @@ _NAMED = {"open": "open_store"}
 
 __all__ = [
     "AnswerRefused",
+    "Assignment",
     "Audit",
+    "Cover",
     "Demo",
     "Enquiry",
     "Explanation",
@@ -95,6 +109,8 @@ __all__ = [
     "Interview",
     "JobRefused",
     "JobSheet",
+    "Jointly",
+    "Letter",
     "LoadedFile",
     "LoadedFiles",
     "MethodTable",
@@ -106,6 +122,8 @@ __all__ = [
     "RecordList",
     "RecordRefused",
     "Refused",
+    "Shed",
+    "ShedCheck",
     "SheetCheck",
     "SqlAnswer",
     "Store",

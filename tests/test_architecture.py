@@ -35,7 +35,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "schema": set(),
     "schema.store": {"schema", "schema.store.migrations"},
     "schema.store.migrations": {"schema", "schema.store"},
-    "ingest": SCHEMA | {"ingest.jobsheet"},
+    "ingest": SCHEMA | {"ingest.jobsheet", "ingest.shed"},
     "ingest.text": SCHEMA | {"ingest"},
     "ingest.files": SCHEMA | {"ingest", "ingest.text"},
     "ingest.columns": SCHEMA | {"ingest", "ingest.text", "ingest.files"},

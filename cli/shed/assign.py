@@ -12,7 +12,7 @@ import typer
 
 from evener.cli.options import Format, Store, UnitChoice
 from evener.cli.output import render, words
-from evener.cli.shed.opening import ShedFolder, units_of, usable
+from evener.cli.shed.opening import ShedFolder, undisturbed, units_of, usable
 
 if TYPE_CHECKING:
     from evener.sheds.assigning import Assignment
@@ -70,7 +70,8 @@ def run(
     begun = time.monotonic()
     opened = usable(shed, store)
     rules = [one.strip() for one in beside.split(",") if one.strip()]
-    answer = opened.assign(rule=rule.value, beside=rules, by=by.value, gap=gap)
+    with undisturbed():
+        answer = opened.assign(rule=rule.value, beside=rules, by=by.value, gap=gap)
     # The time is no part of the answer: the same shed gives the same bytes.
     sys.stderr.write(f"evener: planned in {time.monotonic() - begun:.1f} s\n")
     form = Format(output.value) if output is not Calendar.ics else Format.table

@@ -9,7 +9,7 @@ import typer
 from evener.cli.options import Format, Output, Store, UnitChoice
 from evener.cli.output import render
 from evener.cli.shed.assign import Rule
-from evener.cli.shed.opening import ShedFolder, units_of, usable
+from evener.cli.shed.opening import ShedFolder, undisturbed, units_of, usable
 
 
 def run(
@@ -21,7 +21,8 @@ def run(
     store: Store = None,
 ) -> int:
     """Write to a member: his figures used and assumed, what falls short and its cures, whom to ask and when."""
-    answer = usable(shed, store).letter(owner, rule=rule.value)
+    with undisturbed():
+        answer = usable(shed, store).letter(owner, rule=rule.value)
     shown = units_of(units, output, answer.units)
     if output is Format.json:
         render.json_out(answer.to_dict(shown))

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -23,6 +26,20 @@ Names = Annotated[
     list[str] | None,
     typer.Argument(metavar="[TASK]...", help="Members or tasks; all when left out.", show_default=False),
 ]
+
+
+@contextmanager
+def undisturbed() -> Iterator[None]:
+    """Keep what the solver itself prints off standard output, where only the answer goes."""
+    sys.stdout.flush()
+    kept, nowhere = os.dup(1), os.open(os.devnull, os.O_WRONLY)
+    try:
+        os.dup2(nowhere, 1)
+        yield
+    finally:
+        os.dup2(kept, 1)
+        os.close(kept)
+        os.close(nowhere)
 
 
 def usable(path: Path, store: Path | None) -> Shed:

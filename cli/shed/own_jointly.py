@@ -8,7 +8,7 @@ import typer
 
 from evener.cli.options import Format, Output, Store
 from evener.cli.output import render, words
-from evener.cli.shed.opening import ShedFolder, usable
+from evener.cli.shed.opening import ShedFolder, undisturbed, usable
 
 
 def run(
@@ -22,7 +22,8 @@ def run(
     store: Store = None,
 ) -> int:
     """Say what to own together: the tractor, machine or pair with most worth, for whom, and two splits of its cost."""
-    answer = usable(shed, store).own_jointly(among=among, top=top, hire=hire)
+    with undisturbed():
+        answer = usable(shed, store).own_jointly(among=among, top=top, hire=hire)
     if output is Format.json:
         render.json_out(answer.to_dict())
     elif output is Format.csv:

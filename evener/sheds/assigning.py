@@ -80,7 +80,7 @@ class TaskPlan:
 
 @dataclass(frozen=True)
 class MemberPlan:
-    """What one member has of the plan: hours of his work, late, undone, and beyond the shed; lent, borrowed and owed."""
+    """What one member has of the plan: hours of work, late, undone, beyond the shed; lent, borrowed and owed."""
 
     member: str
     asked_h: float

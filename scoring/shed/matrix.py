@@ -48,7 +48,6 @@ LOADERS = ("loader_lift", "loader_height")
 LEAST_SHARE = {"slower": SLOWER, "part_load": PART_LOAD, "more_weights": MORE_WEIGHT}
 TOWED = ("trailed", "semi_mounted")
 UNBRAKED = "none"
-CATEGORIES = ("0", "1n", "1", "2n", "2", "3n", "3", "4n", "4")
 
 
 @dataclass(frozen=True)
@@ -215,16 +214,12 @@ def area_of(one: Wanted) -> float | None:
 
 def _cell(sizing: Sizing, asked: TaskDemands, one: Offer, number: int, *, weights: bool) -> Cell:
     found = fit.detail([asked], one, sizing.setting.draws, sizing.confidence)[0]
-    walls = [gate for gate in found.gates if not gate.ok and gate.offered != NOT_STATED and not _adapted(gate)]
+    walls = [gate for gate in found.gates if not gate.ok and gate.offered != NOT_STATED]
     short = [axis for axis in found.axes if axis.adequacy < sizing.confidence]
     no_loader = any(axis.axis == "loader_lift" and axis.capacity is None for axis in found.axes)
     plates = [Plate("loader")] if no_loader else []
     plates += [Plate(gate.axis) for gate in found.gates if not gate.ok and gate.offered == NOT_STATED]
-    remedies = [
-        Remedy("adapter", f"an adapter: it has {gate.offered}, {gate.asked} is asked")
-        for gate in found.gates
-        if not gate.ok and _adapted(gate)
-    ]
+    remedies = _bushings(found)
     blocked: list[fit.AxisFit] = []
     for axis in short:
         assumed = axis.assumed_from is not None and axis.adequacy > 1 - sizing.confidence
@@ -261,15 +256,18 @@ def _cell(sizing: Sizing, asked: TaskDemands, one: Offer, number: int, *, weight
     return replace(cell, verdict=WITH if remedies else DOES, remedies=tuple(remedies))
 
 
-def _adapted(gate: fit.GateFit) -> bool:
-    """Whether bushings on the lower pins close the gap: the tractor's category is the next above the machine's."""
-    if gate.axis != "hitch_category":
-        return False
-    has = gate.offered.removeprefix("category ").strip()
-    wants = gate.asked.removeprefix("category ").split(" to ")[-1].strip()
-    if has not in CATEGORIES or wants not in CATEGORIES:
-        return False
-    return CATEGORIES.index(wants) < CATEGORIES.index(has) <= CATEGORIES.index(wants) + 2
+def _bushings(found: fit.TaskFit) -> list[Remedy]:
+    """Return the bushings that a hitch one category above the machine's takes (common practice, no source)."""
+    return [
+        Remedy("adapter", f"bushings on the lower pins: it has {gate.offered}, {gate.asked} is asked")
+        for gate in found.gates
+        if gate.axis == "hitch_category" and gate.ok and _category(gate.offered) > _category(gate.asked)
+    ]
+
+
+def _category(words: str) -> int:
+    """Return the number of the largest category that words name."""
+    return max((int(sign) for sign in words if sign.isdigit()), default=0)
 
 
 def _remedy(sizing: Sizing, axis: fit.AxisFit) -> Remedy | None:

@@ -129,6 +129,7 @@ class Model:
     by_hours : whether members' shares are taken by hours, not by hectares
     turn : members in the order of their turn
     parts : whether a task may be begun and not be done to its end
+    of : the season this one is a choice from, by which it is told what could be done at all
     """
 
     def __init__(
@@ -139,6 +140,7 @@ class Model:
         by_hours: bool = False,
         turn: Sequence[str] = (),
         parts: bool = False,
+        of: Season | None = None,
     ) -> None:
         self.season = season
         self.spans = tuple(spans)
@@ -158,6 +160,9 @@ class Model:
         self.one = self.share + 1
         self.width = self.one + 1
         self.by_hours, self.turn = by_hours, tuple(turn)
+        whole = season if of is None else of
+        self.able = {one.task for one in whole.combinations}
+        self.own = sorted({one.task for one in whole.combinations if whole.is_own(one)})
         self._rows: list[tuple[dict[int, float], float, float]] = []
         self._build()
 
@@ -223,9 +228,10 @@ class Model:
         What nothing in the shed does is no rule's fault and is left out.
         """
         rows = []
-        able = {one.task for one in self.season.combinations}
         for member in dict.fromkeys(task.member for task in self.season.tasks):
-            own = [number for number, task in enumerate(self.season.tasks) if task.member == member and number in able]
+            own = [
+                number for number, task in enumerate(self.season.tasks) if task.member == member and number in self.able
+            ]
             total = sum(self.weight(number) for number in own)
             row, constant = self._missed(own)
             if total > 0:
@@ -265,8 +271,7 @@ class Model:
         if level == "km":
             return {number: one.km for number, one in enumerate(season.combinations) if one.km}, 0.0
         if level == "own":
-            able = {one.task for one in season.combinations if season.is_own(one)}
-            return self._missed(sorted(able))
+            return self._missed(self.own)
         if level == "share":
             return {self.share: 1.0}, 0.0
         if level == "turn":
@@ -371,7 +376,7 @@ class Model:
                 integrality=whole,
                 bounds=Bounds(lower, upper),
                 constraints=_constraint(held, self.width),
-                options={"mip_rel_gap": gap, "node_limit": nodes},
+                options={"mip_rel_gap": min(gap, WHOLE / part) if level == "undone" else gap, "node_limit": nodes},
             )
             if found.x is None and found.status == INFEASIBLE and must:
                 return None

@@ -130,7 +130,7 @@ def plan(
     whole, season = season, season if len(season.combinations) <= MANY else season.nearest(NEAR)
     model = Model(season, spans_of(season, most_by_day), by_hours=by_hours, turn=turn)
     solution = model.solve(settled.levels, gap=gap, nodes=nodes) or Solution((None,) * len(season.tasks), {}, ())
-    tasks = timetable(season, solution)
+    tasks = timetable(season, solution, settled.levels, by_hours=by_hours, turn=turn)
     late = sum(_late(season, one) for one in tasks)
     levels = solution.levels if season is whole else _bounded(whole, solution.levels)
     return Plan(

@@ -1,8 +1,8 @@
 """Days for a plan whose combinations are chosen: which task is worked on which day, and what of it comes late.
 
 Where the model told single days apart its own days stand. Where it told weeks apart, and always to have the days of a
-task together, the days are sought anew with the combinations held: least left over, then least late, then each task as
-early as can be, those whose window closes first before the others.
+task together, the days are sought anew with the combinations held: least left over, then as the rule has it, then each
+task as early as can be, those whose window closes first before the others.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from evener.scoring.shed.work import Season
 
 LEFT = 1e-4
+OF_COMBINATIONS = frozenset({"undone", "km", "order"})
 
 
 @dataclass(frozen=True)
@@ -51,19 +52,30 @@ class Planned:
         return sum(1 for day in self.days if day.late)
 
 
-def timetable(season: Season, solution: Solution) -> tuple[Planned, ...]:
+def timetable(
+    season: Season,
+    solution: Solution,
+    levels: Sequence[str] = ("late",),
+    *,
+    by_hours: bool = False,
+    turn: Sequence[str] = (),
+) -> tuple[Planned, ...]:
     """Return the days of each task.
 
     Parameters
     ----------
     season : the work
     solution : the plan, by days or by weeks
+    levels : what matters, in order
+    by_hours, turn : as the model took them
     """
     chosen = [one for one in solution.chosen if one is not None]
     fixed = season.with_combinations(season.combinations[number] for number in sorted(chosen))
     number_of = {season.combinations[number].task: number for number in chosen}
-    model = Model(fixed, [range(day, day + 1) for day in range(len(season.day_h))], parts=True)
-    found = model.solve(("left", "late", "early"), must=sorted(number_of))
+    days_each = [range(day, day + 1) for day in range(len(season.day_h))]
+    model = Model(fixed, days_each, by_hours=by_hours, turn=turn, parts=True, of=season)
+    of_days = [level for level in levels if level not in OF_COMBINATIONS]
+    found = model.solve(("left", *of_days, "early"), must=sorted(number_of))
     days: dict[int, list[Day]] = {}
     for index, hours in sorted(found.hours.items() if found is not None else ()):
         piece = model.pieces[index]

@@ -96,7 +96,7 @@ class Season:
 
         Parameters
         ----------
-        most : how many of each; of one tractor or one machine no more than a third of them
+        most : how many of each; of one tractor or one machine a third of them at first
         """
         of: dict[int, list[int]] = {}
         for number, one in enumerate(self.combinations):
@@ -113,14 +113,15 @@ class Season:
                 ),
             )
             taken: list[int] = []
-            seen: dict[tuple[str, int | None], int] = {}
+            seen: dict[tuple[str, int], int] = {}
             for number in order:
                 one = self.combinations[number]
-                things = (("tractor", one.tractor), ("machine", one.machine))
+                things = [("tractor", one.tractor)] + ([("machine", one.machine)] if one.machine is not None else [])
                 if len(taken) < most and all(seen.get(thing, 0) < max(1, most // 3) for thing in things):
                     taken.append(number)
                     for thing in things:
                         seen[thing] = seen.get(thing, 0) + 1
+            taken += [number for number in order if number not in taken][: most - len(taken)]
             kept += taken
         return self.with_combinations(self.combinations[number] for number in sorted(kept))
 
