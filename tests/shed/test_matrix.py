@@ -100,7 +100,7 @@ def test_bushings_make_a_larger_hitch_fit(found):
 
 
 def test_what_decides_and_is_not_stated_is_to_be_read(found):
-    """As a mower gets heavier than an assumed lift, it is first done, then not known with the plate to read, then not."""
+    """As a mower gets heavier than an assumed lift, it does it, then that is not known, then it does not."""
     silent = replace(STRONG, hitch_lift_610_kg=None)
     cells = [found(silent, machines=(replace(MOWER, mass_kg=mass),)).cells[0] for mass in range(600, 3400, 200)]
     order = [one.verdict for one in cells if one.verdict != WITH]
