@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from evener.schema.shed import Shed
     from evener.scoring.core.printing import Units
     from evener.scoring.shed.cells import Cell
+    from evener.scoring.shed.jobs import Wanted
     from evener.scoring.shed.matrix import Matrix
     from evener.sheds.assigning import Assignment, TaskPlan
 
@@ -128,7 +129,7 @@ def letter(shed: Shed, found: Matrix, plan: Assignment, member: str) -> Letter:
         member,
         tuple(figure for tractor in own.values() for figure in _figures(tractor)),
         _appeals(found, own),
-        tuple(_shortfalls(shed, found, member, own, cells)),
+        tuple(_shortfalls(shed, found, member, own, cells, plan)),
         tuple(_visit(one) for one in plan.tasks if one.member == member and one.days),
         tuple(
             _visit(one)
@@ -171,7 +172,12 @@ def _appeals(found: Matrix, own: dict[int, Tractor]) -> tuple[Worded[str], ...]:
 
 
 def _shortfalls(
-    shed: Shed, found: Matrix, member: str, own: dict[int, Tractor], cells: Sequence[Cell]
+    shed: Shed,
+    found: Matrix,
+    member: str,
+    own: dict[int, Tractor],
+    cells: Sequence[Cell],
+    plan: Assignment,
 ) -> list[Shortfall]:
     told = []
     for wanted in found.wanted:
@@ -190,8 +196,22 @@ def _shortfalls(
             if nearest is None
             else _both(lambda units, cell=nearest, label=label: f"{label} {cell.verdict}: {why(cell).in_units(units)}")
         )
-        told.append(Shortfall(wanted.task.name, words, tuple(_cures(shed, of, mine, nearest, wanted.task.family))))
+        told.append(
+            Shortfall(
+                wanted.task.name, words, tuple(_cures(shed, of, mine, nearest, wanted.task.family, _lent(plan, wanted)))
+            )
+        )
     return told
+
+
+def _lent(plan: Assignment, wanted: Wanted) -> str | None:
+    """Return whom to ask for what, as the season has it; None where nothing of another's comes."""
+    for one in plan.tasks:
+        if (one.member, one.task) == (wanted.member.name, wanted.task.name) and one.tractor is not None:
+            others = [name for name in dict.fromkeys((one.owner, one.machine_owner)) if name != one.member]
+            if others:
+                return f"ask {' and '.join(map(str, others))} for {one.tractor} with {one.machine}, as planned"
+    return None
 
 
 def _cures(shed: Shed, of: Sequence[Cell], mine: Sequence[Cell], nearest: Cell | None, family: str) -> list[Cure]:
@@ -204,7 +224,9 @@ def _cures(shed: Shed, of: Sequence[Cell], mine: Sequence[Cell], nearest: Cell |
     if fitted is not None:
         cures.append(Cure("fit", _both(lambda units: "; ".join(remedy(one, units) for one in fitted.remedies))))
     lenders = [cell for cell in of if cell.covers and cell not in mine]
-    if lenders:
+    if planned is not None:
+        cures.append(Cure("borrow", Worded(planned, planned)))
+    elif lenders:
         cell = min(lenders, key=lambda cell: (cell.verdict == WITH, cell.hours or 0.0, cell.tractor))
         tractor = shed.tractors[cell.tractor]
         text = f"ask {tractor.owner} for {tractor.tractor_id} with {cell.tool}"
