@@ -13,6 +13,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from evener.bench import FamilyCard, audit, ratings
     from evener.calls import ask, check, explain, rank
     from evener.enquiry.enquiry import Enquiry
     from evener.enquiry.refused import JobRefused, NoSuchTractor, RecordRefused, Refused, WrongUse
@@ -35,6 +36,7 @@ if TYPE_CHECKING:
     from evener.scenario import Demo, demo
     from evener.schema.records import Implement, JobSheet, Tractor
     from evener.schema.store.faults import NoStore, StoreBusy, StoreError
+    from evener.scoring.audit.frames import AuditFrames
     from evener.sheds.assigning import Assignment
     from evener.sheds.checking import ShedCheck
     from evener.sheds.covering import Cover
@@ -49,10 +51,12 @@ _HOME = {
     "AnswerRefused": "ingest.jobsheet.answers",
     "Assignment": "sheds.assigning",
     "Audit": "results.auditing",
+    "AuditFrames": "scoring.audit.frames",
     "Cover": "sheds.covering",
     "Demo": "scenario",
     "Enquiry": "enquiry.enquiry",
     "Explanation": "results.explanation",
+    "FamilyCard": "bench",
     "FieldList": "results.tables",
     "Implement": "schema.records",
     "Interview": "interview.conversation",
@@ -85,6 +89,7 @@ _HOME = {
     "UnreadableFile": "ingest.files.readers",
     "WrongUse": "enquiry.refused",
     "ask": "calls",
+    "audit": "bench",
     "check": "calls",
     "demo": "scenario",
     "explain": "calls",
@@ -93,6 +98,7 @@ _HOME = {
     "methods": "results.tables",
     "open": "opening",
     "rank": "calls",
+    "ratings": "bench",
 }
 _NAMED = {"open": "open_store"}
 
@@ -100,10 +106,12 @@ __all__ = [
     "AnswerRefused",
     "Assignment",
     "Audit",
+    "AuditFrames",
     "Cover",
     "Demo",
     "Enquiry",
     "Explanation",
+    "FamilyCard",
     "FieldList",
     "Implement",
     "Interview",
@@ -137,6 +145,7 @@ __all__ = [
     "WrongUse",
     "__version__",
     "ask",
+    "audit",
     "check",
     "demo",
     "explain",
@@ -145,6 +154,7 @@ __all__ = [
     "methods",
     "open",
     "rank",
+    "ratings",
 ]
 
 

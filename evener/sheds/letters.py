@@ -214,7 +214,14 @@ def _lent(plan: Assignment, wanted: Wanted) -> str | None:
     return None
 
 
-def _cures(shed: Shed, of: Sequence[Cell], mine: Sequence[Cell], nearest: Cell | None, family: str) -> list[Cure]:
+def _cures(
+    shed: Shed,
+    of: Sequence[Cell],
+    mine: Sequence[Cell],
+    nearest: Cell | None,
+    family: str,
+    planned: str | None,
+) -> list[Cure]:
     """Return up to three cures in the order of their cost: read a figure, fit what he has, borrow, hire, own."""
     cures: list[Cure] = []
     known = nearest is not None and nearest.verdict == NOT_KNOWN

@@ -258,8 +258,8 @@ def test_a_closed_pipe_and_a_full_device_end_quietly(run, own, tmp_path):
 
 
 def test_the_first_ingest_builds_the_library(tmp_path, run):
-    """Where there is no store yet, an ingest begins with the library's."""
+    """Where a new store is asked for, an ingest begins with the library's."""
     (tmp_path / "stock.csv").write_text(HEADER + GOOD)
-    ran = run("ingest", "stock.csv", *STOCK, store=tmp_path / "new" / opening.FILE_NAME)
+    ran = run("ingest", "stock.csv", *STOCK, "--new-store", store=tmp_path / "new" / opening.FILE_NAME)
     assert ran.returncode == 0
     assert "built one with the library" in ran.stderr
