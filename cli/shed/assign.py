@@ -10,12 +10,13 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from evener.cli.options import Format, Store, UnitChoice
+from evener.cli.options import Format, Replace, Store, UnitChoice
 from evener.cli.output import render, words
 from evener.cli.shed.opening import ShedFolder, undisturbed, units_of, usable
 
 if TYPE_CHECKING:
     from evener.sheds.assigning import Assignment
+    from evener.sheds.shed import Shed
 
 
 class Calendar(StrEnum):
@@ -62,6 +63,7 @@ def run(
         ),
     ] = None,
     gantt: Annotated[Path | None, typer.Option(metavar="FILE.svg", help="Draw the season.", show_default=False)] = None,
+    replace: Replace = False,
     output: Annotated[Calendar, typer.Option("--format", help="How to write the season.")] = Calendar.table,
     units: UnitChoice = None,
     store: Store = None,
@@ -77,7 +79,7 @@ def run(
     form = Format(output.value) if output is not Calendar.ics else Format.table
     shown = units_of(units, form, answer.units)
     if gantt is not None:
-        _draw(answer, opened.record.hours_a_day_h, gantt, store)
+        _draw(answer, opened, gantt, store, replace=replace)
     if output is Calendar.ics:
         from evener.enquiry.refused import WrongUse
         from evener.sheds.dates import calendar
@@ -96,13 +98,13 @@ def run(
     return 1 if leading.undone or leading.late_days else 0
 
 
-def _draw(answer: Assignment, hours: float, file: Path, store: Path | None) -> None:
+def _draw(answer: Assignment, opened: Shed, file: Path, store: Path | None, *, replace: bool) -> None:
     from evener.opening import location
     from evener.sheds.picture import picture
-    from evener.writing import written
+    from evener.writing import write
 
-    with written(file, location(store)) as unfinished:
-        unfinished.write_text(picture(answer, hours), encoding="utf-8")
+    drawn = picture(answer, opened.record.hours_a_day_h)
+    write(file, drawn, location(store), inputs=opened.read.files, replace=replace)
 
 
 def _page(answer: dict[str, Any], *, markdown: bool) -> None:

@@ -34,12 +34,14 @@ class ReadShed:
     shed : the shed, or None where nothing can be planned with it
     findings : what was noticed, in the order of its lines; those of sheets and lists name their file
     holdings : the records and tables it rests on, its lists among them
+    files : the files that were read
     """
 
     name: str
     shed: Shed | None
     findings: tuple[Finding, ...]
     holdings: Holdings
+    files: tuple[Path, ...] = ()
 
     def usable(self) -> Shed:
         """Return the shed.
@@ -76,7 +78,8 @@ def read_shed(path: str | Path, holdings: Holdings, store: Path) -> ReadShed:
     jobs = _sheets(read, holdings)
     owned = holdings.library.implements.values()
     shed, findings = shed_of(read, jobs, holdings.tractors, owned, regions())
-    return ReadShed(file.name, shed, findings, holdings)
+    named = [*read.shed.get("lists", ()), *(part.get("sheet") for part in read.members if part.get("sheet"))]
+    return ReadShed(file.name, shed, findings, holdings, (file, *(file.parent / name for name in named)))
 
 
 def _lists(read: ShedFile, store: Path) -> tuple[list[Tractor], list[Implement]]:

@@ -96,3 +96,15 @@ class Uncovered:
 
     task: int
     why: tuple[str, ...]
+
+
+def bushings(axis: str, has: str, wants: str) -> list[Remedy]:
+    """Return the bushings that a hitch one category above the machine's takes (common practice, no source)."""
+    if axis != "hitch_category" or _category(has) <= _category(wants):
+        return []
+    return [Remedy("adapter", f"bushings on the lower pins: it has {has}, {wants} is asked")]
+
+
+def _category(words: str) -> int:
+    """Return the number of the largest category that words name."""
+    return max((int(sign) for sign in words if sign.isdigit()), default=0)

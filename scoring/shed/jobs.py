@@ -5,12 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from evener.schema.records import JobSheet, Quantity
+
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from evener.schema.records import Family, Implement, JobSheet, Quantity, Task
+    from evener.schema.records import Family, Implement, Task
     from evener.schema.shed import Member, Shed, Window
 
+ONE_HECTARE = Quantity(1.0, 1.0, "exact", "1 ha")
 SAME_BALE = 0.05
 SLACK = 1e-6
 LOADER = "loader"
@@ -157,3 +160,50 @@ def with_tool(task: Task, tool: Tool) -> Task:
         auger_diameter_m=None,
         brakes=None,
     )
+
+
+def alike(one: Wanted, tool: Tool, confidence: float) -> tuple[str, JobSheet]:
+    """Return what tells this kind of task from others, and a sheet that holds it alone.
+
+    Parameters
+    ----------
+    one : the task
+    tool : the machine it is done with
+    confidence : share of the draws that a combination has to meet
+    """
+    task = with_tool(one.task, tool)
+    kind = replace(
+        task,
+        name=task.family,
+        machine=None,
+        area_ha=ONE_HECTARE if task.hours_h is None else None,
+        days=None,
+        times_per_year=1.0,
+        planned=False,
+        chance=1.0,
+        year=None,
+        line=None,
+        hire=False,
+    )
+    uses = tuple(replace(use, area_ha=ONE_HECTARE) for use in one.job.place.land if use.use == task.land)
+    place = replace(one.job.place, name="", land=uses, animals={}, snow_days=None, hours_a_day_h=None)
+    policy = replace(one.job.policy, confidence=confidence)
+    return f"{place!r}{kind!r}", JobSheet(place=place, tasks=(kind,), policy=policy)
+
+
+def area_of(one: Wanted) -> float | None:
+    """Return the land of a task: its own area, else all of the use it is on [ha]."""
+    if one.task.area_ha is not None and one.task.area_ha.middle is not None:
+        return one.task.area_ha.middle
+    areas = [use.area_ha.middle for use in one.job.place.land if use.use == one.task.land]
+    stated = [area for area in areas if area is not None]
+    return sum(stated) if stated else None
+
+
+def hours_of(one: Wanted, rate_ha_h: float | None) -> float | None:
+    """Return the hours a task takes each time: as the sheet says, else its land over what is done in an hour [h]."""
+    task = one.task
+    if task.hours_h is not None and task.hours_h.middle is not None:
+        return task.hours_h.middle
+    area = area_of(one)
+    return None if area is None or not rate_ha_h else area / rate_ha_h

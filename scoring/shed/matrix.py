@@ -15,35 +15,45 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from evener.schema.records import JobSheet, Quantity
+import numpy as np
+
 from evener.scoring.asks.tasks import demands_of
-from evener.scoring.combinations import margins as fit
 from evener.scoring.combinations import work_time
+from evener.scoring.combinations.asked import asked
+from evener.scoring.combinations.margins import LEAST_RATIO, detail
+from evener.scoring.combinations.outcomes import ratio
 from evener.scoring.combinations.remedies import fixes
 from evener.scoring.core.draws import Draws
 from evener.scoring.core.setting import CannotSize, Setting
 from evener.scoring.decision.sizing import Sizing
-from evener.scoring.gives.capacities import FIELD, offer
-from evener.scoring.shed.cells import DOES, DOES_NOT, NOT_KNOWN, WITH, Cell, Plate, Remedy, Uncovered
-from evener.scoring.shed.jobs import Tool, Wanted, wanted, with_tool
+from evener.scoring.gives.block import AT_ONCE, Block
+from evener.scoring.gives.capacity import FIELD, capacity
+from evener.scoring.gives.gates import offered, passes
+from evener.scoring.gives.offer import Offer
+from evener.scoring.gives.tractors import Tractors, with_words_of
+from evener.scoring.shed.cells import DOES, DOES_NOT, NOT_KNOWN, WITH, Cell, Plate, Remedy, Uncovered, bushings
+from evener.scoring.shed.jobs import Tool, Wanted, alike, area_of, hours_of, wanted
 
 if TYPE_CHECKING:
-    from evener.schema.records import Tractor
+    from numpy.typing import NDArray
+
+    from evener.schema.records import JobSheet, Tractor
     from evener.schema.shed import Shed
-    from evener.scoring.core.demand import TaskDemands
-    from evener.scoring.core.draws import Mask
+    from evener.scoring.core.demand import Demand, TaskDemands
+    from evener.scoring.core.draws import Array, Mask
     from evener.scoring.core.setting import Library
-    from evener.scoring.gives.capacities import Offer
+    from evener.scoring.gives.known import Known
 
 DRAWS = 512
 SLOWER = 0.70
 PART_LOAD = 0.80
 MORE_WEIGHT = 0.70
-ONE_HECTARE = Quantity(1.0, 1.0, "exact", "1 ha")
 NOT_STATED = "not stated"
 SLOWED = ("pto_power", "drawbar_pull")
 LOADED = ("rear_lift", "loader_lift", "tow_mass")
 BALANCED = ("front_axle", "rear_axle")
+WEIGHED = (*BALANCED, "loader_lift")
+RATED = ("rated", "fitted")
 LOADERS = ("loader_lift", "loader_height")
 LEAST_SHARE = {"slower": SLOWER, "part_load": PART_LOAD, "more_weights": MORE_WEIGHT}
 TOWED = ("trailed", "semi_mounted")
@@ -89,100 +99,40 @@ def matrix(
     draws : shared draws
     weights : whether the weights a tractor needs fitted are worked out
     """
-    drawn = draws or Draws(n=DRAWS)
+    yard = _Yard(Tractors.of(shed.tractors, classes), draws or Draws(n=DRAWS), library, weights=weights)
     tasks = wanted(shed, library.families)
-    offers = [offer(tractor, classes, drawn) for tractor in shed.tractors]
     kinds: dict[str, _Kind | CannotSize] = {}
     cells: list[Cell] = []
     uncovered: list[Uncovered] = []
     met: dict[int, Mask] = {}
     for one in tasks:
-        found: list[Cell] = []
+        before = len(cells)
         failed: list[str] = [] if one.tools else ["no machine of its kind is in the shed"]
         for tool in one.tools:
-            key, job = _alike(one, tool, shed.confidence)
+            key, job = alike(one, tool, shed.confidence)
             if key not in kinds:
-                kinds[key] = _kind(job, library, drawn, offers, weights=weights)
+                kinds[key] = yard.kind(job)
             kind = kinds[key]
             if isinstance(kind, CannotSize):
                 failed.append(f"{kind.why}. {kind.fix}")
                 continue
-            hours = _hours(one, kind)
+            hours = hours_of(one, kind.rate_ha_h)
             for cell, mask in zip(kind.cells, kind.met, strict=True):
                 if mask is not None:
-                    met[len(cells) + len(found)] = mask
-                found.append(
-                    replace(cell, task=one.number, machine=tool.number, tool=tool.name, hours=_with(hours, cell))
-                )
-        cells += found
-        if not found:
+                    met[len(cells)] = mask
+                takes = _with(hours, cell)
+                cells.append(replace(cell, task=one.number, machine=tool.number, tool=tool.name, hours=takes))
+        if len(cells) == before:
             uncovered.append(Uncovered(one.number, tuple(dict.fromkeys(failed))))
     areas = {one.number: area_of(one) for one in tasks}
     paces = {tool.number: towing_pace(library, tool) for one in tasks for tool in one.tools}
     return Matrix(tasks, shed.tractors, tuple(cells), tuple(uncovered), met, areas, paces, len(kinds))
 
 
-@dataclass(frozen=True)
-class _Kind:
-    """One kind of task: its verdicts by tractor with the draws that meet it, and how much land it does in an hour."""
-
-    cells: tuple[Cell, ...]
-    met: tuple[Mask | None, ...]
-    rate_ha_h: float | None
-
-
 def _with(hours: float | None, cell: Cell) -> float | None:
     """Return the hours with a remedy that slows: a slower pace and part loads take as much longer."""
     slowest = min((one.share for one in cell.remedies if one.share is not None), default=1.0)
     return None if hours is None else hours / slowest
-
-
-def _alike(one: Wanted, tool: Tool, confidence: float) -> tuple[str, JobSheet]:
-    """Return what tells this kind of task from others, and a sheet that holds it alone."""
-    task = with_tool(one.task, tool)
-    uses = tuple(replace(use, area_ha=ONE_HECTARE) for use in one.job.place.land if use.use == task.land)
-    kind = replace(
-        task,
-        name=task.family,
-        machine=None,
-        area_ha=ONE_HECTARE if task.hours_h is None else None,
-        days=None,
-        times_per_year=1.0,
-        planned=False,
-        chance=1.0,
-        year=None,
-        line=None,
-        hire=False,
-    )
-    place = replace(one.job.place, name="", land=uses, animals={}, snow_days=None, hours_a_day_h=None)
-    policy = replace(one.job.policy, confidence=confidence)
-    sheet = JobSheet(place=place, tasks=(kind,), policy=policy)
-    return f"{place!r}{kind!r}", sheet
-
-
-def _kind(
-    job: JobSheet, library: Library, draws: Draws, offers: Sequence[Offer], *, weights: bool
-) -> _Kind | CannotSize:
-    setting = Setting(job, library, draws)
-    try:
-        asked = demands_of(setting, job.tasks[0])
-    except CannotSize as reason:
-        return reason
-    sizing = Sizing(setting, (asked,), (), ())
-    timed = work_time.work(sizing)
-    rate = timed[0]["rate"] if timed else None
-    cells = tuple(_cell(sizing, asked, one, number, weights=weights) for number, one in enumerate(offers))
-    met = tuple(_met(sizing, asked, one, cell) for one, cell in zip(offers, cells, strict=True))
-    return _Kind(cells, met, None if rate is None else rate["middle"])
-
-
-def _met(sizing: Sizing, asked: TaskDemands, one: Offer, cell: Cell) -> Mask | None:
-    """Return the draws in which a combination that covers its task does it, with its remedies up to their bounds."""
-    if not cell.covers:
-        return None
-    least = min((LEAST_SHARE.get(remedy.kind, 1.0) for remedy in cell.remedies), default=1.0)
-    found: Mask = fit.outcome([asked], one, sizing.setting.draws).tightest <= 1.0 / least
-    return found
 
 
 def towing_pace(library: Library, tool: Tool) -> float | None:
@@ -194,95 +144,159 @@ def towing_pace(library: Library, tool: Tool) -> float | None:
     return min(paces, default=None)
 
 
-def _hours(one: Wanted, kind: _Kind) -> float | None:
-    """Return the hours a task takes each time: as the sheet says, else its land over what the machine does."""
-    task = one.task
-    if task.hours_h is not None and task.hours_h.middle is not None:
-        return task.hours_h.middle
-    area = area_of(one)
-    return None if area is None or not kind.rate_ha_h else area / kind.rate_ha_h
+@dataclass(frozen=True)
+class _Kind:
+    """One kind of task: its verdicts by tractor with the draws that meet it, and how much land it does in an hour."""
+
+    cells: tuple[Cell, ...]
+    met: tuple[Mask | None, ...]
+    rate_ha_h: float | None
 
 
-def area_of(one: Wanted) -> float | None:
-    """Return the land of a task: its own area, else all of the use it is on [ha]."""
-    if one.task.area_ha is not None and one.task.area_ha.middle is not None:
-        return one.task.area_ha.middle
-    areas = [use.area_ha.middle for use in one.job.place.land if use.use == one.task.land]
-    stated = [area for area in areas if area is not None]
-    return sum(stated) if stated else None
+@dataclass(frozen=True)
+class _Axis:
+    """One axis of one kind of task, for all tractors.
+
+    Attributes
+    ----------
+    worst : demand over capacity as surely as is asked for; NaN where it is not known [1]
+    enough : share of the draws that meet it [1]
+    assumed : where the capacity is not from the tractor's own record
+    need, has : what is asked as surely as asked for, and what is there, in the axis's unit
+    """
+
+    demand: Demand
+    worst: Array
+    enough: Array
+    assumed: Mask
+    need: Array
+    has: Array
+
+    def plate(self, row: int) -> Plate:
+        """Return the figure of one tractor that is to be read."""
+        has = float(self.has[row])
+        taken = None if np.isnan(has) else has
+        return Plate(FIELD.get(self.demand.axis, self.demand.axis), float(self.need[row]), self.demand.unit, taken)
 
 
-def _cell(sizing: Sizing, asked: TaskDemands, one: Offer, number: int, *, weights: bool) -> Cell:
-    found = fit.detail([asked], one, sizing.setting.draws, sizing.confidence)[0]
-    walls = [gate for gate in found.gates if not gate.ok and gate.offered != NOT_STATED]
-    short = [axis for axis in found.axes if axis.adequacy < sizing.confidence]
-    no_loader = any(axis.axis == "loader_lift" and axis.capacity is None for axis in found.axes)
-    plates = [Plate("loader")] if no_loader else []
-    plates += [Plate(gate.axis) for gate in found.gates if not gate.ok and gate.offered == NOT_STATED]
-    remedies = _bushings(found)
-    blocked: list[fit.AxisFit] = []
-    for axis in short:
-        assumed = axis.assumed_from is not None and axis.adequacy > 1 - sizing.confidence
-        if no_loader and axis.axis in LOADERS:
-            continue
-        if axis.capacity is None or assumed:
-            plates.append(Plate(FIELD.get(axis.axis, axis.axis), axis.high, axis.unit, axis.capacity))
-        elif (way := _remedy(sizing, axis)) is not None:
-            remedies.append(way)
-        else:
-            blocked.append(axis)
-    cell = Cell(task=0, tractor=number, machine=None, tool="", verdict=DOES, chance=found.adequacy, hours=None)
-    if walls:
-        return replace(cell, verdict=DOES_NOT, axis=walls[0].axis, asked=walls[0].asked, has=walls[0].offered)
-    if blocked:
-        worst = min(blocked, key=lambda axis: axis.margin if axis.margin is not None else 0.0)
-        return replace(
-            cell,
-            verdict=DOES_NOT,
-            axis=worst.axis,
-            short=None if worst.margin is None else -worst.margin,
-            need=worst.high,
-            capacity=worst.capacity,
-            unit=worst.unit,
-        )
-    if plates:
-        return replace(cell, verdict=NOT_KNOWN, plates=tuple(dict.fromkeys(plates)))
-    if weights and any(axis.axis in BALANCED or axis.axis == "loader_lift" for axis in found.axes):
-        remedies += [
+class _Yard:
+    """All tractors of a shed side by side, on the shared draws."""
+
+    def __init__(self, tractors: Tractors, draws: Draws, library: Library, *, weights: bool) -> None:
+        self.tractors, self.draws, self.library, self.weights = tractors, draws, library, weights
+        pairs = zip(tractors.records, tractors.models, strict=True)
+        self.worded = [with_words_of(own, model)[0] for own, model in pairs]
+        rows = np.arange(len(tractors))
+        # What stands in the records is kept from task to task; what is worked out on a task's terms is its own.
+        self.parts: list[tuple[NDArray[np.intp], dict[str, Known]]] = [
+            (rows[at : at + AT_ONCE], {}) for at in range(0, len(rows), AT_ONCE)
+        ]
+
+    def kind(self, job: JobSheet) -> _Kind | CannotSize:
+        """Return how all tractors fare at one kind of task, or why it cannot be sized."""
+        setting = Setting(job, self.library, self.draws)
+        try:
+            demands = demands_of(setting, job.tasks[0])
+        except CannotSize as reason:
+            return reason
+        sizing = Sizing(setting, (demands,), (), ())
+        timed = work_time.work(sizing)
+        rate = timed[0]["rate"] if timed else None
+        tightest = np.zeros((len(self.tractors), self.draws.n))
+        blocks = [Block(self.tractors, rows, self.draws, taken) for rows, taken in self.parts]
+        axes = [self._axis(demand, blocks, sizing.confidence, tightest) for demand in demands.demands]
+        for (_, taken), block in zip(self.parts, blocks, strict=True):
+            taken.update(block.taken)
+        cells, met = [], []
+        for row in range(len(self.tractors)):
+            cell = self._cell(sizing, demands, axes, row, float(np.mean(tightest[row] <= 1.0)))
+            cells.append(cell)
+            least = min((LEAST_SHARE.get(remedy.kind, 1.0) for remedy in cell.remedies), default=1.0)
+            met.append(tightest[row] <= 1.0 / least if cell.covers else None)
+        return _Kind(tuple(cells), tuple(met), None if rate is None else rate["middle"])
+
+    def _axis(self, demand: Demand, blocks: Sequence[Block], confidence: float, tightest: Array) -> _Axis:
+        parts = []
+        for block in blocks:
+            shape = (len(block), self.draws.n)
+            found = np.broadcast_to(ratio(demand, block), shape)
+            tightest[block.rows] = np.maximum(tightest[block.rows], np.where(np.isnan(found), np.inf, found))
+            offers = capacity(block, demand)
+            need = _at(np.broadcast_to(asked(demand, block), shape), confidence)
+            worst = np.maximum(_at(found, confidence), LEAST_RATIO)
+            stated = np.median(offers.values, axis=1) if offers.middle is None else offers.middle
+            has = stated if demand.terms is None else need / worst
+            enough = np.count_nonzero(found <= 1.0, axis=1) / self.draws.n
+            parts.append((worst, enough, offers.assumed, need, has))
+        worst, enough, assumed, need, has = (np.concatenate(one) for one in zip(*parts, strict=True))
+        return _Axis(demand, worst, enough, assumed, need, has)
+
+    def _cell(self, sizing: Sizing, demands: TaskDemands, axes: Sequence[_Axis], row: int, chance: float) -> Cell:
+        tractor, sure = self.worded[row], sizing.confidence
+        cell = Cell(task=0, tractor=row, machine=None, tool="", verdict=DOES, chance=chance, hours=None)
+        plates, remedies = [], []
+        for gate in demands.gates:
+            words = offered(gate, tractor)
+            if passes(gate, tractor):
+                remedies += bushings(gate.axis, words, gate.asked)
+            elif words == NOT_STATED:
+                plates.append(Plate(gate.axis))
+            else:
+                return replace(cell, verdict=DOES_NOT, chance=0.0, axis=gate.axis, asked=gate.asked, has=words)
+        short = [axis for axis in axes if not axis.enough[row] >= sure]
+        no_loader = any(axis.demand.axis == "loader_lift" and np.isnan(axis.worst[row]) for axis in short)
+        plates += [Plate("loader")] if no_loader else []
+        blocked: list[_Axis] = []
+        for axis in short:
+            if no_loader and axis.demand.axis in LOADERS:
+                continue
+            if np.isnan(axis.worst[row]) or (axis.assumed[row] and axis.enough[row] > 1 - sure):
+                plates.append(axis.plate(row))
+            elif (way := _remedy(sizing, axis.demand, 1.0 / float(axis.worst[row]))) is not None:
+                remedies.append(way)
+            else:
+                blocked.append(axis)
+        if blocked:
+            worst = max(blocked, key=lambda axis: float(axis.worst[row]))
+            return replace(
+                cell,
+                verdict=DOES_NOT,
+                axis=worst.demand.axis,
+                short=1.0 - 1.0 / float(worst.worst[row]),
+                need=float(worst.need[row]),
+                capacity=float(worst.has[row]),
+                unit=worst.demand.unit,
+            )
+        if plates:
+            return replace(cell, verdict=NOT_KNOWN, plates=tuple(dict.fromkeys(plates)))
+        if self.weights and any(axis.demand.axis in WEIGHED for axis in axes):
+            remedies += self._fitted(sizing, demands, row)
+        return replace(cell, verdict=WITH if remedies else DOES, remedies=tuple(remedies))
+
+    def _fitted(self, sizing: Sizing, demands: TaskDemands, row: int) -> list[Remedy]:
+        """Return the weights that a task counts on."""
+        one = Offer(self.tractors.at(row), self.draws)
+        found = detail([demands], one, sizing.confidence)
+        return [
             Remedy(fix.kind, fix.text, amount=fix.amount, unit=fix.unit)
-            for fix in fixes(sizing, one, [found])
+            for fix in fixes(sizing, one, found)
             if fix.needed
         ]
-    return replace(cell, verdict=WITH if remedies else DOES, remedies=tuple(remedies))
 
 
-def _bushings(found: fit.TaskFit) -> list[Remedy]:
-    """Return the bushings that a hitch one category above the machine's takes (common practice, no source)."""
-    return [
-        Remedy("adapter", f"bushings on the lower pins: it has {gate.offered}, {gate.asked} is asked")
-        for gate in found.gates
-        if gate.axis == "hitch_category" and gate.ok and _category(gate.offered) > _category(gate.asked)
-    ]
+def _at(values: Array, confidence: float) -> Array:
+    """Return, row by row, the smallest draw that so large a share of them does not exceed."""
+    rank = min(max(int(np.ceil(confidence * values.shape[1] - 1e-9)) - 1, 0), values.shape[1] - 1)
+    return np.asarray(np.partition(values, rank, axis=1)[:, rank])
 
 
-def _category(words: str) -> int:
-    """Return the number of the largest category that words name."""
-    return max((int(sign) for sign in words if sign.isdigit()), default=0)
-
-
-def _remedy(sizing: Sizing, axis: fit.AxisFit) -> Remedy | None:
+def _remedy(sizing: Sizing, demand: Demand, share: float) -> Remedy | None:
     """Return what is done instead where it is near enough: slower above the rating, part of the load, more weight."""
-    if axis.margin is None:
-        return None
-    share = 1.0 + axis.margin
-    if axis.axis in SLOWED and axis.basis not in {"rated", "fitted"} and share >= SLOWER:
+    if demand.axis in SLOWED and demand.basis not in RATED and share >= SLOWER:
         return Remedy("slower", f"a pace of {share:.0%} of the usual", share=share)
-    if (
-        axis.axis in LOADED
-        and share >= PART_LOAD
-        and sizing.setting.family(sizing.setting.job.tasks[0]).power == "carried"
-    ):
+    carries = sizing.setting.family(sizing.setting.job.tasks[0]).power == "carried"
+    if demand.axis in LOADED and share >= PART_LOAD and carries:
         return Remedy("part_load", f"{share:.0%} of the load", share=share)
-    if axis.axis in BALANCED and share >= MORE_WEIGHT:
+    if demand.axis in BALANCED and share >= MORE_WEIGHT:
         return Remedy("more_weights", "more than a usual set of weights: weigh it first")
     return None
