@@ -1,4 +1,4 @@
-"""How long a shed takes: the matrix and the plan, over the number of members.
+"""How long a shed takes: the matrix and the plan, in processor time, over the number of members.
 
 `python benchmarks/shed.py [MEMBERS...]` prints a table; each shed is invented from the library's own records: for every
 member two tractors, four machines or so, and seven or eight tasks over twelve weeks.
@@ -106,13 +106,13 @@ def main() -> None:
         library = replace(
             held.library, implements={**held.library.implements, **{one.implement_id: one for one in shed.machines}}
         )
-        begun = time.perf_counter()
+        begun = time.process_time()
         found = matrix(shed, library, classes, draws=Draws(n=DRAWS), weights=False)
-        sized = time.perf_counter() - begun
+        sized = time.process_time() - begun
         season = season_of(shed, found).season
-        begun = time.perf_counter()
+        begun = time.process_time()
         made = plan(season, gap=GAP)
-        planned = time.perf_counter() - begun
+        planned = time.process_time() - begun
         print(
             f"{members:7d} {len(shed.tractors):8d} {len(shed.machines):8d} {len(season.tasks):5d} "
             f"{len(season.combinations):12d} {found.sized:5d} {sized:9.1f} {planned:7.1f} {made.undone:7d} "

@@ -120,8 +120,7 @@ def matrix(
             for cell, mask in zip(kind.cells, kind.met, strict=True):
                 if mask is not None:
                     met[len(cells)] = mask
-                takes = _with(hours, cell)
-                cells.append(replace(cell, task=one.number, machine=tool.number, tool=tool.name, hours=takes))
+                cells.append(cell.of(one.number, tool.number, tool.name, _with(hours, cell)))
         if len(cells) == before:
             uncovered.append(Uncovered(one.number, tuple(dict.fromkeys(failed))))
     areas = {one.number: area_of(one) for one in tasks}
