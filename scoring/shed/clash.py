@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from evener.scoring.shed.model import Model, spans_of
+from evener.scoring.shed.model import Model
+from evener.scoring.shed.pieces import spans_of
 
 if TYPE_CHECKING:
     from evener.scoring.shed.work import Season

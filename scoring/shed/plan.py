@@ -9,7 +9,8 @@ from functools import lru_cache
 from importlib import resources
 from typing import TYPE_CHECKING
 
-from evener.scoring.shed.model import DIGITS, EXACT, MOST_BY_DAY, NODES, Level, Model, Solution, spans_of
+from evener.scoring.shed.model import DIGITS, EXACT, NODES, Level, Model, Solution
+from evener.scoring.shed.pieces import MOST_BY_DAY, spans_of
 from evener.scoring.shed.timetable import Planned, timetable
 
 if TYPE_CHECKING:
@@ -196,7 +197,7 @@ def _members(season: Season, model: Model, tasks: Sequence[Planned]) -> tuple[Me
         member = season.tasks[one.task].member
         of = sums[member]
         if one.combination is None:
-            asked = model.least_hours(one.task)
+            asked = model.aims.least_hours(one.task)
             if one.task in able:
                 of[0] += asked
                 of[2] += asked
