@@ -20,7 +20,7 @@ from evener.schema.records import JobSheet, LandUse, Place, Policy, Quantity, Ta
 from evener.schema.shed import Member, Shed, Window
 from evener.scoring.core.draws import Draws
 from evener.scoring.shed.matrix import DRAWS, matrix
-from evener.scoring.shed.plan import plan
+from evener.scoring.shed.planning.plan import plan
 from evener.sheds.assigning import season_of
 
 WEEKS = 12

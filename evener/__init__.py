@@ -37,10 +37,10 @@ if TYPE_CHECKING:
     from evener.schema.records import Implement, JobSheet, Tractor
     from evener.schema.store.faults import NoStore, StoreBusy, StoreError
     from evener.scoring.audit.frames import AuditFrames
-    from evener.sheds.assigning import Assignment
     from evener.sheds.checking import ShedCheck
     from evener.sheds.covering import Cover
     from evener.sheds.letters import Letter
+    from evener.sheds.season import Assignment
     from evener.sheds.shed import Shed
     from evener.sheds.together import Jointly
     from evener.store import Store
@@ -49,7 +49,7 @@ if TYPE_CHECKING:
 
 _HOME = {
     "AnswerRefused": "ingest.jobsheet.answers",
-    "Assignment": "sheds.assigning",
+    "Assignment": "sheds.season",
     "Audit": "results.auditing",
     "AuditFrames": "scoring.audit.frames",
     "Cover": "sheds.covering",

@@ -15,7 +15,7 @@ from evener.cli.output import render, words
 from evener.cli.shed.opening import ShedFolder, undisturbed, units_of, usable
 
 if TYPE_CHECKING:
-    from evener.sheds.assigning import Assignment
+    from evener.sheds.season import Assignment
     from evener.sheds.shed import Shed
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from evener.scoring.core.printing import Units
-    from evener.sheds.assigning import Assignment, DayPlan, TaskPlan
+    from evener.sheds.season import Assignment, DayPlan, TaskPlan
 
 LONGEST = 75
 PRODUCT = "-//evener//shed//EN"

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from evener.scoring.shed.cells import Cell
     from evener.scoring.shed.jobs import Wanted
     from evener.scoring.shed.matrix import Matrix
-    from evener.sheds.assigning import Assignment, TaskPlan
+    from evener.sheds.season import Assignment, TaskPlan
 
 CURES = 3
 USED = (

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from evener.scoring.shed.gantt import Bar, gantt
 
 if TYPE_CHECKING:
-    from evener.sheds.assigning import Assignment
+    from evener.sheds.season import Assignment
 
 WEEK = 7
 

@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING
 from evener.enquiry.refused import WrongUse
 from evener.scoring.core.draws import Draws
 from evener.scoring.shed.matrix import DRAWS, Matrix, matrix
-from evener.scoring.shed.model import EXACT
-from evener.scoring.shed.plan import rules
+from evener.scoring.shed.planning.model import EXACT
+from evener.scoring.shed.planning.plan import rules
 from evener.sheds import checking, covering
-from evener.sheds.assigning import SIDE_BY_SIDE, Asked, Assignment, assign
+from evener.sheds.assigning import SIDE_BY_SIDE, Asked, assign
 from evener.sheds.letters import Letter, letter
 from evener.sheds.together import Jointly, own_jointly
 
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from evener.schema.shed import Shed as Record
     from evener.sheds.checking import ShedCheck
     from evener.sheds.covering import Cover
+    from evener.sheds.season import Assignment
 
 OWN_FIRST = "own_first"
 BY = ("hectares", "hours")

@@ -11,11 +11,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from evener.scoring.shed.plan import LEAST, Plan, plan
+from evener.scoring.shed.planning.plan import LEAST, Plan, plan
 from evener.scoring.shed.shapley import Split, split
 
 if TYPE_CHECKING:
-    from evener.scoring.shed.work import Season
+    from evener.scoring.shed.planning.work import Season
 
 
 @dataclass(frozen=True)

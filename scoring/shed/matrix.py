@@ -32,7 +32,7 @@ from evener.scoring.gives.gates import offered, passes
 from evener.scoring.gives.offer import Offer
 from evener.scoring.gives.tractors import Tractors, with_words_of
 from evener.scoring.shed.cells import DOES, DOES_NOT, NOT_KNOWN, WITH, Cell, Plate, Remedy, Uncovered, bushings
-from evener.scoring.shed.jobs import Tool, Wanted, alike, area_of, hours_of, wanted
+from evener.scoring.shed.jobs import Tool, Wanted, alike, hours_of, wanted
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -71,7 +71,6 @@ class Matrix:
     cells : one for each task with each machine that may do it and each tractor, in that order
     uncovered : tasks without a cell, and why
     met : by place in `cells`, the draws in which one that covers its task does so
-    areas : land of each task, where it goes by land [ha]
     paces : by machine, the pace on the road that towing it allows [km/h]
     sized : how many different tasks were sized
     """
@@ -81,7 +80,6 @@ class Matrix:
     cells: tuple[Cell, ...]
     uncovered: tuple[Uncovered, ...]
     met: dict[int, Mask]
-    areas: dict[int, float | None]
     paces: dict[int | None, float | None]
     sized: int
 
@@ -123,9 +121,8 @@ def matrix(
                 cells.append(cell.of(one.number, tool.number, tool.name, _with(hours, cell)))
         if len(cells) == before:
             uncovered.append(Uncovered(one.number, tuple(dict.fromkeys(failed))))
-    areas = {one.number: area_of(one) for one in tasks}
     paces = {tool.number: towing_pace(library, tool) for one in tasks for tool in one.tools}
-    return Matrix(tasks, shed.tractors, tuple(cells), tuple(uncovered), met, areas, paces, len(kinds))
+    return Matrix(tasks, shed.tractors, tuple(cells), tuple(uncovered), met, paces, len(kinds))
 
 
 def _with(hours: float | None, cell: Cell) -> float | None:

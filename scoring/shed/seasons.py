@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from evener.scoring.shed.calendar import Days
+from evener.scoring.shed.jobs import area_of
+from evener.scoring.shed.planning.work import Combination, Season, Work
 from evener.scoring.shed.travel import Roads
-from evener.scoring.shed.work import Combination, Season, Work
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping
@@ -43,7 +44,6 @@ def planning(
     tools: Collection[Tool],
     cells: Collection[Cell],
     *,
-    areas: Mapping[int, float | None],
     paces: Mapping[int | None, float | None],
     without: Collection[Veto] = (),
     only: Collection[int] | None = None,
@@ -54,7 +54,6 @@ def planning(
     ----------
     shed : the shed
     tasks, tools, cells : what is asked, by what machines, and which combinations do it
-    areas : land of each task, where it goes by land [ha]
     paces : by machine, the pace on the road that towing it allows [km/h]
     without : vetoes that do not count
     only : numbers of the tasks that are planned; all where left out
@@ -82,7 +81,7 @@ def planning(
                 )
             works.append((one, window))
     season = Season(
-        tasks=tuple(_work(one, window, days, areas, doing) for one, window in works),
+        tasks=tuple(_work(one, window, days, doing) for one, window in works),
         combinations=tuple(one for one, _ in combinations),
         day_h=days.lengths(),
         share=days.shares(),
@@ -98,7 +97,7 @@ def planning(
         days,
         tuple(cell for _, cell in combinations),
         tuple(works),
-        tuple(bool(areas.get(one.number)) for one, _ in works),
+        tuple(bool(area_of(one)) for one, _ in works),
     )
 
 
@@ -116,13 +115,11 @@ def _after(works: list[tuple[Wanted, Window]]) -> tuple[tuple[int, int], ...]:
     return tuple(found)
 
 
-def _work(
-    one: Wanted, window: Window, days: Days, areas: Mapping[int, float | None], doing: Mapping[int, list[Cell]]
-) -> Work:
+def _work(one: Wanted, window: Window, days: Days, doing: Mapping[int, list[Cell]]) -> Work:
     first, last = days.number(window.first), days.number(window.last)
     worked = days.worked_between(first, last)
     share = None if window.workable_days is None or not worked else min(1.0, window.workable_days / worked)
-    area = areas.get(one.number)
+    area = area_of(one)
     hours = [cell.hours for cell in doing.get(one.number, ()) if cell.hours is not None]
     said = one.task.hours_h.middle if one.task.hours_h is not None else None
     taken = min(hours, default=said or 1.0)

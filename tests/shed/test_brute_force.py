@@ -9,9 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 
-from evener.scoring.shed.clash import clash
-from evener.scoring.shed.plan import plan
-from evener.scoring.shed.work import Combination, Season, Work
+from evener.scoring.shed.planning.clash import clash
+from evener.scoring.shed.planning.plan import plan
+from evener.scoring.shed.planning.work import Combination, Season, Work
 
 TRACTORS, MACHINES, DAYS = 2, 2, 3
 OWNERS = ("A", "B")

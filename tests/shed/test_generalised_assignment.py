@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from evener.scoring.shed.model import Model
-from evener.scoring.shed.work import Combination, Season, Work
+from evener.scoring.shed.planning.model import Model
+from evener.scoring.shed.planning.work import Combination, Season, Work
 
 DATA = Path(__file__).parent / "data" / "generalised_assignment.txt"
 MOST_PROFIT = 100

@@ -2,8 +2,8 @@
 
 import pytest
 
-from evener.scoring.shed.plan import plan, rules
-from evener.scoring.shed.work import Combination, Season, Work
+from evener.scoring.shed.planning.plan import plan, rules
+from evener.scoring.shed.planning.work import Combination, Season, Work
 
 
 def season(**said):

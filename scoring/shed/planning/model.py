@@ -20,13 +20,13 @@ import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import coo_array
 
-from evener.scoring.shed.aims import Aims
-from evener.scoring.shed.pieces import pieces_of
+from evener.scoring.shed.planning.aims import Aims
+from evener.scoring.shed.planning.pieces import pieces_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from evener.scoring.shed.work import Season
+    from evener.scoring.shed.planning.work import Season
 
 
 EXACT = 1e-6

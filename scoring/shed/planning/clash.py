@@ -14,11 +14,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from evener.scoring.shed.model import Model
-from evener.scoring.shed.pieces import spans_of
+from evener.scoring.shed.planning.model import Model
+from evener.scoring.shed.planning.pieces import spans_of
 
 if TYPE_CHECKING:
-    from evener.scoring.shed.work import Season
+    from evener.scoring.shed.planning.work import Season
 
 TRIES = 60
 MOST_TASKS = 40

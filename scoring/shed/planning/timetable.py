@@ -11,10 +11,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from evener.scoring.shed.model import Model, Solution
+from evener.scoring.shed.planning.model import Model, Solution
 
 if TYPE_CHECKING:
-    from evener.scoring.shed.work import Season
+    from evener.scoring.shed.planning.work import Season
 
 LEFT = 1e-4
 OF_COMBINATIONS = frozenset({"undone", "km", "order"})

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from evener.scoring.shed.work import Season
+    from evener.scoring.shed.planning.work import Season
 
 MOST_BY_DAY = 30_000
 WEEK = 7

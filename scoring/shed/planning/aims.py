@@ -7,8 +7,8 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from evener.scoring.shed.pieces import Piece
-    from evener.scoring.shed.work import Season
+    from evener.scoring.shed.planning.pieces import Piece
+    from evener.scoring.shed.planning.work import Season
 
 Row = dict[int, float]
 

@@ -9,12 +9,12 @@ from functools import lru_cache
 from importlib import resources
 from typing import TYPE_CHECKING
 
-from evener.scoring.shed.model import DIGITS, EXACT, NODES, Level, Model, Solution
-from evener.scoring.shed.pieces import MOST_BY_DAY, spans_of
-from evener.scoring.shed.timetable import Planned, timetable
+from evener.scoring.shed.planning.model import DIGITS, EXACT, NODES, Level, Model, Solution
+from evener.scoring.shed.planning.pieces import MOST_BY_DAY, spans_of
+from evener.scoring.shed.planning.timetable import Planned, timetable
 
 if TYPE_CHECKING:
-    from evener.scoring.shed.work import Season
+    from evener.scoring.shed.planning.work import Season
 
 LEAST = "least"
 MANY = 8000
@@ -93,7 +93,7 @@ class Plan:
 @lru_cache(maxsize=1)
 def rules() -> dict[str, Rule]:
     """Return the rules of fairness by their names, as `rules.csv` has them."""
-    text = resources.files("evener.scoring.shed").joinpath("rules.csv").read_text(encoding="utf-8")
+    text = resources.files("evener.scoring.shed.planning").joinpath("rules.csv").read_text(encoding="utf-8")
     return {
         row["rule"]: Rule(row["rule"], tuple(row["levels"].split()), row["label"], row["says"])
         for row in csv.DictReader(text.splitlines())
