@@ -5,10 +5,28 @@ Distances in km, hours in h, speeds in km/h, dates by the calendar. `None` alway
 
 from __future__ import annotations
 
+import csv
 import datetime as dt
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import lru_cache, partial
+from importlib import resources
 
 from evener.schema.records import Implement, JobSheet, Tractor
+
+
+@lru_cache(maxsize=1)
+def _usual() -> dict[str, float]:
+    text = resources.files("evener.schema").joinpath("shed_usual.csv").read_text(encoding="utf-8")
+    return {row["name"]: float(row["value"]) for row in csv.DictReader(text.splitlines())}
+
+
+def usual(name: str) -> float:
+    """Return what is taken where nothing is said, in the unit of its row in `shed_usual.csv`."""
+    return _usual()[name]
+
+
+def _days() -> int:
+    return int(usual("late_days"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,11 +131,11 @@ class Shed:
     vetoes: tuple[Veto, ...] = ()
     first: dt.date = dt.date.min
     last: dt.date = dt.date.max
-    hours_a_day_h: float = 8.0
-    road_factor: float = 1.3
-    road_speed_km_h: float = 25.0
-    late_days: int = 14
-    confidence: float = 0.8
+    hours_a_day_h: float = field(default_factory=partial(usual, "hours_a_day"))
+    road_factor: float = field(default_factory=partial(usual, "road_factor"))
+    road_speed_km_h: float = field(default_factory=partial(usual, "road_speed"))
+    late_days: int = field(default_factory=_days)
+    confidence: float = field(default_factory=partial(usual, "confidence"))
     workable: str | None = None
     sundays: bool = False
     turn: tuple[str, ...] = ()

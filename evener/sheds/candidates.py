@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from evener.schema.shed import usual
 from evener.scoring.shed.jobs import tools_of
 
 if TYPE_CHECKING:
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
     from evener.scoring.shed.matrix import Matrix
 
 TRIED = 8
-KG_PER_KW = 45.0  # so that machines and tractors can be set in one order of cost: mass of a tractor per kW, custom
+KG_PER_KW = usual("kg_per_kw")  # so that machines and tractors stand in one order of cost
 Thing = tuple[str, int]
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from evener.schema.records import JobSheet, Quantity
+from evener.schema.shed import usual
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -14,11 +15,11 @@ if TYPE_CHECKING:
     from evener.schema.shed import Member, Shed, Window
 
 ONE_HECTARE = Quantity(1.0, 1.0, "exact", "1 ha")
-SAME_BALE = 0.05
+SAME_BALE = usual("same_bale")
 SLACK = 1e-6
 LOADER = "loader"
 ON_LOADER = "its loader"
-SMALLEST = 0.8
+SMALLEST = usual("smallest_load")
 
 
 @dataclass(frozen=True)

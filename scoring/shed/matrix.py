@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from evener.schema.shed import usual
 from evener.scoring.asks.tasks import demands_of
 from evener.scoring.combinations import work_time
 from evener.scoring.combinations.asked import asked
@@ -45,9 +46,7 @@ if TYPE_CHECKING:
     from evener.scoring.gives.known import Known
 
 DRAWS = 512
-SLOWER = 0.70
-PART_LOAD = 0.80
-MORE_WEIGHT = 0.70
+SLOWER, PART_LOAD, MORE_WEIGHT = usual("slower"), usual("part_load"), usual("more_weights")
 NOT_STATED = "not stated"
 SLOWED = ("pto_power", "drawbar_pull")
 LOADED = ("rear_lift", "loader_lift", "tow_mass")

@@ -37,6 +37,12 @@ def season(opened):
     return opened.assign()
 
 
+@pytest.fixture(scope="module")
+def together(opened):
+    """What to own together, found once."""
+    return opened.own_jointly(hire=60.0)
+
+
 def test_the_shed_is_checked(run):
     """All six members are told with what they have; what has no dates is to be looked at."""
     done = run("shed")
@@ -110,9 +116,24 @@ def test_the_picture_is_drawn(season):
     assert all(one.tractor in text for one in season.tasks if one.days)
 
 
-def test_what_to_own_together(opened):
+def test_answers_hold_their_contract(opened, season, together, answer_schema):
+    """All five answers are what the shipped schema says, in both systems of units."""
+    told = letter(opened.record, opened.found, season, "Merrow Stile")
+    answers = {
+        "shed": opened.check(),
+        "cover": opened.cover(),
+        "assign": season,
+        "own-jointly": together,
+        "letter": told,
+    }
+    for name, answer in answers.items():
+        for units in ("si", "us"):
+            answer_schema(name).validate(json.loads(json.dumps(answer.to_dict(units), allow_nan=False)))
+
+
+def test_what_to_own_together(together):
     """Candidates do what is missed, the best first, and both splits of each add up to the whole."""
-    found = opened.own_jointly(hire=60.0)
+    found = together
     worths = [one.undone_less_h + one.late_less_h for one in found.candidates]
     assert worths
     assert worths == sorted(worths, reverse=True)
