@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 
 
 EXACT = 1e-6
-HELD = 1e-7
+HELD = (1e-6, 1e-5, 1e-4)
 NODES = 20_000
 WHOLE = 0.5
 DIGITS = 6
@@ -183,6 +183,7 @@ class Model:
         whole = np.zeros(self.width)
         whole[: self.ways] = 1
         reached: list[Level] = []
+        best_at: list[tuple[dict[int, float], float]] = []
         held = [(row, 1.0 if number in must else low, high) for number, (row, low, high) in enumerate(self._rows)]
         best = np.zeros(self.width)
         for level in levels:
@@ -196,13 +197,19 @@ class Model:
             cost[list(row)] = list(row.values())
             # The gap is one of what a level is part of: a late hectare in a thousand is near enough to none.
             cost[self.aims.one] = part = self.aims.scale(level) + constant
-            found = milp(
-                cost,
-                integrality=whole,
-                bounds=Bounds(lower, upper),
-                constraints=_constraint(held, self.width),
-                options={"mip_rel_gap": min(gap, WHOLE / part) if level == "undone" else gap, "node_limit": nodes},
-            )
+            near = min(gap, WHOLE / part) if level == "undone" else gap
+            for slack in HELD:
+                # A value held closer than the solver's own tolerance may shut out the very plan that reached it.
+                above = [(kept, -np.inf, most + slack * max(1.0, abs(most))) for kept, most in best_at]
+                found = milp(
+                    cost,
+                    integrality=whole,
+                    bounds=Bounds(lower, upper),
+                    constraints=_constraint([*held, *above], self.width),
+                    options={"mip_rel_gap": near, "node_limit": nodes},
+                )
+                if found.x is not None or not above:
+                    break
             if found.x is None and found.status == INFEASIBLE and must:
                 return None
             if found.x is None:
@@ -216,7 +223,7 @@ class Model:
                     level, best_value, _clean(min(float(bound), value) + constant), self.aims.scale(level, best_value)
                 )
             )
-            held.append((row, -np.inf, value + HELD * max(1.0, abs(value))))
+            best_at.append((row, value))
         return self._read(best, reached)
 
     def _read(self, best: NDArray[np.float64], reached: list[Level]) -> Solution:
