@@ -9,6 +9,8 @@ import typer
 from evener.cli import entry
 from evener.cli.adviser import ask, beside, check, cost, explain, interview, page, rank, runs
 from evener.cli.analyst import audit, bench, listing, method, query
+from evener.cli.shed import assign, cover, letter, own_jointly
+from evener.cli.shed import check as shed
 from evener.cli.store import backup, demo, export, fields, ingest, recover, restore, undo, verify
 from evener.cli.wrong_use import Commands
 
@@ -22,6 +24,11 @@ COMMANDS = (
     ("interview", interview, "interview new_customer.toml"),
     ("page", page, "page demo_db/jobs/ridge.toml --out ridge.html --adviser 'the co-op'"),
     ("check", check, "check demo_db/jobs/ridge.toml"),
+    ("shed", shed, "shed demo_db/shed"),
+    ("cover", cover, 'cover demo_db/shed "Merrow Stile"'),
+    ("assign", assign, "assign demo_db/shed --rule equal_share --format ics"),
+    ("own-jointly", own_jointly, "own-jointly demo_db/shed --among class --hire 60"),
+    ("letter", letter, 'letter demo_db/shed "Sorrel Hag"'),
     ("list", listing, 'list implements --where "mass_lb < 900" --sort -pto_power'),
     ("ingest", ingest, "ingest demo_db/lists/dealer_list.xlsx --as tractors --kind stock --dry-run"),
     ("undo", undo, "undo B0022"),

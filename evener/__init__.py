@@ -40,16 +40,24 @@ if TYPE_CHECKING:
     from evener.schema.records import Implement, JobSheet, Tractor
     from evener.schema.store.faults import NoStore, StoreBusy, StoreError
     from evener.scoring.audit.frames import AuditFrames
+    from evener.sheds.checking import ShedCheck
+    from evener.sheds.covering import Cover
+    from evener.sheds.letters import Letter
+    from evener.sheds.season import Assignment
+    from evener.sheds.shed import Shed
+    from evener.sheds.together import Jointly
     from evener.store import Store
 
     __version__: str
 
 _HOME = {
     "AnswerRefused": "ingest.jobsheet.answers",
+    "Assignment": "sheds.season",
     "Audit": "results.auditing",
     "AuditFrames": "scoring.audit.frames",
     "Beside": "comparing.beside",
     "CostSheet": "comparing.yearly",
+    "Cover": "sheds.covering",
     "Demo": "scenario",
     "Enquiry": "enquiry.enquiry",
     "Explanation": "results.explanation",
@@ -59,6 +67,8 @@ _HOME = {
     "Interview": "interview.conversation",
     "JobRefused": "enquiry.refused",
     "JobSheet": "schema.records",
+    "Jointly": "sheds.together",
+    "Letter": "sheds.letters",
     "LoadedFile": "results.batches",
     "LoadedFiles": "results.batches",
     "MethodTable": "results.tables",
@@ -71,6 +81,8 @@ _HOME = {
     "RecordRefused": "enquiry.refused",
     "Refused": "enquiry.refused",
     "Runs": "comparing.runs",
+    "Shed": "sheds.shed",
+    "ShedCheck": "sheds.checking",
     "SheetCheck": "results.sheet_check",
     "SqlAnswer": "results.sql_answer",
     "Store": "store",
@@ -98,10 +110,12 @@ _NAMED = {"open": "open_store"}
 
 __all__ = [
     "AnswerRefused",
+    "Assignment",
     "Audit",
     "AuditFrames",
     "Beside",
     "CostSheet",
+    "Cover",
     "Demo",
     "Enquiry",
     "Explanation",
@@ -111,6 +125,8 @@ __all__ = [
     "Interview",
     "JobRefused",
     "JobSheet",
+    "Jointly",
+    "Letter",
     "LoadedFile",
     "LoadedFiles",
     "MethodTable",
@@ -123,6 +139,8 @@ __all__ = [
     "RecordRefused",
     "Refused",
     "Runs",
+    "Shed",
+    "ShedCheck",
     "SheetCheck",
     "SqlAnswer",
     "Store",

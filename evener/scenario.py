@@ -69,6 +69,7 @@ def demo(folder: str | Path) -> Demo:
             raise Refused(f"{taken[0]} is there already; name another folder")
     _copy(data / "jobs", jobs, path)
     _copy(data / "lists", sent, path)
+    _copy(data / "shed", folder / "shed", path)
     library.build(path, after=refresh)
     loaded = []
     for name, record, kind in LOADED:

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from evener.results.survey import Survey
     from evener.schema.records import Implement, JobSheet, Tractor
     from evener.scoring.core.printing import Units
+    from evener.sheds.shed import Shed
 
 Kinds = str | Iterable[str]
 
@@ -257,6 +258,18 @@ class Store(RecordStore):
         others = accepted.whole("seeds", seeds, 0, 100)
         said = [f"{question}={answer}" for question, answer in (answers or {}).items()]
         return ask(self.enquiry(job, among).with_answers(said), units=accepted.units(units), seeds=others)
+
+    def open_shed(self, path: str | Path) -> Shed:
+        """Open a shed: members with their tractors, machines and work; nothing is raised for what is in its file.
+
+        Parameters
+        ----------
+        path : its folder, which holds a shed.toml, or that file
+        """
+        from evener.enquiry.sheds import read_shed
+        from evener.sheds.shed import Shed
+
+        return Shed(read_shed(path, self.holdings, self.path))
 
     def interview(self, answers: Sequence[str] = ()) -> Interview:
         """Begin an interview: from nothing to a job sheet by plain questions.

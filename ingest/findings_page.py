@@ -10,6 +10,7 @@ import sys
 from evener.ingest import findings
 from evener.ingest.findings import CATALOGUE, Finding
 from evener.ingest.jobsheet import findings as jobsheet_findings  # noqa: F401  its findings enter the catalogue
+from evener.ingest.shed import findings as shed_findings
 
 _HEAD = """# Findings
 
@@ -25,8 +26,9 @@ def page() -> str:
     """Return the page as Markdown."""
     parts = [_HEAD]
     in_files = [kind for kind in CATALOGUE.values() if kind.__module__ == findings.__name__]
-    in_sheets = [kind for kind in CATALOGUE.values() if kind not in in_files]
-    for title, kinds in (("Files", in_files), ("Job sheets", in_sheets)):
+    in_sheds = [kind for kind in CATALOGUE.values() if kind.__module__ == shed_findings.__name__]
+    in_sheets = [kind for kind in CATALOGUE.values() if kind not in in_files and kind not in in_sheds]
+    for title, kinds in (("Files", in_files), ("Job sheets", in_sheets), ("Sheds", in_sheds)):
         parts.append(f"\n## {title}\n")
         parts.append("| id | severity | what it is |\n|---|---|---|")
         parts += [f"| [{kind.id}](#{kind.id}) | {_severity(kind)} | {kind.title} |" for kind in kinds]

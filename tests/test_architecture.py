@@ -27,8 +27,8 @@ INGEST = {"ingest"} | rooms_of("ingest", "text", "files", "columns", "rows", "st
 FORMULAS = rooms_of("scoring", *MECHANICS)
 SHARED = SCHEMA | FORMULAS | {"scoring.core", "scoring.ratings"}
 SIZING = SHARED | rooms_of("scoring", "place", "asks", "gives", "combinations", "money", "decision", "questions")
-ANSWERS = SCHEMA | INGEST | SIZING | {"scoring.audit"}
-DOOR = {"evener"} | rooms_of("evener", "enquiry", "results", "comparing", "interview")
+ANSWERS = SCHEMA | INGEST | SIZING | {"scoring.audit", "scoring.shed", "scoring.shed.planning", "ingest.shed"}
+DOOR = {"evener"} | rooms_of("evener", "enquiry", "results", "comparing", "interview", "sheds")
 COMMANDS = ANSWERS | DOOR | KEEPING | {"cli", "cli.output", "cli.page", "cli.store"}
 
 # What each room may import beside itself.
@@ -37,13 +37,14 @@ MAY_IMPORT: dict[str, set[str]] = {
     "schema.store": {"schema", "schema.store.migrations"},
     "schema.store.keeping": SCHEMA | {"schema.store.migrations"},
     "schema.store.migrations": {"schema", "schema.store"},
-    "ingest": SCHEMA | {"ingest.jobsheet"},
+    "ingest": SCHEMA | {"ingest.jobsheet", "ingest.shed"},
     "ingest.text": SCHEMA | {"ingest"},
     "ingest.files": SCHEMA | {"ingest", "ingest.text"},
     "ingest.columns": SCHEMA | {"ingest", "ingest.text", "ingest.files"},
     "ingest.rows": SCHEMA | {"ingest", "ingest.text", "ingest.files", "ingest.columns"},
     "ingest.store": SCHEMA | {"ingest", "ingest.text", "ingest.files", "ingest.columns", "ingest.rows"},
     "ingest.jobsheet": SCHEMA | {"ingest", "ingest.text"},
+    "ingest.shed": SCHEMA | {"ingest", "ingest.text", "ingest.jobsheet"},
     **{room: FORMULAS - {room} for room in FORMULAS},
     "scoring": set(),
     "scoring.core": SCHEMA | FORMULAS,
@@ -56,17 +57,21 @@ MAY_IMPORT: dict[str, set[str]] = {
     "scoring.decision": SHARED | rooms_of("scoring", "place", "asks", "gives", "combinations", "money"),
     "scoring.questions": SIZING - {"scoring.questions"},
     "scoring.audit": SHARED,
+    "scoring.shed": SIZING - {"scoring.questions"} | {"scoring.shed.planning"},
+    "scoring.shed.planning": set(),
     "evener.enquiry": ANSWERS,
     "evener.results": ANSWERS | {"evener.enquiry"},
     "evener.comparing": ANSWERS | {"evener.enquiry", "evener.results"},
+    "evener.sheds": ANSWERS | {"evener.enquiry", "evener.results"},
     "evener.interview": ANSWERS | {"evener.enquiry"},
     "evener": ANSWERS | DOOR | KEEPING,
-    "cli": COMMANDS - {"cli"} | rooms_of("cli", "adviser", "analyst"),
+    "cli": COMMANDS - {"cli"} | rooms_of("cli", "adviser", "analyst", "shed"),
     "cli.output": SCHEMA | {"scoring.core"},
     "cli.page": ANSWERS | DOOR | {"cli.output"},
     "cli.store": COMMANDS - {"cli.store"},
     "cli.adviser": COMMANDS,
     "cli.analyst": COMMANDS,
+    "cli.shed": COMMANDS,
     "demo_db": set(),
 }
 
@@ -180,6 +185,17 @@ def test_no_file_leads_back_to_itself():
     assert [known for known in CIRCLES_TO_CUT if not any(circle <= known for circle in found)] == [], (
         "cut: strike it off"
     )
+
+
+def test_only_the_matrix_of_a_shed_sizes():
+    """Of the shed's modules matrix.py alone knows how a combination is sized; the others plan with what it says."""
+    sizing = rooms_of("scoring", "place", "asks", "gives", "combinations", "decision", "core")
+    users = {
+        name
+        for name in files()
+        if room_of(name).startswith("scoring.shed") and {room_of(other) for other in imported(name)} & sizing
+    }
+    assert users == {"scoring.shed.matrix"}
 
 
 def test_only_the_store_knows_duckdb():

@@ -103,12 +103,12 @@ def read_jobsheet_text(text: str, vocabulary: Vocabulary, *, path: str = "") -> 
     except RecursionError:
         return None, [found.SheetNesting()]
     except ValueError as error:
-        return None, [_syntax(text, str(error))]
+        return None, [syntax(text, str(error))]
     sheet = _sheet(reading, document, path)
     return sheet, sorted(reading.findings, key=lambda finding: finding.row or 0)
 
 
-def _syntax(text: str, message: str) -> Finding:
+def syntax(text: str, message: str) -> Finding:
     """Return the finding of a syntax error, with a hint at the usual slips."""
     where = _AT.fullmatch(message)
     lines = text.splitlines() or [""]
