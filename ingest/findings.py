@@ -6,63 +6,9 @@ themselves in `CATALOGUE`; the documentation page of findings is written from it
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from typing import Any, ClassVar
+from evener.ingest.finding import CATALOGUE, Finding
 
-CATALOGUE: dict[str, type[Finding]] = {}
-
-
-@dataclass(frozen=True)
-class Finding:
-    """One problem in input data.
-
-    Attributes
-    ----------
-    row : line of the file, counted from 1, or None when the whole file is meant
-    column : header or key as written in the file
-    raw : the text found there
-    values : what the message and the fix name
-    """
-
-    id: ClassVar[str] = ""
-    title: ClassVar[str] = ""
-    why: ClassVar[str] = ""
-    template: ClassVar[str] = ""
-    remedy: ClassVar[str] = ""
-    refuses: ClassVar[bool] = True
-
-    row: int | None = None
-    column: str | None = None
-    raw: str | None = None
-    values: dict[str, Any] = field(default_factory=dict)
-
-    def __init_subclass__(cls, **kwargs: Any) -> None:
-        """Enter the class in the catalogue; an id names one class."""
-        super().__init_subclass__(**kwargs)
-        if cls.id in CATALOGUE:
-            raise ValueError(f"finding id {cls.id!r} is taken by {CATALOGUE[cls.id].__name__}")
-        CATALOGUE[cls.id] = cls
-
-    @property
-    def message(self) -> str:
-        """What is wrong, in one sentence."""
-        return self.template.format(row=self.row, column=self.column, raw=self.raw, **self.values)
-
-    @property
-    def fix(self) -> str:
-        """What to do about it."""
-        return self.remedy.format(row=self.row, column=self.column, raw=self.raw, **self.values)
-
-    def as_dict(self) -> dict[str, Any]:
-        """Return the keys of the JSON contract: id, row, column, raw, message, fix."""
-        return {
-            "id": self.id,
-            "row": self.row,
-            "column": self.column,
-            "raw": self.raw,
-            "message": self.message,
-            "fix": self.fix,
-        }
+__all__ = ["CATALOGUE", "Finding"]
 
 
 class GuessedEncoding(Finding):
@@ -312,8 +258,43 @@ class DoubleKey(Finding):
     id = "double-key"
     title = "Two rows name the same record"
     why = "Which of them holds cannot be told."
-    template = "{key} stands on row {rows} already"
-    remedy = "keep one of the rows, or give each its own name; none of them is loaded"
+    template = "{key} stands on {number} rows: {rows}"
+    remedy = (
+        "keep one of the rows, or give each its own name; none of them is loaded. Where {column} is no name of the "
+        'machines, say so in a mapping: "{column}" = {{ field = "" }}'
+    )
+
+
+class NoName(Finding):
+    """A column whose heading often names the machines and whose cells do not."""
+
+    id = "no-name"
+    title = "The column does not name the machines"
+    why = "Headings such as Stock, Unit or No are used for a number of the machine, and for much else."
+    template = "column {column!r} is not what names the rows: {because}; its text is kept with the rows"
+    remedy = 'nothing, or say in a mapping what it means: "{column}" = {{ field = "{field}" }}'
+    refuses = False
+
+
+class NamedByLabel(Finding):
+    """A list in which no column numbers the machines."""
+
+    id = "named-by-label"
+    title = "No column numbers the machines, so each is named by its description"
+    why = "A name must stay the same from list to list, or the same machine is loaded twice."
+    template = "no column numbers the rows, so each is named by {column!r}"
+    remedy = "nothing, while the descriptions stay as they are; better give each row a number of its own"
+    refuses = False
+
+
+class TooManyRefused(Finding):
+    """A file of which more rows are refused than anybody corrects by hand."""
+
+    id = "too-many-refused"
+    title = "More rows are refused than are kept for correction"
+    why = "Such a file has one fault and not thousands: a heading, a unit or the decimal mark."
+    template = "more than {most:,} rows cannot be loaded, so nothing of the file is"
+    remedy = "settle the faults below and load it again, or part the file; it was not changed"
 
 
 class NameTaken(Finding):

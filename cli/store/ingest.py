@@ -90,9 +90,7 @@ def _page(one: LoadedFile, *, markdown: bool) -> None:
     rows = f"{report.read} row{'' if report.read == 1 else 's'} of {record}s"
     page.title(f"{one.name}: {rows}" + ("; a dry run, nothing was changed" if dry_run else ""))
     unusable = report.rows is not None and report.rows.unusable
-    page.facts(
-        _facts(report, dry_run=dry_run) if not unusable else [("nothing", "is loaded until the headings are settled")]
-    )
+    page.facts(_facts(report, dry_run=dry_run) if not unusable else [("nothing", "is loaded until this is settled")])
     if dry_run or unusable:
         _mapping(page, report)
     _findings(page, report.findings)
@@ -149,10 +147,7 @@ def _findings(page: render.Page, findings: Sequence[Finding]) -> None:
     page.heading(f"{len(findings)} finding{'' if len(findings) == 1 else 's'}")
     page.table(
         ["line", "column", "found", "what is wrong", "what to do"],
-        [
-            [str(one.row or ""), one.column or "", _cut(one.raw or ""), one.message, one.fix]
-            for one in findings[:_MOST_SHOWN]
-        ],
+        [[one.where, one.column or "", _cut(one.raw or ""), one.message, one.fix] for one in findings[:_MOST_SHOWN]],
         right={0},
     )
     rest = Counter(one.id for one in findings[_MOST_SHOWN:])

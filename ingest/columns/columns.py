@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from evener.ingest import findings
+from evener.ingest.ceilings import MOST_REFUSED
 from evener.ingest.columns.headers import Match
 from evener.ingest.findings import Finding
 from evener.ingest.text import cells
@@ -213,7 +214,8 @@ def _findings(match: Match, texts: Texts, parsed: Mapping[int, Cell], lines: Lin
     wrong = np.zeros(texts.distinct_count, bool)
     wrong[[place for place, cell in parsed.items() if cell.problem is not None]] = True
     found: list[tuple[int, Finding]] = []
-    for row in np.flatnonzero(texts.rows_of(wrong)).tolist() if wrong.any() else ():
+    rows = np.flatnonzero(texts.rows_of(wrong)) if wrong.any() else np.zeros(0, np.intp)
+    for row in rows[: MOST_REFUSED + 1].tolist():
         problem = parsed[int(texts.codes[row])].problem
         if problem is not None:
             kind, values = problem

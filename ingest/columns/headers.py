@@ -161,7 +161,7 @@ def match(
                 noticed.append(problem)
                 continue
         matches.append(one)
-    return matches, noticed + _doubles(matches)
+    return matches, noticed
 
 
 def _folded(header: str) -> str:
@@ -283,15 +283,3 @@ def _unit_problem(one: Match, measures: Measures) -> Finding | None:
             },
         )
     return None
-
-
-def _doubles(matches: Sequence[Match]) -> list[Finding]:
-    first: dict[str, str] = {}
-    doubles: list[Finding] = []
-    for one in matches:
-        if one.field is None:
-            continue
-        other = first.setdefault(one.field.name, one.header)
-        if other is not one.header or [m.header for m in matches].count(one.header) > 1:
-            doubles.append(findings.DoubleColumn(column=one.header, values={"field": one.field.name, "other": other}))
-    return doubles

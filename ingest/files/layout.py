@@ -15,13 +15,12 @@ from numpy.typing import NDArray
 
 from evener.ingest import findings
 from evener.ingest.files.grids import Grid, Row, is_blank
-from evener.ingest.findings import Finding
+from evener.ingest.finding import Finding, listed
 from evener.ingest.text import cells
 from evener.ingest.text.texts import Texts
 from evener.schema import units
 
 CURRENCIES = frozenset({"$", "€", "£", "usd", "eur", "gbp", "cad", "aud", "nzd", "chf", "dollars", "euro", "euros"})
-_MOST_LINES = 8  # lines a finding names one by one
 _SUM = re.compile(
     r"(?:(?:grand |sub[ -]?)?totals?|sum|(?:total )?(?:count|number)|average|mean"
     r"|\d+ (?:units|rows|records|items|tractors|implements))\b.*",
@@ -129,10 +128,7 @@ def _shown(row: Sequence[str]) -> str:
 
 
 def _listed(lines: Sequence[int]) -> str:
-    named = ", ".join(map(str, lines[:_MOST_LINES]))
-    rest = len(lines) - _MOST_LINES
-    shown = f"{named} and {rest} more" if rest > 0 else named
-    return f"line {shown}" if len(lines) == 1 else f"lines {shown}"
+    return f"{'line' if len(lines) == 1 else 'lines'} {listed(lines)}"
 
 
 def _blanks(column: Texts) -> NDArray[np.bool_]:

@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from evener.ingest import findings
+from evener.ingest.ceilings import LARGEST_FILE
 from evener.ingest.files import delimited, layout, parquet, workbook
 from evener.ingest.files.grids import Grid, Knows, NoTable, grid_of
 from evener.ingest.findings import Finding
@@ -26,7 +27,6 @@ from evener.ingest.text.texts import Texts
 from evener.ingest.text.typed_cells import as_text, decimal_of
 
 STANDARD_INPUT = "-"
-LARGEST_FILE = 1 << 30
 _ARCHIVE = b"PK\x03\x04"
 _OLD_WORKBOOK = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 

@@ -11,6 +11,7 @@ import re
 import zipfile
 from typing import Any
 
+from evener.ingest.ceilings import MOST_TYPED_CELLS
 from evener.ingest.files import guarded
 from evener.ingest.files.grids import HEAD, Knows, NoTable, heading_place
 from evener.ingest.text.typed_cells import as_text
@@ -19,7 +20,6 @@ MOST_ENTRIES = 5000
 LARGEST_INSIDE = 1 << 30
 MOST_RATIO = 300
 _RATIO_FROM = 64 << 20
-MOST_CELLS = 20_000_000
 _FEW_KNOWN = 2
 
 _SHEET = re.compile(rb"<(?:\w+:)?sheet\b[^>]*>")
@@ -120,7 +120,7 @@ def _found(content: bytes, sheet: str | None = None) -> dict[str, Any]:
 
 def _rows(book: Any, name: str) -> list[list[Any]]:
     sheet = book.get_sheet_by_name(name)
-    if sheet.total_height * sheet.total_width > MOST_CELLS:
+    if sheet.total_height * sheet.total_width > MOST_TYPED_CELLS:
         raise NoTable(f"has a sheet {name!r} that reaches over more cells than a list has. Delete stray cells far out.")
     return [[_plain(cell) for cell in row] for row in sheet.to_python(skip_empty_area=False)]
 

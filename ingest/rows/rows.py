@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import dataclasses
 import os
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
@@ -17,12 +17,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from evener.ingest import findings
-from evener.ingest.columns import columns, headers
+from evener.ingest import ceilings, findings
+from evener.ingest.columns import columns, headers, naming
 from evener.ingest.columns.columns import Column
 from evener.ingest.columns.headers import Match, fold
 from evener.ingest.columns.mappings import FileMapping
 from evener.ingest.files.readers import Table
+from evener.ingest.finding import MOST_KEPT, MOST_LINES, Alike, folded, listed
 from evener.ingest.findings import Finding
 from evener.ingest.rows import estimates, keys, marks, peers, rules
 from evener.ingest.text.field_cells import Setting, near
@@ -79,6 +80,10 @@ def known_in(con: Connection) -> Known:
     )
 
 
+class TooManyRefused(Exception):
+    """More rows are refused than are kept for correction."""
+
+
 @dataclass
 class Rows:
     """The rows of one file as records.
@@ -93,6 +98,7 @@ class Rows:
     setting : decimal mark and measures its cells are read with
     values : by field, the values of all rows
     refused : rows that a finding refuses, with those findings
+    beyond : by id and column, how many findings there are beside those that are kept
     """
 
     record: str
@@ -104,6 +110,8 @@ class Rows:
     setting: Setting = field(default_factory=Setting)
     values: dict[str, Values] = field(default_factory=dict)
     refused: dict[int, list[Finding]] = field(default_factory=dict)
+    beyond: Counter[Alike] = field(default_factory=Counter)
+    _told: Counter[Alike] = field(default_factory=Counter, repr=False)
 
     @property
     def unusable(self) -> bool:
@@ -128,20 +136,51 @@ class Rows:
     @property
     def mapping(self) -> dict[str, tuple[str | None, str | None]]:
         """By heading, the field it fills and the unit of its bare numbers."""
-        return {one.header: (one.field.name if one.field else None, one.unit) for one in self.matches}
+        # A description that names the rows too stands once more behind the headings.
+        matches = self.matches[: len(self.table.headers)]
+        return {one.header: (one.field.name if one.field else None, one.unit) for one in matches}
 
     @property
     def settled(self) -> dict[str, list[str | None]]:
         """By heading, what it takes to read a column so again: field, unit, and the kind of engine power."""
         return {
-            one.header: [one.field.name if one.field else None, one.unit, *one.implies.values()] for one in self.matches
+            one.header: [one.field.name if one.field else None, one.unit, *one.implies.values()]
+            for one in self.matches[: len(self.table.headers)]
         }
 
     def refuse(self, position: int, finding: Finding) -> None:
-        """Note a finding on a row, and set the row apart if it refuses."""
-        self.findings.append(finding)
+        """Note a finding on a row, and set the row apart if it refuses.
+
+        Raises
+        ------
+        TooManyRefused
+            More rows are refused than are kept for correction.
+        """
+        alike = (finding.id, finding.column)
+        self._told[alike] += 1
+        if self._told[alike] <= MOST_KEPT:
+            self.findings.append(finding)
+        else:
+            self.beyond[alike] += 1
         if finding.refuses:
-            self.refused.setdefault(position, []).append(finding)
+            self.set_apart(position, finding)
+
+    def set_apart(self, position: int, finding: Finding) -> None:
+        """Keep a row from being loaded, for a finding that is told already.
+
+        Raises
+        ------
+        TooManyRefused
+            More rows are refused than are kept for correction.
+        """
+        self.refused.setdefault(position, []).append(finding)
+        if len(self.refused) + len(self.table.refused) > ceilings.MOST_REFUSED:
+            raise TooManyRefused
+
+    @property
+    def told(self) -> list[Finding]:
+        """Everything noticed as a person is shown it: what says the same of several rows is one finding."""
+        return folded(self.findings, self.beyond)
 
     def good(self) -> NDArray[np.int64]:
         """Return the positions of the rows that no finding refuses."""
@@ -170,6 +209,8 @@ def prepare(
     mapping : settled by hand
     """
     matches, noticed = headers.match(table.headers, record, mapping.columns, table.units, mapping.measures)
+    matches, named = naming.settled(matches, table.columns, record, mapping.columns)
+    noticed += [*named, *naming.doubles(matches[: len(table.headers)])]
     setting = Setting(mapping.decimal, mapping.measures)
     rows = Rows(record, table, matches, [*noticed, *table.findings], owner, kind, setting)
     given = _given(rows)
@@ -204,14 +245,18 @@ def prepare(
             read.append((one, column))
     if rows.unusable:
         return rows
-    noted = _place(rows, read)
-    _fill(rows, given)
-    if record == "tractor" and known.ratios:
-        rows.values["pto_power_kw"], estimated = estimates.pto_power(rows.values, known.ratios)
-        noted += [marks.Mark(where, "pto_power_kw", sure) for where, sure in estimated]
-    if noted:
-        rows.values["estimated"] = marks.marked(rows.values["estimated"], noted)
-    _check(rows, known)
+    try:
+        noted = _place(rows, read)
+        _fill(rows, given)
+        if record == "tractor" and known.ratios:
+            rows.values["pto_power_kw"], estimated = estimates.pto_power(rows.values, known.ratios)
+            noted += [marks.Mark(where, "pto_power_kw", sure) for where, sure in estimated]
+        if noted:
+            rows.values["estimated"] = marks.marked(rows.values["estimated"], noted)
+        _check(rows, known)
+    except TooManyRefused:
+        rows.refused.clear()
+        rows.findings.append(findings.TooManyRefused(values={"most": ceilings.MOST_REFUSED}))
     rows.findings.sort(key=_line)
     return rows
 
@@ -351,9 +396,10 @@ def _refuse_double(rows: Rows, position: int, others: Sequence[int]) -> None:
     """Refuse rows of one name by one finding, which stands on the last of them."""
     names = fields.keys(rows.record)
     shown = " / ".join(str(part) for part in (rows.values[name][position] for name in names) if part is not None)
-    values = {"key": shown, "rows": ", ".join(str(int(rows.table.lines[other])) for other in others)}
+    stand = [int(rows.table.lines[other]) for other in (*others[:MOST_LINES], position)]
+    values = {"key": shown, "number": f"{len(others) + 1:,}", "rows": listed(sorted(stand), len(others) + 1)}
     line = int(rows.table.lines[position])
     finding = as_written(rows, position, findings.DoubleKey(row=line, column=names[0], values=values))
-    rows.findings.append(finding)
-    for each in (*others, position):
-        rows.refused.setdefault(each, []).append(finding)
+    rows.refuse(position, finding)
+    for each in others:
+        rows.set_apart(each, finding)

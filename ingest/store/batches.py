@@ -80,7 +80,7 @@ class IngestReport:
             "unchanged": self.unchanged,
             "superseded": self.superseded,
             "quarantined": self.quarantined,
-            "findings": [finding.as_dict() for finding in self.findings],
+            "findings": [finding.as_group() for finding in self.findings],
         }
 
 
@@ -207,7 +207,7 @@ def _report(rows: Rows, batch_id: str | None, compared: _Compared | None) -> Ing
         unchanged=settled.same,
         superseded=settled.changed,
         quarantined=len(rows.refused) + len(rows.table.refused) if compared else 0,
-        findings=tuple(rows.findings),
+        findings=tuple(rows.told),
         mapping=rows.mapping,
         rows=rows,
     )

@@ -100,7 +100,7 @@ def test_a_bare_power_asks_and_a_mapping_answers(run, tmp_path):
     before = (tmp_path / "own.duckdb").read_bytes()
     asked = run("ingest", "stock.csv", *STOCK, "--dry-run", "--write-mapping", "map.toml")
     assert asked.returncode == 1
-    assert "is loaded until the headings are settled" in asked.stdout
+    assert "is loaded until this is settled" in asked.stdout
     assert "engine power or PTO power" in " ".join(asked.stdout.split())
     assert "map.toml" in asked.stderr
     assert (tmp_path / "own.duckdb").read_bytes() == before

@@ -193,7 +193,7 @@ def test_a_record_of_somebody_else_is_not_replaced(load, path):
         (HEADER.replace("Weight (lb)", "Weight (gal)"), "wrong-header-unit"),
         (HEADER.replace("Weight (lb)", "Weight"), "no-unit"),
         (HEADER.replace("Hitch", "PTO power (kW)"), "double-column"),
-        (HEADER.replace("Stock #", "Colour"), "missing-column"),
+        (HEADER.replace("Description", "Colour"), "missing-column"),
     ],
 )
 def test_a_wrong_heading_stops_the_file(load, path, header, finding_id):
@@ -342,8 +342,8 @@ def test_wrong_words_and_files_are_said(path, tmp_path):
 
 
 def test_the_report_is_the_json_contract(load):
-    """A report as JSON has the promised keys, and each finding its six."""
+    """A report as JSON has the promised keys, and each finding its six, with how many rows it stands on."""
     answer = load(GOOD, FAULTS["unknown-word"]).as_dict()
     assert list(answer) == ["batch_id", "read", "loaded", "unchanged", "superseded", "quarantined", "findings"]
-    assert list(answer["findings"][0]) == ["id", "row", "column", "raw", "message", "fix"]
+    assert list(answer["findings"][0]) == ["id", "row", "column", "raw", "message", "fix", "count", "lines"]
     assert json.loads(json.dumps(answer, allow_nan=False)) == answer
