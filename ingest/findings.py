@@ -212,6 +212,16 @@ class UnreadableCell(Finding):
     remedy = "{cure}"
 
 
+class FootnoteMark(Finding):
+    """A cell with a raised sign, a star or a dagger beside its value."""
+
+    id = "footnote-mark"
+    title = "The cell bears the mark of a footnote"
+    why = "What the note says may change the value, and a raised figure is easily read as one of its digits."
+    template = "{column}: {problem}"
+    remedy = "{cure}"
+
+
 class UnknownWord(Finding):
     """A cell that must hold one of a few words and holds another."""
 

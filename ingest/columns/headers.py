@@ -9,6 +9,7 @@ from __future__ import annotations
 import dataclasses
 import json
 import re
+import unicodedata
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -22,6 +23,9 @@ from evener.schema.fields import Field
 from evener.schema.units import Measures
 
 _BRACKETS = re.compile(r"(?P<stem>[^\[(]*?)\s*[\[(](?P<inside>[^\[\]()]*)[\])]\s*")
+# Letters of every script stay, so that a look-alike is no spelling of the trade; raised figures count as letters.
+_WORDS = re.compile(r"[^\W\d_]+|\d+")
+_RAISED = re.compile(r"[\u00b9\u00b2\u00b3\u2070-\u2079]+")
 _INCH_MARK = re.compile(r"(?<=\d)\s*[\"\u2033]")
 _LONGEST_UNIT = 3  # words, as in "US gal min"
 _ENGINE_KINDS = ("gross", "net")
@@ -90,7 +94,7 @@ class Match:
 
 def fold(text: str) -> str:
     """Return a heading or word without case and punctuation, its digits apart from its letters."""
-    return " ".join(re.findall(r"[a-z]+|\d+", _INCH_MARK.sub(" in ", text.casefold())))
+    return " ".join(_WORDS.findall(_INCH_MARK.sub(" in ", unicodedata.normalize("NFC", text).casefold())))
 
 
 def knows(record: str, choices: Mapping[str, Choice] | None = None) -> Callable[[str], bool]:
@@ -206,19 +210,24 @@ def _unit_within(heading: str, one: Field) -> str | None:
     return last if fits else None
 
 
+def _stem(text: str) -> str:
+    # A heading may bear the mark of a footnote; it means the same.
+    return fold(_RAISED.sub(" ", text))
+
+
 def _parted(header: str) -> list[tuple[str, str | None]]:
     """Return the ways to part a heading into its name, folded, and its unit, the plainest first."""
     ways: list[tuple[str, str | None]] = []
     bracketed = _BRACKETS.fullmatch(header)
     if bracketed and bracketed["inside"].strip():
-        ways.append((fold(bracketed["stem"]), bracketed["inside"].strip()))
-    ways.append((fold(header), None))
+        ways.append((_stem(bracketed["stem"]), bracketed["inside"].strip()))
+    ways.append((_stem(header), None))
     if "," in header:
         stem, unit = header.rsplit(",", 1)
-        ways.append((fold(stem), unit.strip()))
+        ways.append((_stem(stem), unit.strip()))
     words = [word for word in re.split(r"[\s_]+", header) if word]
     for count in range(min(_LONGEST_UNIT, len(words) - 1), 0, -1):
-        stem = fold(" ".join(words[:-count]))
+        stem = _stem(" ".join(words[:-count]))
         for joint in ("/", " "):
             unit = joint.join(words[-count:])
             if units.known(unit):

@@ -10,9 +10,11 @@ import hashlib
 import stat
 import sys
 from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import chain
 from pathlib import Path
-from typing import ClassVar
+from typing import Any, ClassVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,7 +22,7 @@ from numpy.typing import NDArray
 from evener.ingest import findings
 from evener.ingest.ceilings import LARGEST_FILE
 from evener.ingest.files import delimited, layout, parquet, workbook
-from evener.ingest.files.grids import Grid, Knows, NoTable, grid_of
+from evener.ingest.files.grids import Grid, Knows, NoTable, Row, grid_of
 from evener.ingest.findings import Finding
 from evener.ingest.text.cells import DecimalMark
 from evener.ingest.text.texts import Texts
@@ -174,11 +176,19 @@ def _table(
     )
 
 
+def _typed(rows: Iterable[Sequence[Any]], mark: DecimalMark) -> Iterator[Row]:
+    """Yield rows of typed cells as text; the sign that no text holds is refused as it is in every other format."""
+    for line, row in enumerate(rows, 1):
+        texts = [as_text(cell, mark) for cell in row]
+        if any("\x00" in text for text in texts):
+            raise NoTable(f"holds a NUL sign on line {line}, which no text does. Write it again.")
+        yield line, texts
+
+
 def _workbook(content: bytes, name: str, sheet: str | None, knows: Knows | None, decimal: DecimalMark) -> Table:
     page = workbook.read_sheet(content, sheet, knows)
     mark = decimal or decimal_of(cell for row in page["rows"] for cell in row)
-    rows = [(line, [as_text(cell, mark) for cell in row]) for line, row in enumerate(page["rows"], 1)]
-    grid = grid_of(rows, knows)
+    grid = grid_of(_typed(page["rows"], mark), knows)
     noticed: list[Finding] = []
     if page["others"]:
         others = ", ".join(map(repr, page["others"]))
@@ -194,6 +204,5 @@ def _workbook(content: bytes, name: str, sheet: str | None, knows: Knows | None,
 def _parquet(content: bytes, name: str, knows: Knows | None, decimal: DecimalMark) -> Table:
     page = parquet.read_rows(content)
     mark = decimal or decimal_of(cell for row in page["rows"] for cell in row)
-    rows = [(line, [as_text(cell, mark) for cell in row]) for line, row in enumerate(page["rows"], 1)]
-    grid = grid_of([(0, page["headings"]), *rows], knows)
+    grid = grid_of(chain([(0, page["headings"])], _typed(page["rows"], mark)), knows)
     return _table(content, name, "parquet", grid, [], mark)

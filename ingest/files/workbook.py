@@ -44,6 +44,8 @@ def check_archive(content: bytes) -> None:
     except (zipfile.BadZipFile, ValueError, NotImplementedError):
         raise NoTable("is a damaged workbook. Open it in a spreadsheet program and save it again.") from None
     names = {entry.filename for entry in entries}
+    if len({name.casefold() for name in names}) < len(entries):
+        raise NoTable("holds two parts of one name, and which of them counts cannot be told. Save it again.")
     if len(entries) > MOST_ENTRIES:
         raise NoTable(f"is an archive of {len(entries)} files and no list. Save the sheet alone as CSV.")
     if any(entry.flag_bits & 1 for entry in entries):

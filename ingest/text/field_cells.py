@@ -107,7 +107,8 @@ def parser(match: Match, meant: Field, setting: Setting, words: Mapping[str, str
 
 def unreadable(error: cells.CellError) -> Cell:
     """Return the cell that an error of the grammar is."""
-    return Cell(problem=(findings.UnreadableCell, {"problem": error.message, "cure": error.fix}))
+    kind = findings.FootnoteMark if isinstance(error, cells.FootnoteMark) else findings.UnreadableCell
+    return Cell(problem=(kind, {"problem": error.message, "cure": error.fix}))
 
 
 def number(match: Match, meant: Field, text: str, setting: Setting) -> Cell:
@@ -145,6 +146,10 @@ def _word(meant: Field, text: str, spelled: Mapping[str, str]) -> Cell:
         return spelled.get(folded) or spelled.get(_CATEGORY.sub("", folded))
 
     word = known(text)
+    marked = cells.marked(text)
+    if marked is not None:
+        # Folded away, a raised two would make a 2 of nothing, or nothing of a note.
+        return unreadable(marked)
     if word is not None:
         return Cell(word)
     ends = [known(part) for part in _PARTS.split(_CATEGORY.sub("", text.strip().casefold()))]
