@@ -33,6 +33,7 @@ class Finding:
     values : what the message and the fix name
     count : on how many rows the same stands
     lines : the first of these rows, where there are several
+    unread : whether it leaves its field unknown and the row is loaded, though it would refuse the row elsewhere
     """
 
     id: ClassVar[str] = ""
@@ -48,6 +49,7 @@ class Finding:
     values: dict[str, Any] = field(default_factory=dict)
     count: int = 1
     lines: tuple[int, ...] = ()
+    unread: bool = False
 
     def __init_subclass__(cls, **kwargs: Any) -> None:
         """Enter the class in the catalogue; an id names one class."""
@@ -59,7 +61,13 @@ class Finding:
     @property
     def message(self) -> str:
         """What is wrong, in one sentence."""
-        return self.template.format(row=self.row, column=self.column, raw=_cut(self.raw), **self.values)
+        said = self.template.format(row=self.row, column=self.column, raw=_cut(self.raw), **self.values)
+        return f"{said}; left unknown" if self.unread else said
+
+    @property
+    def stops(self) -> bool:
+        """Whether it keeps its row, or its file, from being loaded."""
+        return self.refuses and not self.unread
 
     @property
     def fix(self) -> str:
@@ -138,7 +146,7 @@ def folded(noticed: Iterable[Finding], beyond: Mapping[Alike, int] | None = None
         groups[key] = dataclasses.replace(first, count=first.count + one.count, lines=lines[:MOST_LINES])
     shown: list[Finding] = []
     told: Counter[Alike] = Counter()
-    more: Counter[Alike] = Counter(beyond or {})
+    more: Counter[Alike] = +Counter(beyond or {})
     at: dict[Alike, int | None] = {}
     for one in groups.values():
         alike = (one.id, one.column)

@@ -212,6 +212,28 @@ class UnreadableCell(Finding):
     remedy = "{cure}"
 
 
+class ReadAs(Finding):
+    """A cell that was read in a way that is not plain from its words."""
+
+    id = "read-as"
+    title = "The cell was read in a way that is worth a look"
+    why = "The words allow of another reading."
+    template = "{column}: {raw!r} is read as {value}: {because}"
+    remedy = "nothing, if that is right; else write the value that holds for this machine"
+    refuses = False
+
+
+class ColumnByCells(Finding):
+    """A column whose cells are the words of another field than its heading means."""
+
+    id = "column-by-cells"
+    title = "The cells of the column are words of another field"
+    why = "A heading may be used for more than one thing; its words are those of one alone."
+    template = "column {column!r} is taken for {field}, whose words its cells are, and not for {usual}"
+    remedy = 'nothing, if that is right; else say what it is in a mapping: "{column}" = {{ field = "{usual}" }}'
+    refuses = False
+
+
 class FootnoteMark(Finding):
     """A cell with a raised sign, a star or a dagger beside its value."""
 

@@ -8,7 +8,7 @@ from typing import Any
 from evener.schema import fields
 from evener.schema.fields import Field
 
-STORE_VERSION = 4
+STORE_VERSION = 5
 
 _SQL_TYPES = {
     "text": "VARCHAR",

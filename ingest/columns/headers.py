@@ -28,6 +28,7 @@ _WORDS = re.compile(r"[^\W\d_]+|\d+")
 _RAISED = re.compile(r"[\u00b9\u00b2\u00b3\u2070-\u2079]+")
 _INCH_MARK = re.compile(r"(?<=\d)\s*[\"\u2033]")
 _LONGEST_UNIT = 3  # words, as in "US gal min"
+_NAMED_BY_UNIT = {"meter_hours_h": "h"}  # a meter of hours counts hours, in any language
 _ENGINE_KINDS = ("gross", "net")
 
 
@@ -93,8 +94,10 @@ class Match:
 
 
 def fold(text: str) -> str:
-    """Return a heading or word without case and punctuation, its digits apart from its letters."""
-    return " ".join(_WORDS.findall(_INCH_MARK.sub(" in ", unicodedata.normalize("NFC", text).casefold())))
+    """Return a heading or word without case, accents and punctuation, its digits apart from its letters."""
+    letters = unicodedata.normalize("NFD", text.casefold())
+    plain = "".join(sign for sign in letters if not unicodedata.combining(sign))
+    return " ".join(_WORDS.findall(_INCH_MARK.sub(" in ", plain)))
 
 
 def knows(record: str, choices: Mapping[str, Choice] | None = None) -> Callable[[str], bool]:
@@ -156,13 +159,15 @@ def match(
                 noticed.append(_unmatched(header, record, spelled))
         if one.field is not None and one.field.unit and below is not None:
             if one.unit is not None and chosen is None and not _same_unit(one.unit, below):
-                noticed.append(findings.UnitsDiffer(column=header, values={"unit": below}))
+                noticed.append(findings.UnitsDiffer(column=header, values={"unit": below, "field": one.field.name}))
+                matches.append(Match(header, position, None))
                 continue
             one = dataclasses.replace(one, unit=one.unit or below)
         if one.field is not None and one.unit is not None:
             problem = _unit_problem(one, measures)
             if problem is not None:
                 noticed.append(problem)
+                matches.append(Match(header, position, None))
                 continue
         matches.append(one)
     return matches, noticed
@@ -194,7 +199,7 @@ def _match(header: str, position: int, spelled: Mapping[str, Field]) -> Match:
             one = spelled.get(words)
             if one is None or (implies and one.name != "engine_power_kw"):
                 continue
-            within = _unit_within(words, one) if unit is None else unit
+            within = _NAMED_BY_UNIT.get(one.name, _unit_within(words, one)) if unit is None else unit
             return Match(header, position, one, within if one.unit else None, implies)
     return Match(header, position, None)
 
@@ -205,9 +210,12 @@ def _unit_within(heading: str, one: Field) -> str | None:
         return None
     if heading == fold(one.name):
         return one.unit
-    last = heading.rsplit(maxsplit=1)[-1]
-    fits = units.known(last) and units.known(one.unit) and units.find(last).dimension == units.find(one.unit).dimension
-    return last if fits else None
+    if not units.known(one.unit):
+        return None
+    meant = units.find(one.unit).dimension
+    return next(
+        (word for word in heading.split()[::-1] if units.known(word) and units.find(word).dimension == meant), None
+    )
 
 
 def _stem(text: str) -> str:

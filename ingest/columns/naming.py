@@ -22,6 +22,7 @@ from evener.ingest.text.texts import Texts
 from evener.schema import fields
 
 LABEL = "label"
+FAMILY = "family"
 _FEWEST_ROWS = 5  # of fewer, one number that stands twice is more likely a slip
 _LEAST_APART = 0.5  # of the rows, so many must differ from all others for the column to be a name
 _ANSWERS = frozenset({"yes", "no", "y", "n", "true", "false", "x", "in", "out", "sold", "available"})
@@ -93,8 +94,15 @@ def _named_by_label(
     known = fields.of(record)
     name = fields.keys(record)[0]
     held = {one.field.name for one in matches if one.field is not None}
+    if record not in ("tractor", "implement"):
+        return matches, noticed
     label = next((one for one in matches if one.field is not None and one.field.name == LABEL), None)
-    if name in held or label is None or record not in ("tractor", "implement"):
+    kind = next((one for one in matches if one.field is not None and one.field.name == FAMILY), None)
+    if label is None and kind is not None:
+        # What a machine is also says what it is called, where nothing else does.
+        label = Match(kind.header, kind.position, known[LABEL])
+        matches = [*matches, label]
+    if name in held or label is None:
         return matches, noticed
     if _apart(columns[label.position]) < 1:
         return matches, noticed

@@ -49,7 +49,7 @@ class Table:
     sha256 : hash of its bytes
     encoding : how they were decoded
     headers : column headings as written
-    columns : the cells of each column, one per row
+    columns : the cells of each column, one per row; behind those of the headings may stand some that were read from them
     lines : line of the file each row begins on, counted from 1
     units : unit that a row of units gives each column, or None
     findings : what was noticed on the way; rows it refuses are not among the columns
@@ -73,7 +73,7 @@ class Table:
         counts = Counter(self.headers)
         return {
             header if counts[header] == 1 else f"{header} (column {place})": column[position]
-            for place, (header, column) in enumerate(zip(self.headers, self.columns, strict=True), 1)
+            for place, (header, column) in enumerate(zip(self.headers, self.columns, strict=False), 1)
         }
 
 

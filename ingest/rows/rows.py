@@ -18,14 +18,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from evener.ingest import ceilings, findings
-from evener.ingest.columns import columns, headers, naming
+from evener.ingest.columns import by_cells, columns, headers, naming
 from evener.ingest.columns.columns import Column
 from evener.ingest.columns.headers import Match, fold
 from evener.ingest.columns.mappings import FileMapping
 from evener.ingest.files.readers import Table
 from evener.ingest.finding import MOST_KEPT, MOST_LINES, Alike, folded, listed
 from evener.ingest.findings import Finding
-from evener.ingest.rows import estimates, keys, marks, peers, rules
+from evener.ingest.rows import estimates, keys, marks, peers, rules, severity
+from evener.ingest.text import money
 from evener.ingest.text.field_cells import Setting, near
 from evener.ingest.text.held_values import Values, Words, blanks, is_blank
 from evener.schema import fields
@@ -69,6 +70,10 @@ def known_in(con: Connection) -> Known:
     for family in store.read_families(con).values():
         for name in (family.family, family.label, *family.names):
             meant[fold(name)].add(family.family)
+    for row in fields.spellings():
+        if row["record"] == "family":
+            for word in row["spelling"].split(";"):
+                meant[fold(word)].add(row["value"])
     # A name that two families share settles nothing, and is not known.
     words = {name: min(families) for name, families in meant.items() if len(families) == 1}
     table = store.read_rows(con, "power_ratios")
@@ -99,6 +104,7 @@ class Rows:
     values : by field, the values of all rows
     refused : rows that a finding refuses, with those findings
     beyond : by id and column, how many findings there are beside those that are kept
+    unread : by field, the rows whose cell is left unknown, and kept as text
     """
 
     record: str
@@ -110,13 +116,14 @@ class Rows:
     setting: Setting = field(default_factory=Setting)
     values: dict[str, Values] = field(default_factory=dict)
     refused: dict[int, list[Finding]] = field(default_factory=dict)
+    unread: dict[str, NDArray[np.bool_]] = field(default_factory=dict)
     beyond: Counter[Alike] = field(default_factory=Counter)
     _told: Counter[Alike] = field(default_factory=Counter, repr=False)
 
     @property
     def unusable(self) -> bool:
         """Whether the headings already rule the file out."""
-        return any(finding.refuses and finding.row is None for finding in self.findings)
+        return any(finding.stops and finding.row is None for finding in self.findings)
 
     @property
     def count(self) -> int:
@@ -143,10 +150,34 @@ class Rows:
     @property
     def settled(self) -> dict[str, list[str | None]]:
         """By heading, what it takes to read a column so again: field, unit, and the kind of engine power."""
+        width = len(self.table.headers)
         return {
-            one.header: [one.field.name if one.field else None, one.unit, *one.implies.values()]
-            for one in self.matches[: len(self.table.headers)]
+            one.header: [
+                one.field.name if one.field and one.position < width else None,
+                one.unit,
+                *one.implies.values(),
+            ]
+            for one in self.matches[:width]
         }
+
+    def unplace(self, match: Match) -> None:
+        """Keep a column as text only."""
+        self.matches = [dataclasses.replace(one, field=None) if one is match else one for one in self.matches]
+
+    def take_findings(self, column: Column) -> None:
+        """Note what is wrong with the cells of a column, as severe as its field makes it."""
+        name = column.field.name
+        for position, finding in column.remarks:
+            self.refuse(position, finding)
+        if severity.essential(self.record, name):
+            for position, finding in column.findings:
+                self.refuse(position, finding)
+        elif column.unread is not None and column.findings:
+            self.unread[name] = column.unread
+            for position, finding in column.findings:
+                self.refuse(position, severity.of_cell(self.record, name, finding))
+            last = column.findings[-1][1]
+            self.beyond[last.id, last.column] += int(column.unread.sum()) - len(column.findings)
 
     def refuse(self, position: int, finding: Finding) -> None:
         """Note a finding on a row, and set the row apart if it refuses.
@@ -162,7 +193,7 @@ class Rows:
             self.findings.append(finding)
         else:
             self.beyond[alike] += 1
-        if finding.refuses:
+        if finding.stops:
             self.set_apart(position, finding)
 
     def set_apart(self, position: int, finding: Finding) -> None:
@@ -210,7 +241,16 @@ def prepare(
     """
     matches, noticed = headers.match(table.headers, record, mapping.columns, table.units, mapping.measures)
     matches, named = naming.settled(matches, table.columns, record, mapping.columns)
-    noticed += [*named, *naming.doubles(matches[: len(table.headers)])]
+    read = by_cells.understood(matches, table.columns, record, mapping.columns)
+    matches, table = read.matches, dataclasses.replace(table, columns=tuple(read.columns))
+    noticed = [one for one in noticed if not _is_answered(one, matches)]
+    doubled = naming.doubles(matches[: len(table.headers)])
+    noticed = [severity.of_heading(record, one, matches) for one in (*noticed, *named, *read.noticed, *doubled)]
+    unsure = {one.values["field"] for one in noticed if isinstance(one, findings.DoubleColumn) and one.unread}
+    matches = [
+        dataclasses.replace(one, field=None) if one.field is not None and one.field.name in unsure else one
+        for one in matches
+    ]
     setting = Setting(mapping.decimal, mapping.measures)
     rows = Rows(record, table, matches, [*noticed, *table.findings], owner, kind, setting)
     given = _given(rows)
@@ -240,7 +280,8 @@ def prepare(
         found = list(threads.map(read_one, used))
     for one, column in zip(used, found, strict=True):
         if isinstance(column, Finding):
-            rows.findings.insert(0, column)
+            rows.findings.insert(0, severity.of_heading(record, column, matches))
+            rows.unplace(one)
         else:
             read.append((one, column))
     if rows.unusable:
@@ -259,6 +300,12 @@ def prepare(
         rows.findings.append(findings.TooManyRefused(values={"most": ceilings.MOST_REFUSED}))
     rows.findings.sort(key=_line)
     return rows
+
+
+def _is_answered(finding: Finding, matches: Sequence[Match]) -> bool:
+    """Tell whether a finding on a heading is answered by the cells under it."""
+    of_heading = isinstance(finding, findings.BarePower | findings.UnknownColumn)
+    return of_heading and any(one.header == finding.column and one.field is not None for one in matches)
 
 
 def _line(finding: Finding) -> int:
@@ -294,8 +341,7 @@ def _place(rows: Rows, read: Sequence[tuple[Match, Column]]) -> list[marks.Mark]
     rows.values = blanks(fields.of(rows.record).values(), rows.count)
     for _, column in read:
         rows.values[column.field.name] = column.values
-        for position, finding in column.findings:
-            rows.refuse(position, finding)
+        rows.take_findings(column)
     for one, column in read:
         if column.upper is not None and column.field.upper is not None:
             _place_upper(rows, one, column.field.upper, column.upper)
@@ -305,11 +351,26 @@ def _place(rows: Rows, read: Sequence[tuple[Match, Column]]) -> list[marks.Mark]
             else:
                 for position in _positions(column.about):
                     _refuse_range(rows, one, position)
+        if one.field is not None and one.field.unit == "currency" and "currency" in rows.values:
+            _place_currency(rows, one)
         for name, value in one.implies.items():
             held = rows.values[name]
             if isinstance(held, Words):
                 rows.values[name] = held.filled(~is_blank(column.values) & is_blank(held), value)
     return noted
+
+
+def _place_currency(rows: Rows, one: Match) -> None:
+    """Put the currency that the cells of a price name, else the one its heading names, where no column says it."""
+    held, column = rows.values["currency"], rows.table.columns[one.position]
+    if not isinstance(held, Words):
+        raise TypeError("a currency is a word")
+    usual = money.currency(one.unit or one.header)
+    said = Words.coded(column.codes, [money.currency(text) or usual for text in column.distinct])
+    priced = ~is_blank(rows.values[one.field.name if one.field else "price"]) & is_blank(held)
+    for code in {word for word in said.words if word}:
+        held = held.filled(priced & said.is_word(code), code)
+    rows.values["currency"] = held
 
 
 def _place_upper(rows: Rows, one: Match, name: str, upper: Values) -> None:
@@ -328,9 +389,10 @@ def _place_upper(rows: Rows, one: Match, name: str, upper: Values) -> None:
 
 def _refuse_range(rows: Rows, one: Match, position: int) -> None:
     text = rows.table.columns[one.position][position]
-    values = {"field": one.field.name if one.field else ""}
+    name = one.field.name if one.field else ""
     line = int(rows.table.lines[position])
-    rows.refuse(position, findings.RangeNotKept(row=line, column=one.header, raw=text, values=values))
+    problem = findings.RangeNotKept(row=line, column=one.header, raw=text, values={"field": name})
+    rows.refuse(position, problem)
 
 
 def _fill(rows: Rows, given: Mapping[str, str]) -> None:
