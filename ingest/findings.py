@@ -77,6 +77,28 @@ class Footer(Finding):
     refuses = False
 
 
+class Sections(Finding):
+    """Titles of sections among the rows."""
+
+    id = "sections"
+    title = "Titles of sections stand among the rows"
+    why = "They are no records; each is kept with the rows under it."
+    template = "titles, kept with the rows under them: {lines}"
+    remedy = "nothing, unless one of them is a record: then fill its other cells"
+    refuses = False
+
+
+class NoteLines(Finding):
+    """Sums, page numbers and notes among the rows."""
+
+    id = "note-lines"
+    title = "Sums, page numbers or notes stand among the rows"
+    why = "They are no records."
+    template = "not loaded: {lines}"
+    remedy = "nothing, unless a record is in it"
+    refuses = False
+
+
 class NoHeading(Finding):
     """A column of values without a heading."""
 
@@ -327,6 +349,16 @@ class TooManyRefused(Finding):
     why = "Such a file has one fault and not thousands: a heading, a unit or the decimal mark."
     template = "more than {most:,} rows cannot be loaded, so nothing of the file is"
     remedy = "settle the faults below and load it again, or part the file; it was not changed"
+
+
+class NeitherKind(Finding):
+    """A row of a mixed list that is neither a tractor nor a known implement."""
+
+    id = "neither-kind"
+    title = "The row says neither that it is a tractor nor what implement it is"
+    why = "A list of both is parted by its column of types, by its sections or by its sheets."
+    template = "whether the row is a tractor or an implement is not said"
+    remedy = "write tractor, or the kind of implement, in a column headed Type"
 
 
 class NameTaken(Finding):

@@ -1,4 +1,4 @@
-"""What the cells of a column say of its meaning, where the heading says little: yes and no, pairs, another field's words.
+"""What the cells of a column say of its meaning, where the heading says little: yes and no, pairs, other words.
 
 Each gives columns of its own, which stand behind those of the file and are never written back as its text.
 """
@@ -14,7 +14,9 @@ from functools import lru_cache
 from importlib import resources
 
 from evener.ingest import findings
+from evener.ingest.columns.families import family_named
 from evener.ingest.columns.headers import Match, bare_power, fold
+from evener.ingest.files.sections import HEADING
 from evener.ingest.findings import Finding
 from evener.ingest.text import cells
 from evener.ingest.text.texts import Texts
@@ -29,11 +31,13 @@ _ASKED = re.compile(
 _NUMBER = r"\d+(?:[.,]\d+)?"
 _PAIR = re.compile(
     rf"(?P<engine>{_NUMBER}) ?(?P<unit>hp|ps|kw|ch|cv)?(?: engine)? ?[(/,] ?"
-    rf"(?P<pto>{_NUMBER}) ?(?P<unit2>hp|ps|kw|ch|cv)? ?(?:at (?:the )?)?(?:pto|zapfwelle|pdf|tdf)(?: ?(?:hp|ps|kw|ch|cv))?\)?",
+    rf"(?P<pto>{_NUMBER}) ?(?P<unit2>hp|ps|kw|ch|cv)? ?(?:at (?:the )?)?"
+    r"(?:pto|zapfwelle|pdf|tdf)(?: ?(?:hp|ps|kw|ch|cv))?\)?",
     re.IGNORECASE,
 )
 _PAIR_OF = ("engine_power_kw", "pto_power_kw")
 _FEWEST_WORDS = 1
+FAMILY = "family"
 
 
 @dataclass
@@ -63,7 +67,11 @@ class Understood:
 
 
 def understood(
-    matches: Sequence[Match], columns: Sequence[Texts], record: str, chosen: Collection[str] = ()
+    matches: Sequence[Match],
+    columns: Sequence[Texts],
+    record: str,
+    chosen: Collection[str] = (),
+    families: Mapping[str, str] | None = None,
 ) -> Understood:
     """Return what columns mean by their cells too.
 
@@ -73,13 +81,38 @@ def understood(
     columns : the cells of each column
     record : kind of record
     chosen : headings that a person settled
+    families : family by folded name
     """
     found = Understood(list(matches), list(columns), [])
     if record not in ("tractor", "implement"):
         return found
     for one in [match for match in matches if match.header not in chosen]:
         _answered(found, one, record) or _paired(found, one, record) or _other_words(found, one, record)
+    if record == "implement":
+        _by_section(found, families or {})
     return found
+
+
+def _by_section(found: Understood, families: Mapping[str, str]) -> None:
+    """Take the title of its section for the kind of an implement that says none itself."""
+    title = next((one for one in found.matches if one.header == HEADING), None)
+    if title is None:
+        return
+    sections = found.columns[title.position]
+    named = [family_named(text, families) or "" for text in sections.distinct]
+    own = next((one for one in found.matches if one.field is not None and one.field.name == FAMILY), None)
+    if own is None:
+        if any(named):
+            found.beside(title, fields.of("implement")[FAMILY], Texts(sections.codes, named))
+        return
+    cells_of = found.columns[own.position]
+    blank = [not text.strip() for text in cells_of.distinct]
+    if any(named) and any(blank):
+        texts = [
+            named[section] if blank[cell] else cells_of.distinct[cell]
+            for section, cell in zip(sections.codes.tolist(), cells_of.codes.tolist(), strict=True)
+        ]
+        found.instead(own, fields.of("implement")[FAMILY], Texts.of(texts))
 
 
 @lru_cache(maxsize=1)

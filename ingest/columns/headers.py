@@ -32,7 +32,7 @@ _NAMED_BY_UNIT = {"meter_hours_h": "h"}  # a meter of hours counts hours, in any
 _ENGINE_KINDS = ("gross", "net")
 
 
-_NO_HEADING = re.compile(r"\(column \d+\)")  # reported already
+_NO_HEADING = re.compile(r"\(column \d+\)|\(section\)")  # reported already
 # Headings of the tool's own lists, which say where a row was refused and why.
 OWN_HEADING = "evener "
 
@@ -199,7 +199,7 @@ def _match(header: str, position: int, spelled: Mapping[str, Field]) -> Match:
             one = spelled.get(words)
             if one is None or (implies and one.name != "engine_power_kw"):
                 continue
-            within = _NAMED_BY_UNIT.get(one.name, _unit_within(words, one)) if unit is None else unit
+            within = _unit_within(words, one) or _NAMED_BY_UNIT.get(one.name) if unit is None else unit
             return Match(header, position, one, within if one.unit else None, implies)
     return Match(header, position, None)
 

@@ -14,9 +14,7 @@ from evener.ingest.files.grids import (
     HEAD,
     LARGEST_CELL,
     Grid,
-    Knows,
     NoTable,
-    Row,
     check_width,
     fitted,
     grid_of,
@@ -24,6 +22,7 @@ from evener.ingest.files.grids import (
     headings_at,
     is_blank,
 )
+from evener.ingest.files.stacked import Knows, Row
 from evener.ingest.text.texts import Coder, joined
 
 DELIMITERS = (",", ";", "\t", "|")

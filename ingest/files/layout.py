@@ -14,7 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from evener.ingest import findings
-from evener.ingest.files.grids import Grid, Row, is_blank
+from evener.ingest.files import sections
+from evener.ingest.files.grids import Grid, is_blank
+from evener.ingest.files.stacked import Row
 from evener.ingest.finding import Finding, listed
 from evener.ingest.text import cells
 from evener.ingest.text.texts import Texts
@@ -86,6 +88,10 @@ def laid_out(grid: Grid) -> Layout:
         odd = [row for row in odd if row[0] not in lines]
         raw = " / ".join(_shown(cells_of) for _, cells_of in foot)
         noticed.append(findings.Footer(row=lines[0], raw=raw, values={"lines": _listed(lines)}))
+    found = _sections(grid, keep, odd)
+    keep &= ~np.isin(grid.lines, found.lines)
+    odd = [row for row in odd if row[0] not in found.lines]
+    noticed += found.findings()
     last = max([*grid.lines[keep][-1:].tolist(), *(line for line, _ in odd[-1:])], default=0)
     empty = sorted({*grid.lines[blank].tolist(), *(line for line, found in grid.odd if is_blank(found))})
     empty = [line for line in empty if line < last]
@@ -104,14 +110,38 @@ def laid_out(grid: Grid) -> Layout:
         for heading, place in zip(headings, named, strict=True)
         if not grid.headings[place].strip()
     ]
+    section = (found.column(grid.lines[keep]),) if found.titles else ()
     return Layout(
-        headings=headings,
-        units=tuple(given[place] for place in named),
-        columns=tuple(held[place] for place in named),
+        headings=(*headings, *([sections.HEADING] if section else [])),
+        units=(*(given[place] for place in named), *([None] if section else [])),
+        columns=(*(held[place] for place in named), *section),
         lines=grid.lines[keep],
         refused={line: tuple(found) for line, found in odd},
         findings=tuple(noticed),
     )
+
+
+def _sections(grid: Grid, keep: NDArray[np.bool_], odd: Sequence[Row]) -> sections.Parted:
+    """Return the titles and notes among the rows, whether they have a cell for each column or not."""
+    filled = np.zeros(len(keep), np.int64)
+    for column in grid.columns:
+        filled += ~_blanks(column)
+    first_column = grid.columns[0] if grid.columns else None
+    sums = np.zeros(len(keep), bool)
+    if first_column is not None:
+        starts = (sections.is_candidate([text, "x"]) for text in first_column.distinct)
+        sums = first_column.rows_of(np.fromiter(starts, bool, first_column.distinct_count))
+    rows = [
+        (int(grid.lines[position]), [column[position] for column in grid.columns])
+        for position in np.flatnonzero(keep & ((filled == 1) | sums)).tolist()
+    ]
+    rows += [row for row in odd if sections.is_candidate(row[1])]
+    lines = grid.lines[keep & (filled > 1) & ~sums]
+    if not len(lines):
+        return sections.Parted({}, {})
+    starts_at = min([int(grid.lines[keep][0]), *(line for line, _ in odd)])
+    blank = {line for line, cells in grid.odd if is_blank(cells)} | set(grid.lines[filled == 0].tolist())
+    return sections.parted(sorted(rows), len(grid.headings), starts_at, blank, int(lines[-1]))
 
 
 def _above(grid: Grid) -> list[Finding]:

@@ -78,7 +78,7 @@ def _joined(upper: Sequence[str], lower: Sequence[str], knows: Knows) -> list[st
 
 
 def _under_none(group: str, below: str, knows: Knows) -> str:
-    """Return a heading with nothing over it: its own where no group may reach over it, or where the group adds nothing."""
+    """Return a heading with nothing over it: its own where no group may reach over it."""
     if not group or _has_no_unit(below):
         return below
     return f"{group} {below}" if not knows(below) else f"{group}: {below}"

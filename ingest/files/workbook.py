@@ -13,7 +13,8 @@ from typing import Any
 
 from evener.ingest.ceilings import MOST_TYPED_CELLS
 from evener.ingest.files import guarded
-from evener.ingest.files.grids import HEAD, Knows, NoTable, heading_place
+from evener.ingest.files.grids import HEAD, NoTable, heading_place
+from evener.ingest.files.stacked import Knows
 from evener.ingest.text.typed_cells import as_text
 
 MOST_ENTRIES = 5000
@@ -83,6 +84,19 @@ def read_sheet(content: bytes, sheet: str | None, knows: Knows | None) -> dict[s
     if len(chosen) > 1:
         raise NoTable(f"has {len(chosen)} sheets with rows: {', '.join(chosen)}. Choose one with --sheet.")
     return guarded.run(module, content, chosen[0])
+
+
+def sheets_with_lists(content: bytes, knows: Knows | None) -> list[str]:
+    """Return the visible sheets of a workbook in which headings are recognised.
+
+    Raises
+    ------
+    NoTable
+        It is no workbook.
+    """
+    check_archive(content)
+    heads = guarded.run("evener.ingest.files.workbook", content)["heads"]
+    return [name for name, rows in heads if _holds_headings(rows, knows)]
 
 
 def _holds_headings(rows: list[list[Any]], knows: Knows | None) -> bool:

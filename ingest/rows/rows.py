@@ -241,11 +241,11 @@ def prepare(
     """
     matches, noticed = headers.match(table.headers, record, mapping.columns, table.units, mapping.measures)
     matches, named = naming.settled(matches, table.columns, record, mapping.columns)
-    read = by_cells.understood(matches, table.columns, record, mapping.columns)
-    matches, table = read.matches, dataclasses.replace(table, columns=tuple(read.columns))
+    told = by_cells.understood(matches, table.columns, record, mapping.columns, known.families)
+    matches, table = told.matches, dataclasses.replace(table, columns=tuple(told.columns))
     noticed = [one for one in noticed if not _is_answered(one, matches)]
     doubled = naming.doubles(matches[: len(table.headers)])
-    noticed = [severity.of_heading(record, one, matches) for one in (*noticed, *named, *read.noticed, *doubled)]
+    noticed = [severity.of_heading(record, one, matches) for one in (*noticed, *named, *told.noticed, *doubled)]
     unsure = {one.values["field"] for one in noticed if isinstance(one, findings.DoubleColumn) and one.unread}
     matches = [
         dataclasses.replace(one, field=None) if one.field is not None and one.field.name in unsure else one

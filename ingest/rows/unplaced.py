@@ -1,4 +1,4 @@
-"""Text of columns that no field takes and of cells that were left unknown, kept beside the rows that were loaded: nothing in a file is dropped."""
+"""Text that no field takes, and of cells that were left unknown, kept beside the rows that were loaded."""
 
 from __future__ import annotations
 

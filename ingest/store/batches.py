@@ -6,11 +6,9 @@ row supersedes, and the old version stays in the history.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -20,10 +18,9 @@ from evener.ingest.columns.mappings import FileMapping
 from evener.ingest.files import readers
 from evener.ingest.findings import Finding
 from evener.ingest.rows import unplaced
-from evener.ingest.rows.rows import OWN_FIELDS, STATED, Rows, as_written, known_in, prepare
-from evener.ingest.store import quarantine
+from evener.ingest.rows.rows import OWN_FIELDS, Rows, as_written, known_in, prepare
+from evener.ingest.store import entering, quarantine
 from evener.ingest.store.loading import check_model, staged
-from evener.ingest.text.held_values import Words
 from evener.schema import fields
 from evener.schema.store import batches as entries
 from evener.schema.store import connection as store
@@ -34,6 +31,7 @@ if TYPE_CHECKING:
 
 After = Callable[["Connection"], object]
 _NOTHING_SETTLED = FileMapping()
+COUNTS = ("read", "loaded", "unchanged", "superseded", "quarantined")
 # Plural words of the command line.
 RECORDS = {
     "tractors": "tractor",
@@ -151,16 +149,35 @@ def ingest_file(
             mapping, owner, kind = quarantine.as_before(con, table, meant, mapping, owner, kind)
     rows = prepare(table, meant, known, owner=owner, kind=kind, mapping=mapping)
     if rows.unusable:
-        return _report(rows, None, None)
+        return not_loaded(rows)
     if dry_run:
-        with store.open_read(store_path) as con, _staged_apart(con, rows, ""):
-            return _report(rows, None, _compared(con, rows))
+        with store.open_read(store_path) as con:
+            return would_load(con, rows)
     copies.keep_previous(store_path)
     with store.open_write(store_path) as con:
         return load(con, rows, after=after)
 
 
-def load(con: Connection, rows: Rows, *, after: After | None = None) -> IngestReport:
+def not_loaded(rows: Rows) -> IngestReport:
+    """Return the report of rows that what is wrong with their headings keeps out."""
+    return _report(rows, None, None)
+
+
+def would_load(con: Connection, rows: Rows) -> IngestReport:
+    """Return what loading prepared rows would do; nothing is changed.
+
+    Parameters
+    ----------
+    con : an open store
+    rows : prepared rows
+    """
+    with _staged_apart(con, rows, ""):
+        return _report(rows, None, _compared(con, rows))
+
+
+def load(
+    con: Connection, rows: Rows, *, after: After | None = None, beside: frozenset[str] = frozenset()
+) -> IngestReport:
     """Write prepared rows inside the transaction of a store open for writing.
 
     Parameters
@@ -168,24 +185,26 @@ def load(con: Connection, rows: Rows, *, after: After | None = None) -> IngestRe
     con : from `store.open_write` or `store.create`
     rows : from `evener.ingest.rows.rows.prepare`, with headings that rule nothing out
     after : called when implement records changed
+    beside : ingests of other lists in the same file, whose refused rows this one does not answer
     """
     batch_id = entries.next_batch(con)
     check_model(rows, batch_id)
     with _staged_apart(con, rows, batch_id) as filled:
         compared = _compared(con, rows)
         report = _report(rows, batch_id, compared)
-        earlier = _earlier_batch(con, rows)
-        again = quarantine.answered(con, rows)
+        earlier = entering.earlier_batch(con, rows)
+        again = [one for one in quarantine.answered(con, rows) if one[0] not in beside]
         if not (compared.new or compared.changed) and (earlier or not (report.quarantined or again)):
             return _report(rows, earlier, compared)
         if compared.changed:
             entries.supersede(con, rows.record, batch_id)
         entries.insert(con, rows.record, filled, some_same=compared.same > 0)
         unplaced.keep(con, rows, batch_id, entries.same_lines(con))
-    _cite(con, rows, batch_id)
+    entering.cite(con, rows, batch_id)
     quarantine.settle(con, again, batch_id)
     quarantine.keep(con, rows, batch_id)
-    _enter(con, rows, report)
+    counts = {name: getattr(report, name) for name in COUNTS}
+    entering.enter(con, rows, counts, batch_id)
     if after is not None and rows.record in ("implement", "family", "verdict") and (compared.new or compared.changed):
         after(con)
     return report
@@ -244,43 +263,3 @@ def _refuse_names_taken(con: Connection, rows: Rows) -> bool:
         rows.refuse(positions[line], as_written(rows, positions[line], taken))
     rows.findings.sort(key=lambda finding: finding.row or 0)
     return True
-
-
-def _cite(con: Connection, rows: Rows, batch_id: str) -> None:
-    """Enter the files that loaded rows cite as sources, the file itself among them."""
-    cited = rows.values.get("source_id")
-    if rows.record == "source" or not isinstance(cited, Words):
-        return
-    for source_id in cited.words:
-        if source_id.startswith(entries.FILE_SOURCE):
-            citation = f"{source_id.removeprefix(entries.FILE_SOURCE)}, as its owner states it"
-            entries.cite(con, rows.record, batch_id, source_id, citation=citation, status=STATED)
-
-
-def _earlier_batch(con: Connection, rows: Rows) -> str | None:
-    """Return the ingest that loaded the same bytes in the same way."""
-    mapping = json.dumps(rows.settled, ensure_ascii=False)
-    said = {"record": rows.record, "owner": rows.owner, "kind": rows.kind, "mapping": mapping}
-    return entries.earlier_batch(con, {"file_sha256": rows.table.sha256, **said})
-
-
-def _enter(con: Connection, rows: Rows, report: IngestReport) -> None:
-    values = {
-        "batch_id": report.batch_id,
-        "record": rows.record,
-        "file_name": rows.table.name,
-        "file_sha256": rows.table.sha256,
-        "loaded_at": datetime.now(UTC).replace(tzinfo=None, microsecond=0),
-        "owner": rows.owner,
-        "kind": rows.kind,
-        "encoding": rows.table.encoding,
-        "decimal": rows.setting.decimal or None,
-        "measures": rows.setting.measures,
-        "mapping": json.dumps(rows.settled, ensure_ascii=False),
-        "read": report.read,
-        "loaded": report.loaded,
-        "unchanged": report.unchanged,
-        "superseded": report.superseded,
-        "quarantined": report.quarantined,
-    }
-    entries.enter(con, values)

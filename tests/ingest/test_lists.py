@@ -1,7 +1,7 @@
 """Lists as dealers and members send them: each gives exactly the records that stand beside it, or asks.
 
-`tests/data/lists` holds each list with a JSON of the records it must give, written before the code that reads it. All of
-them are invented. A value that a record does not state there may not be stated in the store.
+`tests/data/lists` holds each list with a JSON of the records it must give, written before the code that reads it. All
+are invented. A value that a record does not state there may not be stated in the store.
 """
 
 import json
@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from evener.ingest.store import batches
+from evener.ingest.store import lists
 from evener.schema import fields
 from evener.schema.store import connection as store
 
@@ -63,7 +63,7 @@ def stated(row):
 def outcome(case, library_store, folder):
     """Load a list into a store of its own; return its report, the records that lack, and the values that are wrong."""
     path = Path(shutil.copy(library_store, folder / f"{case['file']}.duckdb"))
-    reports = batches.ingest_list(path, FOLDER / case["file"], **case["options"])
+    reports = lists.ingest_list(path, FOLDER / case["file"], **case["options"])
     batch = {report.batch_id for report in reports}
     held = {}
     with store.open_read(path) as con:
@@ -107,7 +107,7 @@ def test_no_value_is_wrong(outcomes, name):
 
 @pytest.mark.parametrize("name", [path.stem for path in LISTS])
 def test_a_list_gives_its_records_or_asks(outcomes, name):
-    """Every record and every value that a list states is loaded at the first run, with no mapping; else it asks once."""
+    """Every record and value that a list states is loaded at the first run, with no mapping; else it asks once."""
     case, reports, lacking, _ = outcomes[name]
     assert lacking == [] or any(finding.id in case["asks"] for report in reports for finding in report.findings)
     if not case["asks"]:

@@ -1,0 +1,104 @@
+"""One file that holds several lists: sheets of a workbook, or tractors and implements together; all of them or none."""
+
+from __future__ import annotations
+
+import dataclasses
+from pathlib import Path
+
+from evener.ingest.columns import headers
+from evener.ingest.columns.mappings import FileMapping
+from evener.ingest.files import readers
+from evener.ingest.files.readers import Table
+from evener.ingest.rows import mixed
+from evener.ingest.rows.rows import Known, Rows, known_in, prepare
+from evener.ingest.store import quarantine
+from evener.ingest.store.batches import (
+    After,
+    IngestReport,
+    load,
+    not_loaded,
+    record_named,
+    would_load,
+)
+from evener.schema import fields
+from evener.schema.store import connection as store
+from evener.schema.store import copies
+
+MACHINES = "machines"  # tractors and implements together
+_NOTHING_SETTLED = FileMapping()
+
+
+def ingest_list(
+    store_path: Path,
+    file: Path,
+    *,
+    record: str = "tractors",
+    owner: str | None = None,
+    kind: str | None = None,
+    mapping: FileMapping = _NOTHING_SETTLED,
+    sheet: str | None = None,
+    dry_run: bool = False,
+    after: After | None = None,
+) -> tuple[IngestReport, ...]:
+    """Load every list of a file into a store: one transaction, a report for each list.
+
+    Parameters
+    ----------
+    store_path, file, owner, kind, mapping, dry_run, after : as `batches.ingest_file`
+    record : tractors, implements, the name of a table of parameters, or machines for tractors and implements together
+    sheet : the one sheet of a workbook to read; all that hold lists when left out
+
+    Raises
+    ------
+    ValueError, KeyError, evener.ingest.files.readers.UnreadableFile, evener.schema.store.connection.StoreError
+        As `batches.ingest_file`; nothing was changed.
+    """
+    records = mixed.RECORDS if record == MACHINES else (record_named(record),)
+    if not dry_run:
+        store.check_writable(store_path)
+    with store.open_read(store_path) as con:
+        known = known_in(con)
+    recognise = [headers.knows(meant, mapping.columns) for meant in records]
+    tables = readers.read_all(
+        file,
+        sheet=sheet or mapping.sheet,
+        knows=lambda text: any(knows(text) for knows in recognise),
+        decimal=mapping.decimal,
+    )
+    parts = [part for table in tables for part in _parts(table, record, records, known)]
+    prepared: list[Rows] = []
+    for meant, table in parts:
+        said = (mapping, owner, kind)
+        if quarantine.is_corrected(table):
+            with store.open_read(store_path) as con:
+                said = quarantine.as_before(con, table, meant, mapping, owner, kind)
+        of_kind = said[2] if "kind" in fields.of(meant) else None
+        prepared.append(prepare(table, meant, known, owner=said[1], kind=of_kind, mapping=said[0]))
+    usable = [rows for rows in prepared if not rows.unusable]
+    if dry_run or not usable:
+        with store.open_read(store_path) as con:
+            return tuple(not_loaded(rows) if rows.unusable else would_load(con, rows) for rows in prepared)
+    copies.keep_previous(store_path)
+    reports: dict[int, IngestReport] = {}
+    with store.open_write(store_path) as con:
+        for rows in usable:
+            own = frozenset(report.batch_id for report in reports.values() if report.batch_id is not None)
+            reports[id(rows)] = load(con, rows, after=after, beside=own)
+    return tuple(reports.get(id(rows)) or not_loaded(rows) for rows in prepared)
+
+
+def _parts(table: Table, record: str, records: tuple[str, ...], known: Known) -> list[tuple[str, Table]]:
+    if record != MACHINES:
+        return [(records[0], table)]
+    told = list(mixed.parted(table, known.families).items())
+    if not told:
+        return [(records[0], table)]
+    # What was noticed of the file as a whole is told once.
+    meant, first = told[0]
+    told[0] = (
+        meant,
+        dataclasses.replace(
+            first, findings=(*table.findings, *first.findings), refused={**table.refused, **first.refused}
+        ),
+    )
+    return told
