@@ -10,8 +10,11 @@ from evener.ingest.columns.mappings import FileMapping, read_mapping
 from evener.ingest.columns.mappings import written as mapping_text
 from evener.ingest.store import batches
 from evener.ingest.store import export as exports
+from evener.ingest.store import lists as loading
 from evener.ingest.store import quarantine as refused_rows
 from evener.ingest.store import undo as undoing
+from evener.ingest.store.lists import MACHINES
+from evener.ingest.store.report import WholeList
 from evener.results.batches import LoadedFile, Quarantine, Undone
 from evener.schema import fields
 from evener.schema.store import connection
@@ -28,7 +31,7 @@ def meant(record: str, *, owner: str | None = None, kind: str | None = None) -> 
         It means none, or they do not fit.
     """
     try:
-        name = batches.record_named(record)
+        name = "tractor" if record == MACHINES else batches.record_named(record)
     except ValueError as error:
         raise WrongUse(f"as: {error}") from None
     known = fields.of(name)
@@ -77,17 +80,19 @@ def load(
     mapping: FileMapping | str | Path | None = None,
     sheet: str | None = None,
     dry_run: bool = False,
+    whole_list: bool = False,
+    most_gone: bool = False,
 ) -> LoadedFile:
     """Load one list, and fit the ratings again where implements changed; as `Store.ingest`.
 
     Parameters
     ----------
     path : the store
-    file, record, owner, kind, mapping, sheet, dry_run : as `Store.ingest` takes them
+    file, record, owner, kind, mapping, sheet, dry_run, whole_list, most_gone : as `Store.ingest` takes them
     """
     name = meant(record, owner=owner, kind=kind)
     settled = mapping_of(mapping, name)
-    report = batches.ingest_file(
+    report, *further = loading.ingest_list(
         path,
         file,
         record=record,
@@ -96,9 +101,10 @@ def load(
         mapping=settled,
         sheet=sheet,
         dry_run=dry_run,
+        whole=WholeList(most_gone) if whole_list else None,
         after=refresh,
     )
-    return LoadedFile(report, dry_run)
+    return LoadedFile(report, dry_run, tuple(further))
 
 
 def undo(path: Path, batch_id: str) -> Undone:

@@ -351,14 +351,25 @@ class TooManyRefused(Finding):
     remedy = "settle the faults below and load it again, or part the file; it was not changed"
 
 
+class GoneInDoubt(Finding):
+    """Units that a whole list does not name, and that stay all the same."""
+
+    id = "gone-in-doubt"
+    title = "Whether units are gone is in doubt"
+    why = "A list that was cut short, or another one, would take out what is still there."
+    template = "{number} units of the owner are not in the list and stay, since {because}: {names}"
+    remedy = "put the list right and load it again; if they are gone indeed, add --most-gone"
+    refuses = False
+
+
 class NeitherKind(Finding):
     """A row of a mixed list that is neither a tractor nor a known implement."""
 
     id = "neither-kind"
     title = "The row says neither that it is a tractor nor what implement it is"
     why = "A list of both is parted by its column of types, by its sections or by its sheets."
-    template = "whether the row is a tractor or an implement is not said"
-    remedy = "write tractor, or the kind of implement, in a column headed Type"
+    template = "whether it is a tractor or an implement is not said"
+    remedy = "write tractor, or the kind of implement, in a column headed Type; or load a list of one kind with --as"
 
 
 class NameTaken(Finding):

@@ -16,6 +16,9 @@ if TYPE_CHECKING:
     from evener.schema.records import Tractor
 
 
+SOLD = "sold"  # such a unit stays in the lists and is in no answer
+
+
 @dataclass(frozen=True)
 class Holdings:
     """The records and tables that answers rest on.
@@ -51,4 +54,4 @@ def read(path: Path) -> Holdings:
         implements = {one.implement_id: one for one in connection.read_implements(con)}
         families, fits = connection.read_families(con), connection.read_rating_fits(con)
         library = Library(implements, families, fits, connection.read_reference(con))
-        return Holdings(library, tuple(connection.read_tractors(con)))
+        return Holdings(library, tuple(one for one in connection.read_tractors(con) if one.stock_status != SOLD))

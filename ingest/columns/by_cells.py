@@ -38,6 +38,7 @@ _PAIR = re.compile(
 _PAIR_OF = ("engine_power_kw", "pto_power_kw")
 _FEWEST_WORDS = 1
 FAMILY = "family"
+_TOOLS_OWN = "status"  # of the record
 
 
 @dataclass
@@ -189,6 +190,8 @@ def _other_words(found: Understood, one: Match, record: str) -> bool:
     place = found.matches.index(one)
     found.matches[place] = dataclasses.replace(one, field=others[0], unit=None)
     values = {"field": others[0].name, "usual": one.field.name}
+    if one.field.name == _TOOLS_OWN:
+        return True  # a seller's status is that of the unit, and nothing to wonder at
     found.noticed.append(findings.ColumnByCells(column=one.header, values=values))
     return True
 

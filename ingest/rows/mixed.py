@@ -38,6 +38,9 @@ def parted(table: Table, families: Mapping[str, str]) -> dict[str, Table]:
     whole = record_named(table.sheet, families) if table.sheet else None
     if whole is not None:
         meant[meant == _NONE] = RECORDS.index(whole)
+    if (meant == _NONE).all():
+        asked = findings.NeitherKind()
+        return {RECORDS[0]: dataclasses.replace(table, findings=(*table.findings, asked))}
     parts = {record: _some(table, meant == place, kinds) for place, record in enumerate(RECORDS)}
     unsure = meant == _NONE
     told = {record: part for record, part in parts.items() if len(part.lines)}

@@ -8,30 +8,32 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from evener.ingest import findings
 from evener.ingest.columns import headers
 from evener.ingest.columns.mappings import FileMapping
 from evener.ingest.files import readers
-from evener.ingest.findings import Finding
 from evener.ingest.rows import unplaced
 from evener.ingest.rows.rows import OWN_FIELDS, Rows, as_written, known_in, prepare
-from evener.ingest.store import entering, quarantine
+from evener.ingest.store import entering, quarantine, snapshot
 from evener.ingest.store.loading import check_model, staged
+from evener.ingest.store.report import COUNTS, IngestReport, WholeList
+from evener.ingest.store.snapshot import Difference
 from evener.schema import fields
 from evener.schema.store import batches as entries
 from evener.schema.store import connection as store
 from evener.schema.store import copies
+from evener.schema.store import snapshot as taking_out
 
 if TYPE_CHECKING:
     from evener.schema.store.engine import Connection
 
 After = Callable[["Connection"], object]
 _NOTHING_SETTLED = FileMapping()
-COUNTS = ("read", "loaded", "unchanged", "superseded", "quarantined")
+_FITTED = ("implement", "family", "verdict")  # what the ratings follow
 # Plural words of the command line.
 RECORDS = {
     "tractors": "tractor",
@@ -40,46 +42,6 @@ RECORDS = {
     "sources": "source",
     "verdicts": "verdict",
 }
-
-
-@dataclass(frozen=True)
-class IngestReport:
-    """What became of one file.
-
-    Attributes
-    ----------
-    batch_id : the ingest that changed the store, or the earlier one that had loaded the same file, or None
-    read : rows read; always loaded + unchanged + superseded + quarantined, unless the headings rule the file out
-    loaded : rows new to the store
-    unchanged : rows the store held as they are
-    superseded : rows that replaced an older version
-    quarantined : rows refused
-    findings : everything noticed, in the order of the file
-    mapping : by heading, the field it fills and the unit of its bare numbers
-    rows : the rows as they were read
-    """
-
-    batch_id: str | None
-    read: int
-    loaded: int
-    unchanged: int
-    superseded: int
-    quarantined: int
-    findings: tuple[Finding, ...]
-    mapping: dict[str, tuple[str | None, str | None]] = field(default_factory=dict)
-    rows: Rows | None = field(default=None, repr=False, compare=False)
-
-    def as_dict(self) -> dict[str, Any]:
-        """Return the keys of the JSON contract."""
-        return {
-            "batch_id": self.batch_id,
-            "read": self.read,
-            "loaded": self.loaded,
-            "unchanged": self.unchanged,
-            "superseded": self.superseded,
-            "quarantined": self.quarantined,
-            "findings": [finding.as_group() for finding in self.findings],
-        }
 
 
 def record_named(word: str) -> str:
@@ -163,7 +125,7 @@ def not_loaded(rows: Rows) -> IngestReport:
     return _report(rows, None, None)
 
 
-def would_load(con: Connection, rows: Rows) -> IngestReport:
+def would_load(con: Connection, rows: Rows, whole: WholeList | None = None) -> IngestReport:
     """Return what loading prepared rows would do; nothing is changed.
 
     Parameters
@@ -172,11 +134,25 @@ def would_load(con: Connection, rows: Rows) -> IngestReport:
     rows : prepared rows
     """
     with _staged_apart(con, rows, ""):
-        return _report(rows, None, _compared(con, rows))
+        told = _difference(con, rows, whole)
+        return _report(rows, None, _compared(con, rows), told)
+
+
+def _difference(con: Connection, rows: Rows, whole: WholeList | None) -> Difference | None:
+    if whole is None or rows.record not in snapshot.RECORDS:
+        return None
+    told, doubts = snapshot.difference(con, rows, most_gone=whole.most_gone)
+    rows.findings += doubts
+    return told
 
 
 def load(
-    con: Connection, rows: Rows, *, after: After | None = None, beside: frozenset[str] = frozenset()
+    con: Connection,
+    rows: Rows,
+    *,
+    after: After | None = None,
+    beside: frozenset[str] = frozenset(),
+    whole: WholeList | None = None,
 ) -> IngestReport:
     """Write prepared rows inside the transaction of a store open for writing.
 
@@ -186,16 +162,21 @@ def load(
     rows : from `evener.ingest.rows.rows.prepare`, with headings that rule nothing out
     after : called when implement records changed
     beside : ingests of other lists in the same file, whose refused rows this one does not answer
+    whole : given where the list is all its owner has
     """
     batch_id = entries.next_batch(con)
     check_model(rows, batch_id)
     with _staged_apart(con, rows, batch_id) as filled:
+        told = _difference(con, rows, whole)
         compared = _compared(con, rows)
-        report = _report(rows, batch_id, compared)
+        report = _report(rows, batch_id, compared, told)
+        gone = [unit.name for unit in told.gone] if told is not None else []
         earlier = entering.earlier_batch(con, rows)
         again = [one for one in quarantine.answered(con, rows) if one[0] not in beside]
-        if not (compared.new or compared.changed) and (earlier or not (report.quarantined or again)):
-            return _report(rows, earlier, compared)
+        if not (compared.new or compared.changed or gone) and (earlier or not (report.quarantined or again)):
+            return _report(rows, earlier, compared, told)
+        if gone:
+            taking_out.take_out(con, rows.record, gone, batch_id)
         if compared.changed:
             entries.supersede(con, rows.record, batch_id)
         entries.insert(con, rows.record, filled, some_same=compared.same > 0)
@@ -205,7 +186,11 @@ def load(
     quarantine.keep(con, rows, batch_id)
     counts = {name: getattr(report, name) for name in COUNTS}
     entering.enter(con, rows, counts, batch_id)
-    if after is not None and rows.record in ("implement", "family", "verdict") and (compared.new or compared.changed):
+    if (
+        after is not None
+        and rows.record in ("implement", "family", "verdict")
+        and (compared.new or compared.changed or gone)
+    ):
         after(con)
     return report
 
@@ -217,7 +202,9 @@ class _Compared:
     changed: int
 
 
-def _report(rows: Rows, batch_id: str | None, compared: _Compared | None) -> IngestReport:
+def _report(
+    rows: Rows, batch_id: str | None, compared: _Compared | None, difference: Difference | None = None
+) -> IngestReport:
     settled = compared or _Compared(0, 0, 0)
     return IngestReport(
         batch_id=batch_id,
@@ -229,6 +216,7 @@ def _report(rows: Rows, batch_id: str | None, compared: _Compared | None) -> Ing
         findings=tuple(rows.told),
         mapping=rows.mapping,
         rows=rows,
+        difference=difference,
     )
 
 

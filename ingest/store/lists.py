@@ -14,12 +14,12 @@ from evener.ingest.rows.rows import Known, Rows, known_in, prepare
 from evener.ingest.store import quarantine
 from evener.ingest.store.batches import (
     After,
-    IngestReport,
     load,
     not_loaded,
     record_named,
     would_load,
 )
+from evener.ingest.store.report import IngestReport, WholeList
 from evener.schema import fields
 from evener.schema.store import connection as store
 from evener.schema.store import copies
@@ -38,6 +38,7 @@ def ingest_list(
     mapping: FileMapping = _NOTHING_SETTLED,
     sheet: str | None = None,
     dry_run: bool = False,
+    whole: WholeList | None = None,
     after: After | None = None,
 ) -> tuple[IngestReport, ...]:
     """Load every list of a file into a store: one transaction, a report for each list.
@@ -47,6 +48,7 @@ def ingest_list(
     store_path, file, owner, kind, mapping, dry_run, after : as `batches.ingest_file`
     record : tractors, implements, the name of a table of parameters, or machines for tractors and implements together
     sheet : the one sheet of a workbook to read; all that hold lists when left out
+    whole : given where the file is all its owner has
 
     Raises
     ------
@@ -73,26 +75,43 @@ def ingest_list(
             with store.open_read(store_path) as con:
                 said = quarantine.as_before(con, table, meant, mapping, owner, kind)
         of_kind = said[2] if "kind" in fields.of(meant) else None
-        prepared.append(prepare(table, meant, known, owner=said[1], kind=of_kind, mapping=said[0]))
+        of_owner = said[1] if "owner" in fields.of(meant) else None
+        prepared.append(prepare(table, meant, known, owner=of_owner, kind=of_kind, mapping=_of(said[0], meant)))
     usable = [rows for rows in prepared if not rows.unusable]
     if dry_run or not usable:
         with store.open_read(store_path) as con:
-            return tuple(not_loaded(rows) if rows.unusable else would_load(con, rows) for rows in prepared)
+            return tuple(
+                not_loaded(rows) if rows.unusable else would_load(con, rows, _whole(rows, usable, whole))
+                for rows in prepared
+            )
     copies.keep_previous(store_path)
     reports: dict[int, IngestReport] = {}
     with store.open_write(store_path) as con:
         for rows in usable:
             own = frozenset(report.batch_id for report in reports.values() if report.batch_id is not None)
-            reports[id(rows)] = load(con, rows, after=after, beside=own)
+            reports[id(rows)] = load(con, rows, after=after, beside=own, whole=_whole(rows, usable, whole))
     return tuple(reports.get(id(rows)) or not_loaded(rows) for rows in prepared)
+
+
+def _whole(rows: Rows, usable: list[Rows], whole: WholeList | None) -> WholeList | None:
+    """Return whether a list is whole: several lists of one kind in a file are not, each by itself."""
+    return whole if [one.record for one in usable].count(rows.record) == 1 else None
+
+
+def _of(mapping: FileMapping, record: str) -> FileMapping:
+    """Return a mapping without the headings that it settles for another kind of record."""
+    own = {
+        header: said for header, said in mapping.columns.items() if not said.field or said.field in fields.of(record)
+    }
+    return dataclasses.replace(mapping, columns=own)
 
 
 def _parts(table: Table, record: str, records: tuple[str, ...], known: Known) -> list[tuple[str, Table]]:
     if record != MACHINES:
         return [(records[0], table)]
     told = list(mixed.parted(table, known.families).items())
-    if not told:
-        return [(records[0], table)]
+    if len(told) == 1 and told[0][1].headers == table.headers:
+        return told
     # What was noticed of the file as a whole is told once.
     meant, first = told[0]
     told[0] = (

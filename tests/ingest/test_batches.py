@@ -347,12 +347,12 @@ def test_a_killed_ingest_leaves_all_or_nothing(path, tmp_path):
     killed = """
         import os, signal, sys
         from pathlib import Path
-        from evener.ingest.store import batches
-        entered = batches._enter
+        from evener.ingest.store import batches, entering
+        entered = entering.enter
         def kill(*arguments):
             entered(*arguments)
             os.kill(os.getpid(), signal.SIGKILL)
-        batches._enter = kill
+        entering.enter = kill
         batches.ingest_file(Path(sys.argv[1]), Path(sys.argv[2]), kind="stock")
     """
     command = [sys.executable, "-c", textwrap.dedent(killed), str(path), str(file)]
@@ -374,6 +374,15 @@ def test_wrong_words_and_files_are_said(path, tmp_path):
 def test_the_report_is_the_json_contract(load):
     """A report as JSON has the promised keys, and each finding its six, with how many rows it stands on."""
     answer = load(GOOD, FAULTS["unknown-word"]).as_dict()
-    assert list(answer) == ["batch_id", "read", "loaded", "unchanged", "superseded", "quarantined", "findings"]
+    assert list(answer) == [
+        "batch_id",
+        "read",
+        "loaded",
+        "unchanged",
+        "superseded",
+        "quarantined",
+        "findings",
+        "columns",
+    ]
     assert list(answer["findings"][0]) == ["id", "row", "column", "raw", "message", "fix", "count", "lines"]
     assert json.loads(json.dumps(answer, allow_nan=False)) == answer
