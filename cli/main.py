@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-import errno
-import os
-import sys
-from pathlib import Path
+from typing import NoReturn
 
 import typer
 
+from evener.cli import entry
 from evener.cli.adviser import ask, check, explain, interview, rank
 from evener.cli.analyst import audit, bench, listing, method, query
-from evener.cli.store import demo, export, fields, ingest, recover, undo
-from evener.enquiry.refused import WrongUse
+from evener.cli.store import backup, demo, export, fields, ingest, recover, restore, undo, verify
 
 COMMANDS = (
     ("rank", rank, "rank demo_db/jobs/ridge.toml --among class,stock"),
@@ -24,6 +21,9 @@ COMMANDS = (
     ("ingest", ingest, "ingest demo_db/lists/dealer_list.xlsx --as tractors --kind stock --dry-run"),
     ("undo", undo, "undo B0022"),
     ("export", export, "export tractors --kind stock --out stock.csv"),
+    ("verify", verify, "verify --store ./try-evener/demo.duckdb"),
+    ("backup", backup, "backup stock-2026-03-01.backup"),
+    ("restore", restore, "restore stock-2026-03-01.backup"),
     ("recover", recover, "recover --store ./try-evener/demo.duckdb"),
     ("audit", audit, "audit round_baler --where \"duty IS DISTINCT FROM 'light'\" --plots ./plots"),
     ("query", query, 'query "SELECT family, count(*) FROM implement_us GROUP BY ALL ORDER BY 2 DESC"'),
@@ -40,6 +40,7 @@ def _leave(status: int) -> None:
 app = typer.Typer(
     name="evener",
     help="Size a tractor to the work a place asks of it, and show the margins and the reasons.",
+    epilog="With --debug anywhere, what goes wrong is shown in full.",
     add_completion=False,
     no_args_is_help=True,
     pretty_exceptions_enable=False,
@@ -53,37 +54,9 @@ app.command(epilog="Example: evener predict rotary_cutter --width '6 ft' --stems
 app.command(epilog='Example: evener judge FX-09 left-out --why "a reel mixer among augers"')(bench.judge)
 
 
-def main() -> None:
-    """Run the command line; a store that cannot be used and a closed pipe end in one line, never in a traceback."""
-    if sys.stdout is None:  # closed by whoever started the command
-        sys.stdout = Path(os.devnull).open("w", encoding="utf-8")  # noqa: SIM115
-    try:
-        try:
-            app()
-        finally:
-            sys.stdout.flush()
-    except BrokenPipeError:
-        _close_output()
-        sys.exit(1)
-    except OSError as error:
-        sys.stderr.write(f"evener: the answer cannot be written: {error.strerror or error}\n")
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        sys.exit(2)
-    except Exception as error:
-        status = getattr(error, "exit_status", None)
-        if isinstance(error, OSError) and error.errno in (errno.ENOSPC, errno.EIO):
-            _close_output()
-            error, status = OSError(f"the answer cannot be written: {error.strerror}"), 2
-        if status is None:
-            raise
-        option = "--" if isinstance(error, WrongUse) else ""
-        sys.stderr.write(f"evener: {option}{error}\n")
-        sys.exit(status)
-
-
-def _close_output() -> None:
-    # What is left in the buffer would be tried again at the end, and fail again.
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+def main() -> NoReturn:
+    """Run the command line, and leave with its status."""
+    entry.hold(lambda: app)
 
 
 if __name__ == "__main__":

@@ -87,6 +87,7 @@ Store = Annotated[
         "--store", help="Store file. Else EVENER_STORE, else the folder for your own data.", show_default=False
     ),
 ]
+Replace = Annotated[bool, typer.Option("--replace", help="Write over a file that is there already.")]
 Job = Annotated[Path, typer.Argument(metavar="JOB", help="Job sheet (TOML).", show_default=False)]
 Output = Annotated[Format, typer.Option("--format", help="How to write the answer.")]
 UnitChoice = Annotated[

@@ -13,6 +13,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from evener.bench import FamilyCard, audit, ratings
     from evener.calls import ask, check, explain, rank
     from evener.enquiry.enquiry import Enquiry
     from evener.enquiry.refused import JobRefused, NoSuchTractor, RecordRefused, Refused, WrongUse
@@ -35,6 +36,7 @@ if TYPE_CHECKING:
     from evener.scenario import Demo, demo
     from evener.schema.records import Implement, JobSheet, Tractor
     from evener.schema.store.faults import NoStore, StoreBusy, StoreError
+    from evener.scoring.audit.frames import AuditFrames
     from evener.store import Store
 
     __version__: str
@@ -42,9 +44,11 @@ if TYPE_CHECKING:
 _HOME = {
     "AnswerRefused": "ingest.jobsheet.answers",
     "Audit": "results.auditing",
+    "AuditFrames": "scoring.audit.frames",
     "Demo": "scenario",
     "Enquiry": "enquiry.enquiry",
     "Explanation": "results.explanation",
+    "FamilyCard": "bench",
     "FieldList": "results.tables",
     "Implement": "schema.records",
     "Interview": "interview.conversation",
@@ -73,6 +77,7 @@ _HOME = {
     "UnreadableFile": "ingest.files.readers",
     "WrongUse": "enquiry.refused",
     "ask": "calls",
+    "audit": "bench",
     "check": "calls",
     "demo": "scenario",
     "explain": "calls",
@@ -81,15 +86,18 @@ _HOME = {
     "methods": "results.tables",
     "open": "opening",
     "rank": "calls",
+    "ratings": "bench",
 }
 _NAMED = {"open": "open_store"}
 
 __all__ = [
     "AnswerRefused",
     "Audit",
+    "AuditFrames",
     "Demo",
     "Enquiry",
     "Explanation",
+    "FamilyCard",
     "FieldList",
     "Implement",
     "Interview",
@@ -119,6 +127,7 @@ __all__ = [
     "WrongUse",
     "__version__",
     "ask",
+    "audit",
     "check",
     "demo",
     "explain",
@@ -127,6 +136,7 @@ __all__ = [
     "methods",
     "open",
     "rank",
+    "ratings",
 ]
 
 

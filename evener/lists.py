@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from evener.enquiry.refused import Refused, WrongUse
@@ -19,7 +19,7 @@ from evener.results.batches import LoadedFile, Quarantine, Undone
 from evener.schema import fields
 from evener.schema.store import connection
 from evener.scoring.ratings.model import refresh
-from evener.writing import written
+from evener.writing import write
 
 
 def meant(record: str, *, owner: str | None = None, kind: str | None = None) -> str:
@@ -54,7 +54,15 @@ def mapping_of(mapping: FileMapping | str | Path | None, record: str) -> FileMap
     return read_mapping(Path(mapping), record) if isinstance(mapping, str | Path) else mapping or FileMapping()
 
 
-def write_mapping(loaded: LoadedFile, settled: FileMapping, file: Path, store: Path) -> None:
+def write_mapping(
+    loaded: LoadedFile,
+    settled: FileMapping,
+    file: Path,
+    store: Path,
+    *,
+    inputs: Iterable[Path] = (),
+    replace: bool = False,
+) -> None:
     """Write what the columns of a list were taken for, to be edited and used again.
 
     Parameters
@@ -63,11 +71,13 @@ def write_mapping(loaded: LoadedFile, settled: FileMapping, file: Path, store: P
     settled : what was settled by hand
     file : file to write, whole or not at all
     store : the store, which is never written over
+    inputs : files that were read, which are never written over either
+    replace : whether a file that is there may be replaced
     """
     rows = loaded.report.rows
     if rows is not None:
-        with written(file, store) as unfinished:
-            unfinished.write_text(mapping_text(rows.matches, rows.record, settled), encoding="utf-8")
+        text = mapping_text(rows.matches, rows.record, settled)
+        write(file, text, store, inputs=inputs, replace=replace)
 
 
 def load(
@@ -130,7 +140,9 @@ def quarantine(path: Path, batch_id: str | None = None) -> Quarantine:
         return Quarantine(tuple(refused_rows.waiting(con, batch_id)))
 
 
-def export(path: Path, record: str, only: Mapping[str, str | None], file: Path | None = None) -> str:
+def export(
+    path: Path, record: str, only: Mapping[str, str | None], file: Path | None = None, *, replace: bool = False
+) -> str:
     """Return records as CSV that reads back; as `Store.export`.
 
     Parameters
@@ -139,6 +151,7 @@ def export(path: Path, record: str, only: Mapping[str, str | None], file: Path |
     record : tractors or implements
     only : by field, the value wanted; None is no condition
     file : file to write it to as well
+    replace : whether a file that is there may be replaced
     """
     name = batches.record_named(record)
     wanted = {field: value for field, value in only.items() if value is not None}
@@ -147,6 +160,5 @@ def export(path: Path, record: str, only: Mapping[str, str | None], file: Path |
         raise Refused(f"{record} have no {' or '.join(strange)} to go by")
     text = exports.export(path, name, wanted)
     if file is not None:
-        with written(file, path) as unfinished:
-            unfinished.write_bytes(text.encode())
+        write(file, text, path, replace=replace)
     return text

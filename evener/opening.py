@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import os
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from evener.schema.store.faults import NoStore
+from evener.schema.store.faults import NoStore, NotAStore
 
 if TYPE_CHECKING:
     from evener.store import Store
@@ -38,7 +39,8 @@ def open_store(path: str | Path | None = None, *, build: bool | None = None) -> 
     Parameters
     ----------
     path : the store's file; in EVENER_STORE or the user's own data folder when left out
-    build : whether to build the library store where nothing is; only the usual one when left out
+    build : whether to build the library store where nothing is; when left out, only in the user's own data folder,
+        where no path was said
 
     Returns
     -------
@@ -56,10 +58,13 @@ def open_store(path: str | Path | None = None, *, build: bool | None = None) -> 
 
     where = location(path)
     if os.path.lexists(where):
+        _renew(where)
         return Store(where)
-    if not (path is None if build is None else build):
+    if not (path is None and not os.environ.get(VARIABLE) if build is None else build):
+        said = f"{where} ({VARIABLE})" if path is None else str(where)
         raise NoStore(
-            f"there is no store at {where}. Name one that is there, or leave the path out to build the usual."
+            f"there is no store at {said}. Check the name; a new one is made with: evener ingest ... --new-store, "
+            "or evener demo FOLDER."
         )
     from evener.schema.store import shipped
 
@@ -69,3 +74,14 @@ def open_store(path: str | Path | None = None, *, build: bool | None = None) -> 
 
         library.build(where, after=refresh)
     return Store(where, built=True)
+
+
+def _renew(path: Path) -> None:
+    """Bring a store's tables and its library up to those of this version, and the fits that rest on them."""
+    from evener.schema.store import renewal
+    from evener.schema.store.connection import bring_up_to_date
+    from evener.scoring.ratings.model import refresh
+
+    with suppress(NotAStore):  # the first reader says so
+        bring_up_to_date(path)
+        renewal.renew(path, after=refresh)

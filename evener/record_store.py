@@ -14,7 +14,9 @@ if TYPE_CHECKING:
     from evener.results.batches import LoadedFile, Quarantine, Undone
     from evener.results.record_list import ListKind, RecordList
     from evener.results.sql_answer import SqlAnswer
-    from evener.schema.store.recovery import Recovered
+    from evener.schema.store.keeping.backups import Restored
+    from evener.schema.store.keeping.recovery import Recovered
+    from evener.schema.store.keeping.verifying import Verified
 
 MOST_ROWS = 1_000_000
 
@@ -78,7 +80,7 @@ class RecordStore:
         return query(self.path, sql, most=rows, seconds=limit)
 
     def query_to_parquet(
-        self, sql: str, file: str | Path, *, most: int = 100_000, seconds: float = 30.0
+        self, sql: str, file: str | Path, *, most: int = 100_000, seconds: float = 30.0, replace: bool = False
     ) -> tuple[int, bool]:
         """Write the answer to one SELECT as Parquet; return how many rows, and whether there were more.
 
@@ -87,6 +89,7 @@ class RecordStore:
         sql : one SELECT
         file : file to write, whole or not at all; never the store
         most, seconds : as `query`
+        replace : whether a file that is there may be replaced
 
         Raises
         ------
@@ -97,7 +100,7 @@ class RecordStore:
         from evener.writing import written
 
         rows, limit = accepted.whole("rows", most, 1, MOST_ROWS), accepted.seconds("seconds", seconds)
-        with written(Path(file), self.path) as unfinished:
+        with written(Path(file), self.path, replace=replace) as unfinished:
             return asking.ask_to_parquet(self.path, sql, unfinished, most=rows, seconds=limit)
 
     def audit(
@@ -205,6 +208,7 @@ class RecordStore:
         tractor_kind: str | None = None,
         owner: str | None = None,
         file: str | Path | None = None,
+        replace: bool = False,
     ) -> str:
         """Return records as CSV that ingest reads back to the same records.
 
@@ -214,6 +218,7 @@ class RecordStore:
         tractor_kind : tractors only: stock, member or class
         owner : only records of this owner
         file : file to write it to as well, whole or not at all; never the store
+        replace : whether a file that is there may be replaced
 
         Raises
         ------
@@ -222,7 +227,67 @@ class RecordStore:
         """
         from evener.lists import export
 
-        return export(self.path, kind, {"kind": tractor_kind, "owner": owner}, None if file is None else Path(file))
+        only = {"kind": tractor_kind, "owner": owner}
+        return export(self.path, kind, only, None if file is None else Path(file), replace=replace)
+
+    def verify(self) -> Verified:
+        """Read the store whole and hold it against what it says of itself.
+
+        Raises
+        ------
+        evener.StoreError
+            There is no store, it is in use, or it cannot be read whole.
+        """
+        from evener.schema.store.keeping.verifying import verify
+
+        return verify(self.path)
+
+    def back_up(self, file: str | Path, *, replace: bool = False) -> Verified:
+        """Copy the store into a file, checked before and after; return what the copy holds.
+
+        Parameters
+        ----------
+        file : file to write, whole or not at all; never the store
+        replace : whether a file that is there may be replaced
+
+        Raises
+        ------
+        evener.StoreError
+            The store has findings, is busy or damaged, or the file cannot be written.
+        """
+        from evener.schema.store.keeping.backups import back_up
+        from evener.writing import written
+
+        with written(Path(file), self.path, replace=replace) as unfinished:
+            return back_up(self.path, unfinished)
+
+    def restore(self, file: str | Path) -> Restored:
+        """Bring the store back from a copy, checked before and after; the one from before is kept.
+
+        Parameters
+        ----------
+        file : the copy, which stays as it is
+
+        Raises
+        ------
+        evener.StoreError
+            The copy has findings or is no store, or the store is in use; nothing was changed.
+        """
+        from evener.schema.store.keeping.backups import restore
+
+        return restore(self.path, Path(file))
+
+    def take_previous(self) -> Restored:
+        """Bring back the copy from before the last ingest that was begun; the store from before is kept.
+
+        Raises
+        ------
+        evener.StoreError
+            There is no such copy, it is damaged itself, or the store is in use; nothing was changed.
+        """
+        from evener.schema.store.keeping.recovery import take_previous
+
+        return take_previous(self.path)
 
     def recover(self) -> Recovered:
         """Move a damaged log aside, so that the store opens again; nothing is deleted.
@@ -232,6 +297,6 @@ class RecordStore:
         evener.StoreError
             There is no store, it is in use, or it cannot be read without its log either.
         """
-        from evener.schema.store.recovery import recover
+        from evener.schema.store.keeping.recovery import recover
 
         return recover(self.path)

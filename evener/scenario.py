@@ -12,6 +12,7 @@ from evener import lists
 from evener.enquiry.refused import Refused
 from evener.ingest.store import library
 from evener.scoring.ratings.model import refresh
+from evener.writing import written_into
 
 if TYPE_CHECKING:
     from importlib.resources.abc import Traversable
@@ -55,25 +56,25 @@ def demo(folder: str | Path) -> Demo:
     evener.Refused
         A demo store is there already.
     evener.StoreError
-        The folder cannot be written.
+        The folder cannot be written, or holds other files of the same names; then nothing is built.
     """
     folder = Path(folder)
     path, jobs, sent = folder / STORE, folder / "jobs", folder / "lists"
     if os.path.lexists(path):
         raise Refused(f"{path} is there already; name another folder, or remove it first")
-    library.build(path, after=refresh)
     data = resources.files("evener.demo_db")
+    _copy(data / "jobs", jobs, path)
+    _copy(data / "lists", sent, path)
+    library.build(path, after=refresh)
     loaded = []
     for name, record, kind in LOADED:
         with resources.as_file(data / name) as file:
             loaded.append(lists.load(path, file, record=record, kind=kind))
-    _copy(data / "jobs", jobs)
-    _copy(data / "lists", sent)
     return Demo(path, jobs, sent, tuple(loaded))
 
 
-def _copy(source: Traversable, target: Path) -> None:
-    target.mkdir(exist_ok=True)
-    for file in source.iterdir():
-        if file.is_file() and not file.name.endswith(".py"):
-            (target / file.name).write_bytes(file.read_bytes())
+def _copy(source: Traversable, target: Path, store: Path) -> None:
+    with written_into(target, store) as folder:
+        for file in source.iterdir():
+            if file.is_file() and not file.name.endswith(".py"):
+                (folder / file.name).write_bytes(file.read_bytes())

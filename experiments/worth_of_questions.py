@@ -24,12 +24,12 @@ from evener.ingest.store import library as library_files
 from evener.schema.records import Choice, JobSheet, Place, Quantity, Task, Tractor
 from evener.schema.store import connection as store
 from evener.scoring.asks import power
-from evener.scoring.combinations import margins as fit
+from evener.scoring.combinations.outcomes import outcome
 from evener.scoring.core.draws import Draws
 from evener.scoring.core.otherwise import planned_for_sure, with_task, without_task
 from evener.scoring.core.setting import CannotSize, Library, Setting
 from evener.scoring.decision.sizing import size_job
-from evener.scoring.gives.capacities import offer
+from evener.scoring.gives.offer import offer
 from evener.scoring.place.sizes import SHEET_NAME
 from evener.scoring.questions.asking import Question, survey
 from evener.scoring.ratings import model as ratings
@@ -153,7 +153,7 @@ class Truth:
         self.done_by = {
             one.tractor_id
             for one in classes
-            if bool(fit.outcome(sizing.tasks, offer(one, classes, self.setting.draws), self.setting.draws).met[COLUMN])
+            if bool(outcome(sizing.tasks, offer(one, classes, self.setting.draws).block).met[0, COLUMN])
         }
         enough = [one for one in classes if one.tractor_id in self.done_by]
         self.needed = min(enough, key=lambda one: one.pto_power_kw or 0.0) if enough else None

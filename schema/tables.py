@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import json
 from functools import cache
 from typing import Any
 
 from evener.schema import fields
 from evener.schema.fields import Field
 
-STORE_VERSION = 5
+STORE_VERSION = 6
 
 _SQL_TYPES = {
     "text": "VARCHAR",
@@ -57,6 +58,16 @@ def ddl(record: str) -> str:
     """
     columns = ",\n  ".join(_column(field) for field in fields.of(record).values())
     return f'CREATE TABLE "{record}" (\n  {columns}\n)'
+
+
+def read_from_json(record: str, column: str) -> str:
+    """Return the expression that reads a record back from a column of JSON, as a struct with the table's columns."""
+    shape = json.dumps({one.name: _json_type(sql_type(one)) for one in fields.of(record).values()})
+    return f"""from_json({column}, '{shape.replace("'", "''")}')"""
+
+
+def _json_type(kind: str) -> str | list[str]:
+    return [kind.removesuffix("[]")] if kind.endswith("[]") else kind
 
 
 def frame_type(field: Field) -> str:

@@ -22,18 +22,20 @@ def rooms_of(house: str, *names: str) -> set[str]:
 
 
 SCHEMA = {"schema", "schema.store"}
+KEEPING = {"schema.store.keeping"}
 INGEST = {"ingest"} | rooms_of("ingest", "text", "files", "columns", "rows", "store", "jobsheet")
 FORMULAS = rooms_of("scoring", *MECHANICS)
 SHARED = SCHEMA | FORMULAS | {"scoring.core", "scoring.ratings"}
 SIZING = SHARED | rooms_of("scoring", "place", "asks", "gives", "combinations", "decision", "questions")
 ANSWERS = SCHEMA | INGEST | SIZING | {"scoring.audit"}
 DOOR = {"evener"} | rooms_of("evener", "enquiry", "results", "interview")
-COMMANDS = ANSWERS | DOOR | {"cli", "cli.output", "cli.store"}
+COMMANDS = ANSWERS | DOOR | KEEPING | {"cli", "cli.output", "cli.store"}
 
 # What each room may import beside itself.
 MAY_IMPORT: dict[str, set[str]] = {
     "schema": set(),
     "schema.store": {"schema", "schema.store.migrations"},
+    "schema.store.keeping": SCHEMA | {"schema.store.migrations"},
     "schema.store.migrations": {"schema", "schema.store"},
     "ingest": SCHEMA | {"ingest.jobsheet"},
     "ingest.text": SCHEMA | {"ingest"},
@@ -56,7 +58,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "evener.enquiry": ANSWERS,
     "evener.results": ANSWERS | {"evener.enquiry"},
     "evener.interview": ANSWERS | {"evener.enquiry"},
-    "evener": ANSWERS | DOOR,
+    "evener": ANSWERS | DOOR | KEEPING,
     "cli": COMMANDS - {"cli"} | rooms_of("cli", "adviser", "analyst"),
     "cli.output": SCHEMA | {"scoring.core"},
     "cli.store": COMMANDS - {"cli.store"},
@@ -69,8 +71,6 @@ MAY_IMPORT: dict[str, set[str]] = {
 ARROWS_TO_TURN = {
     ("ingest.text", "ingest.columns"),
     ("scoring.core", "scoring.asks"),
-    ("scoring.core", "scoring.gives"),
-    ("scoring.asks", "scoring.gives"),
     ("scoring.combinations", "scoring.decision"),
 }
 CIRCLES_TO_CUT = [
@@ -80,8 +80,6 @@ CIRCLES_TO_CUT = [
         "scoring.asks.power",
         "scoring.asks.pull",
         "scoring.core.demand",
-        "scoring.gives.capacities",
-        "scoring.gives.grip",
     },
 ]
 ROOMS_TO_DIVIDE = {"evener.results", "scoring.ratings", "schema.store"}

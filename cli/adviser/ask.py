@@ -8,8 +8,10 @@ from typing import Annotated, Any
 import typer
 
 from evener.cli.adviser import jobs, survey_words
-from evener.cli.options import Among, Format, Job, Output, Store, UnitChoice
+from evener.cli.options import Among, Format, Job, Output, Replace, Store, UnitChoice
 from evener.cli.output import render, words
+from evener.opening import location
+from evener.writing import check_target
 
 SHOWN = 12
 
@@ -24,6 +26,7 @@ def run(
     write: Annotated[
         Path | None, typer.Option(help="Where --interactive writes the answered sheet.", show_default=False)
     ] = None,
+    replace: Replace = False,
     seeds: Annotated[
         int, typer.Option(min=0, max=100, help="Do it on so many other sets of draws too, and say how stable it is.")
     ] = 0,
@@ -36,6 +39,8 @@ def run(
     if write is not None and not interactive:
         render.complain("--write goes with --interactive; --answer leaves the sheet as it is")
         return 2
+    if write is not None:
+        check_target(write, location(store), inputs=[job], replace=replace)
     given = answer or []
     enquiry = jobs.enquiry(job, store, among)
     from evener.ingest.jobsheet.answers import AnswerRefused
@@ -49,7 +54,7 @@ def run(
     if interactive:
         from evener.cli.adviser import ask_interactive
 
-        return ask_interactive.walk(job, answered, units=units, write=write, store=store)
+        return ask_interactive.walk(job, answered, units=units, write=write, replace=replace, store=store)
     shown = jobs.units_of(units, output, enquiry.job.policy.units)
     found = ask(answered, units=shown, seeds=seeds)
     if output is Format.json:

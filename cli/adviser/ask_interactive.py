@@ -14,20 +14,57 @@ from evener.ingest.jobsheet.answers import AnswerRefused
 from evener.ingest.jobsheet.text import write_jobsheet
 from evener.opening import location
 from evener.results.survey import ask
+from evener.scoring.core.printing import Units
+from evener.writing import write as write_file
 
 ENOUGH = 0.05
 
 
-def walk(job_path: Path, first: Enquiry, *, units: UnitSystem | None, write: Path | None, store: Path | None) -> int:
+def walk(
+    job_path: Path,
+    first: Enquiry,
+    *,
+    units: UnitSystem | None,
+    write: Path | None,
+    replace: bool,
+    store: Path | None,
+) -> int:
     """Ask until no further answer would change the pick by more than 5 %, then write the sheet.
 
     Returns
     -------
     int
-        0 when a tractor meets the work in the end, 1 when none does, 2 when the sheet cannot be written.
+        0 when a tractor meets the work in the end, 1 when none does.
+
+    Raises
+    ------
+    KeyboardInterrupt
+        With where the answers so far are.
     """
     shown = jobs.units_of(units, Format.table, first.job.policy.units)
+    target = write or sheet_files.beside(job_path, "answered")
     states: list[tuple[Enquiry, frozenset[str]]] = [(first, frozenset())]
+
+    def keep() -> bool:
+        changed = states[-1][0].job is not first.job
+        if changed or write is not None:
+            text = write_jobsheet(states[-1][0].job)
+            write_file(target, text, location(store), inputs=[job_path], replace=replace)
+        return changed or write is not None
+
+    try:
+        answer = _walked(states, shown)
+    except KeyboardInterrupt:
+        kept = states[-1][0].job is not first.job and keep()
+        raise KeyboardInterrupt(f"the answers so far are in {target}" if kept else "") from None
+    _end(first, states[-1][0], answer)
+    if keep():
+        sys.stdout.write(f"\nWrote {target}. Rank it with: evener rank {target}\n")
+    return 0 if answer["pick"] else 1
+
+
+def _walked(states: list[tuple[Enquiry, frozenset[str]]], shown: Units) -> dict[str, Any]:
+    """Ask one after the other, and return the last answer; `states` grows and shrinks with what was said."""
     while True:
         now, passed = states[-1]
         answer = ask(now, units=shown).to_dict()
@@ -39,12 +76,13 @@ def walk(job_path: Path, first: Enquiry, *, units: UnitSystem | None, write: Pat
             ):
                 states.pop()
                 continue
-            break
+            return answer
         said = _put(left[0], answer)
         if said is None:
-            break
+            return answer
         if said == dialogue.BACK:
-            states = states[:-1] or states
+            if len(states) > 1:
+                states.pop()
             continue
         if said in dialogue.PASSED:
             states.append((now, passed | {left[0]["id"]}))
@@ -53,7 +91,6 @@ def walk(job_path: Path, first: Enquiry, *, units: UnitSystem | None, write: Pat
             states.append((now.with_answer(left[0]["id"], said), passed))
         except AnswerRefused as refused:
             dialogue.say(f"  {refused}")
-    return _end(job_path, first, states[-1][0], answer, write, store)
 
 
 def _put(one: dict[str, Any], answer: dict[str, Any]) -> str | None:
@@ -64,9 +101,7 @@ def _put(one: dict[str, Any], answer: dict[str, Any]) -> str | None:
     return dialogue.hear("answer, skip, back or stop")
 
 
-def _end(
-    job_path: Path, first: Enquiry, last: Enquiry, answer: dict[str, Any], write: Path | None, store: Path | None
-) -> int:
+def _end(first: Enquiry, last: Enquiry, answer: dict[str, Any]) -> None:
     page = render.Page()
     page.lead(f"Pick: {survey_words.describe(answer['so_far'])}")
     page.lead(_why(answer))
@@ -76,15 +111,6 @@ def _end(
     if looked_up:
         named = ", ".join(one.tractor_id for one in looked_up)
         sys.stdout.write(f"\nThe sheet holds nothing about {named}: correct its record and ingest it again.\n")
-    if last.job is not first.job or write is not None:
-        target = write or sheet_files.beside(job_path, "answered")
-        try:
-            sheet_files.write(target, write_jobsheet(last.job), never=location(store))
-        except sheet_files.NotWritten as reason:
-            render.complain(str(reason))
-            return 2
-        sys.stdout.write(f"\nWrote {target}. Rank it with: evener rank {target}\n")
-    return 0 if answer["pick"] else 1
 
 
 def _why(answer: dict[str, Any]) -> str:

@@ -24,7 +24,7 @@ def hear(prompt: str) -> str | None:
     sys.stderr.flush()
     try:
         line = sys.stdin.readline()
-    except (KeyboardInterrupt, UnicodeDecodeError):
+    except UnicodeDecodeError:
         line = ""
     if not sys.stdin.isatty() or not line:
         sys.stderr.write("\n")

@@ -6,15 +6,17 @@ import json
 import os
 import sys
 from collections.abc import Sequence
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from evener.cli.adviser import dialogue, sheet_files
+from evener.cli.adviser import dialogue
 from evener.cli.options import Store
 from evener.cli.output import render
 from evener.cli.store.opened import opened
+from evener.writing import CannotWrite, write
 
 if TYPE_CHECKING:
     from evener.interview.conversation import Interview
@@ -45,7 +47,10 @@ def run(
     if kept:
         dialogue.say(f"Going on after {len(kept)} answers; back takes the last one back.")
     while interview.prompt is not None:
-        said = dialogue.hear(interview.prompt.shown())
+        try:
+            said = dialogue.hear(interview.prompt.shown())
+        except KeyboardInterrupt:
+            raise KeyboardInterrupt(_how_to_go_on(sheet)) from None
         if said is None:
             return _left(sheet, interview.answers)
         if said == dialogue.BACK:
@@ -56,32 +61,22 @@ def run(
             except AnswerRefused as refused:
                 dialogue.say(f"  {refused}")
                 continue
-        if draft is not None and not _keep(draft, interview.answers, held.path):
-            return 2
+        if draft is not None:
+            write(draft, json.dumps(interview.answers, ensure_ascii=False) + "\n", held.path, replace=True)
     return _written(interview, sheet, draft, held.path)
 
 
 def _resumed(draft: Path | None) -> list[str]:
-    """Return the answers of a draft, or none where there is no draft or it cannot be read."""
-    if draft is None or not draft.is_file() or draft.stat().st_size > LARGEST:
+    """Return the answers of a draft, or none where there is no draft."""
+    if draft is None or not os.path.lexists(draft):
         return []
-    try:
-        kept = json.loads(draft.read_text(encoding="utf-8"))
-    except (OSError, ValueError):
-        kept = None
+    kept = None
+    with suppress(OSError, ValueError, RecursionError):
+        if draft.is_file() and draft.stat().st_size <= LARGEST:
+            kept = json.loads(draft.read_text(encoding="utf-8"))
     if isinstance(kept, list) and all(isinstance(one, str) for one in kept):
         return kept
-    dialogue.say(f"{draft.name} is no draft of an interview; beginning anew.")
-    return []
-
-
-def _keep(draft: Path, answers: Sequence[str], store: Path) -> bool:
-    try:
-        sheet_files.write(draft, json.dumps(answers, ensure_ascii=False) + "\n", never=store)
-    except sheet_files.NotWritten as reason:
-        render.complain(str(reason))
-        return False
-    return True
+    raise CannotWrite(f"{draft} is no draft of an interview, and the answers would go there. Move it away first.")
 
 
 def _left(path: Path | None, answers: Sequence[str]) -> int:
@@ -89,8 +84,12 @@ def _left(path: Path | None, answers: Sequence[str]) -> int:
     if path is None:
         dialogue.say(f"Left after {count}; nothing is kept. With a file name it can be taken up again.")
     else:
-        dialogue.say(f"Left after {count}. Take it up again with: evener interview {path}")
+        dialogue.say(f"Left after {count}. {_how_to_go_on(path)}")
     return 1
+
+
+def _how_to_go_on(path: Path | None) -> str:
+    return "" if path is None else f"Take it up again with: evener interview {path}"
 
 
 def _written(interview: Interview, path: Path | None, draft: Path | None, store: Path) -> int:
@@ -99,11 +98,7 @@ def _written(interview: Interview, path: Path | None, draft: Path | None, store:
         encoding = sys.stdout.encoding or "utf-8"
         sys.stdout.write(text.encode(encoding, "replace").decode(encoding))
         return 0
-    try:
-        sheet_files.write(path, text, never=store)
-    except sheet_files.NotWritten as reason:
-        render.complain(str(reason))
-        return 2
+    write(path, text, store)
     if draft is not None:
         draft.unlink(missing_ok=True)
     dialogue.say(f"\nWrote {path}. Now: evener rank {path}")

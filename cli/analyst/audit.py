@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from evener.cli.options import Format, Output, Store, UnitChoice, Where
+from evener.cli.options import Format, Output, Replace, Store, UnitChoice, Where
 from evener.cli.output import render
 from evener.cli.store.opened import opened
+from evener.writing import written_into
 
 if TYPE_CHECKING:
     from evener.results.auditing import Audit
@@ -35,6 +36,7 @@ def run(
     ] = None,
     records: Annotated[bool, typer.Option("--records", help="Show what is measured of every record too.")] = False,
     top: Annotated[int, typer.Option(min=1, max=100_000, help="How many flags to show on screen.")] = 40,
+    replace: Replace = False,
     output: Output = Format.table,
     units: UnitChoice = None,
     store: Store = None,
@@ -43,9 +45,10 @@ def run(
     data = output in (Format.json, Format.csv)
     shown: Units = units.value if units is not None else "si" if data else "us"
     groups = [one.strip() for one in by.split(",") if one.strip()]
-    found = opened(store).audit(families or [], where=where, by=groups, every=every)
+    held = opened(store)
+    found = held.audit(families or [], where=where, by=groups, every=every)
     if plots is not None:
-        _draw(found, plots, shown)
+        _draw(found, plots, shown, held.path, replace=replace)
     if output is Format.json:
         render.json_out(found.to_dict(shown, records=records))
     elif output is Format.csv and records:
@@ -63,13 +66,9 @@ def run(
     return 1 if found.report.flags or found.report.groups else 0
 
 
-def _draw(found: Audit, folder: Path, units: Units) -> None:
+def _draw(found: Audit, folder: Path, units: Units, store: Path, *, replace: bool) -> None:
     from evener.scoring.audit.plots import plots
-    from evener.writing import CannotWrite
 
-    try:
-        drawn = plots(found.report, folder, units=units)
-    except OSError as error:
-        reason = error.strerror or type(error).__name__
-        raise CannotWrite(f"{folder} cannot be drawn into: {reason}. Name another folder.") from None
+    with written_into(folder, store, replace=replace) as unfinished:
+        drawn = plots(found.report, unfinished, units=units)
     sys.stderr.write(f"evener: {len(drawn)} plot{'' if len(drawn) == 1 else 's'} in {folder}\n")

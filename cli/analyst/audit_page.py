@@ -217,7 +217,7 @@ def _records(page: render.Page, one: FamilyAudit, units: Units) -> None:
             "95 of 100",
             "t",
             "leverage",
-            "Cook",
+            "moves the line",
             "",
         ],
         [

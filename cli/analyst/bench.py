@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from evener.cli.options import CardFormat, Format, Judgement, Output, Rated, Store, UnitChoice
+from evener.cli.options import CardFormat, Format, Judgement, Output, Rated, Replace, Store, UnitChoice
 
 
 def ratings(
@@ -16,6 +16,7 @@ def ratings(
     plots: Annotated[
         Path | None, typer.Option(metavar="DIR", help="Draw line, residuals and quantiles.", show_default=False)
     ] = None,
+    replace: Replace = False,
     output: Annotated[CardFormat, typer.Option("--format", help="How to write the answer.")] = CardFormat.table,
     units: UnitChoice = None,
     store: Store = None,
@@ -23,7 +24,7 @@ def ratings(
     """Show the card of a family's model: coefficients with errors, records used and set aside, bands and checks."""
     from evener.cli.analyst import ratings as shown
 
-    return shown.run(family, of.value, plots=plots, output=output, units=units, store=store)
+    return shown.run(family, of.value, plots=plots, replace=replace, output=output, units=units, store=store)
 
 
 def predict(

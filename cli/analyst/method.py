@@ -6,8 +6,9 @@ from typing import Any
 
 from evener.cli.options import Format, Output
 from evener.cli.output import render
+from evener.cli.output.markdown import Marked, inert
 
-INTRODUCTION = (
+INTRODUCTION = Marked(
     "Every formula the sizing rests on, as the code holds it. `held by` names the printed examples that fail when the "
     "formula is 10 % off; a dash means that no outside example holds it. A number outside its range is refused."
 )
@@ -39,7 +40,9 @@ def _page(found: list[dict[str, Any]], *, markdown: bool) -> None:
             ["formula", "equation", "source", "status", "valid", "held by"],
             [
                 [
-                    f"`{one['formula_id']}` {one['title']}" if markdown else one["formula_id"].partition(".")[2],
+                    Marked(f"`{one['formula_id']}` {inert(one['title'])}")
+                    if markdown
+                    else one["formula_id"].partition(".")[2],
                     one["equation"],
                     f"{one['source']}: {one['clause']}" if markdown and one["clause"] else one["source"],
                     one["status"],

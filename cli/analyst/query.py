@@ -11,9 +11,10 @@ from typing import Annotated, Any
 
 import typer
 
-from evener.cli.options import Answer, Store
+from evener.cli.options import Answer, Replace, Store
 from evener.cli.output import render
 from evener.cli.store.opened import opened
+from evener.writing import check_target, write
 
 SUFFIXES = {".csv": Answer.csv, ".json": Answer.json, ".parquet": Answer.parquet, ".md": Answer.markdown}
 ON_SCREEN, IN_FILE = 200, 100_000
@@ -34,6 +35,7 @@ def run(
         typer.Option(min=1, max=1_000_000, help="Rows at most; 200 on screen, 100,000 else.", show_default=False),
     ] = None,
     seconds: Annotated[float, typer.Option(min=0.1, max=600, help="Longest it may take.")] = 30.0,
+    replace: Replace = False,
     store: Store = None,
 ) -> int:
     """Ask the store one question in SQL, locked and read-only.
@@ -48,22 +50,21 @@ def run(
         render.complain(f"{out.suffix} cannot be written: end --out in {', '.join(SUFFIXES)}, or say --format")
         return 2
     held = opened(store)
+    if out is not None:
+        check_target(out, held.path, replace=replace)
     limit = rows or (ON_SCREEN if shape in (Answer.table, Answer.markdown) else IN_FILE)
     if shape is Answer.parquet and out is not None:
-        count, cut = held.query_to_parquet(sql, out, most=limit, seconds=seconds)
+        count, cut = held.query_to_parquet(sql, out, most=limit, seconds=seconds, replace=replace)
     else:
         found = held.query(sql, most=limit, seconds=seconds)
         count, cut = len(found.values), found.cut
         if out is None:
             _print(found.to_dict(), shape)
         else:
-            from evener.writing import written
-
             text = io.StringIO()
             with contextlib.redirect_stdout(text):
                 _print(found.to_dict(), shape)
-            with written(out, held.path) as unfinished:
-                unfinished.write_text(text.getvalue(), encoding="utf-8")
+            write(out, text.getvalue(), held.path, replace=replace)
     if out is not None:
         sys.stderr.write(f"evener: {count:,} row{'' if count == 1 else 's'} written to {out}\n")
     if cut:

@@ -7,12 +7,13 @@ from pathlib import Path
 
 from evener.cli.options import CardFormat, UnitSystem
 from evener.cli.output import render
+from evener.cli.output.latex import inert
 from evener.cli.store.opened import opened
 from evener.results import families
 from evener.scoring.core.printing import Units, rounded, show
 from evener.scoring.ratings.card import Card, card, card_rows
 from evener.scoring.ratings.columns import UNITS, Quantity
-from evener.writing import CannotWrite
+from evener.writing import written_into
 
 
 def run(
@@ -20,6 +21,7 @@ def run(
     quantity: Quantity,
     *,
     plots: Path | None,
+    replace: bool = False,
     output: CardFormat,
     units: UnitSystem | None,
     store: Path | None,
@@ -32,7 +34,7 @@ def run(
         render.complain(f"{kind.family} has no model of its {quantity}: {found}")
         return 1
     if plots is not None:
-        _draw(found, plots)
+        _draw(found, plots, path, replace=replace)
     if output is CardFormat.json:
         render.json_out(found.to_dict())
     elif output is CardFormat.csv:
@@ -54,17 +56,17 @@ def latex(found: Card) -> str:
     found : the card
     """
     model = found.model
-    name = found.family.replace("_", " ")
+    name = inert(found.family.replace("_", " "))
     rows = "\n".join(
-        f"{row['name'].replace('_', ' ')} & {row['value']:.4f} & {row['standard_error']:.4f} \\\\"
+        f"{inert(row['name'].replace('_', ' '))} & {row['value']:.4f} & {row['standard_error']:.4f} \\\\"
         for row in found.coefficients()
     )
     sizes = ", ".join(
-        f"{size.replace('_', ' ')} over {centre:.4g}"
+        f"{inert(size.replace('_', ' '))} over {centre:.4g}"
         for size, centre in zip(model.variables, model.centres, strict=True)
     )
     caption = (
-        f"{name}, {model.quantity} [{UNITS[model.quantity]}]: {model.formula}; {sizes}; "
+        f"{name}, {model.quantity} [{UNITS[model.quantity]}]: {inert(model.formula)}; {sizes}; "
         f"n = {model.n}, {len(model.aside)} set aside, residual standard deviation {model.spread:.3f}"
     )
     return (
@@ -97,7 +99,7 @@ def _fill(page: render.Page, found: Card, units: Units) -> None:
     page.heading("Checks")
     page.facts((one.name, f"{one.says} (p {one.p:.2g})") for one in found.checks)
     moves = ", ".join(f"{record} ({distance:.2f}, x {factor:.3f})" for record, distance, factor in found.influence)
-    page.facts([("influence", f"{moves}: Cook's distance, and the line at its size over the line without it")])
+    page.facts([("moves the line", f"{moves}: by itself, and the line at its size over the line without it")])
 
 
 def _facts(found: Card) -> Iterator[tuple[str, str]]:
@@ -145,11 +147,8 @@ def _plain(name: str) -> str:
     return name.rsplit("_", 1)[0].replace("_", " ")
 
 
-def _draw(found: Card, folder: Path) -> None:
+def _draw(found: Card, folder: Path, store: Path, *, replace: bool) -> None:
     from evener.scoring.ratings.card_plots import draw_card
 
-    try:
-        draw_card(found, folder)
-    except OSError as error:
-        reason = error.strerror or type(error).__name__
-        raise CannotWrite(f"{folder} cannot be drawn into: {reason}. Name another folder.") from None
+    with written_into(folder, store, replace=replace) as unfinished:
+        draw_card(found, unfinished)

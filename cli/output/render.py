@@ -11,27 +11,25 @@ import textwrap
 from collections.abc import Collection, Iterable, Sequence
 from typing import Any
 
+from evener.cli.output import markdown, streams
+from evener.schema import printable
+
 WIDEST = 132
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
-
-
-def plain(text: str) -> str:
-    """Return text with control characters escaped, so that a record cannot drive the terminal."""
-    return "".join(char if char.isprintable() else char.encode("unicode_escape").decode() for char in text)
+plain = printable.one_line
 
 
 def complain(text: str) -> None:
     """Write one line to stderr."""
-    sys.stderr.write(f"evener: {text}\n")
+    streams.tell(text)
 
 
 def json_out(answer: Any) -> None:
     """Write an answer as JSON; a number that is none would be a defect, and is refused."""
-    _write_data(json.dumps(answer, ensure_ascii=False, allow_nan=False, indent=2) + "\n")
+    _write_data(printable.json_escaped(json.dumps(answer, ensure_ascii=False, allow_nan=False, indent=2)) + "\n")
 
 
 def csv_out(rows: Sequence[dict[str, Any]], header: Sequence[str] = ()) -> None:
-    """Write rows as CSV; text that a spreadsheet would run as a formula is preceded by an apostrophe."""
+    """Write rows as CSV; a cell that a spreadsheet would run as a formula begins with an apostrophe."""
     names = list(header or (rows[0] if rows else ()))
     if not names:
         return
@@ -39,7 +37,17 @@ def csv_out(rows: Sequence[dict[str, Any]], header: Sequence[str] = ()) -> None:
     writer = csv.DictWriter(buffer, names, lineterminator="\n")
     writer.writerow({name: _cell(name) for name in names})
     writer.writerows([{key: _cell(value) for key, value in row.items()} for row in rows])
-    _write_data(buffer.getvalue())
+    _write_data(printable.lines(buffer.getvalue()))
+
+
+def list_out(text: str) -> None:
+    """Write a list that reads back: the same bytes everywhere; a terminal is shown what would drive it."""
+    if sys.stdout.isatty():
+        sys.stdout.write(text)
+        return
+    sys.stdout.flush()
+    sys.stdout.buffer.write(text.encode())
+    sys.stdout.buffer.flush()
 
 
 def text_out(text: str) -> None:
@@ -57,9 +65,7 @@ def _write_data(text: str) -> None:
 
 
 def _cell(value: Any) -> Any:
-    if isinstance(value, str) and value.startswith(FORMULA_STARTS):
-        return f"'{value}"
-    return value
+    return f"'{value}" if isinstance(value, str) and printable.runs_as_formula(value) else value
 
 
 class Page:
@@ -72,47 +78,49 @@ class Page:
 
     def title(self, text: str) -> None:
         """Add the page's title."""
-        self._lines.append(f"# {plain(text)}" if self._markdown else plain(text))
-        self._lines.append("")
+        self._lines += [f"# {self._safe(text)}" if self._markdown else plain(text), ""]
 
     def heading(self, text: str) -> None:
         """Add a heading."""
-        self._lines += ["", f"## {plain(text)}" if self._markdown else plain(text)]
+        self._lines += ["", f"## {self._safe(text)}" if self._markdown else plain(text)]
         if self._markdown:
             self._lines.append("")
 
     def lead(self, text: str) -> None:
         """Add a sentence that stands out."""
-        self._wrapped(f"**{plain(text)}**" if self._markdown else plain(text))
+        self._wrapped(f"**{self._safe(text)}**" if self._markdown and text else plain(text))
 
     def facts(self, facts: Iterable[tuple[str, str]]) -> None:
         """Add lines of a short name and what is to be said of it."""
         for name, text in facts:
             if self._markdown:
-                self._lines.append(f"- {plain(name)}: {plain(text)}")
+                self._lines.append(f"- {self._safe(name)}: {self._safe(text)}")
             else:
-                self._wrapped(f"{plain(text)}", first=f"  {name:<15}", rest=" " * 17)
+                self._wrapped(plain(text), first=f"  {plain(name):<15}", rest=" " * 17)
 
     def bullets(self, texts: Iterable[str]) -> None:
         """Add a list."""
         for text in texts:
-            self._wrapped(plain(text), first="- ", rest="  ")
+            self._wrapped(self._safe(text, begins_line=True), first="- ", rest="  ")
 
     def table(self, header: Sequence[str], rows: Sequence[Sequence[str]], right: Collection[int] = ()) -> None:
         """Add a table; columns in `right` are aligned to the right."""
-        safe = [[plain(cell) for cell in row] for row in rows]
+        safe = [[self._safe(cell) for cell in row] for row in (header, *rows)]
         if self._markdown:
-            self._lines.append(f"| {' | '.join(header)} |")
+            self._lines.append(f"| {' | '.join(safe[0])} |")
             self._lines.append(f"|{'|'.join('---:' if i in right else '---' for i in range(len(header)))}|")
-            self._lines += [f"| {' | '.join(cell.replace('|', chr(92) + '|') for cell in row)} |" for row in safe]
+            self._lines += [f"| {' | '.join(row)} |" for row in safe[1:]]
         else:
-            self._lines += _drawn(header, safe, right, self._width)
+            self._lines += _drawn(safe[0], safe[1:], right, self._width)
 
     def show(self) -> None:
         """Write the page to stdout; what its encoding cannot show is replaced, never refused."""
         text = "\n".join(self._lines) + "\n"
         encoding = sys.stdout.encoding or "utf-8"
         sys.stdout.write(text.encode(encoding, "replace").decode(encoding))
+
+    def _safe(self, text: str, *, begins_line: bool = False) -> str:
+        return markdown.inert(text, begins_line=begins_line) if self._markdown else plain(text)
 
     def _wrapped(self, text: str, first: str = "", rest: str = "") -> None:
         if self._markdown:

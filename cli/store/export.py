@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from evener.cli.options import Export, Store
+from evener.cli.options import Export, Replace, Store
+from evener.cli.output import render
 from evener.cli.store.opened import opened
 
 
@@ -21,12 +21,11 @@ def run(
     out: Annotated[
         Path | None, typer.Option(metavar="FILE", help="File to write, else standard output.", show_default=False)
     ] = None,
+    replace: Replace = False,
     store: Store = None,
 ) -> int:
     """Write records as CSV that ingest reads back to the same records."""
-    text = opened(store).export(kind.value, tractor_kind=among, owner=owner, file=out)
+    text = opened(store).export(kind.value, tractor_kind=among, owner=owner, file=out, replace=replace)
     if out is None:
-        # The same bytes everywhere, whatever the terminal's own encoding is.
-        sys.stdout.buffer.write(text.encode())
-        sys.stdout.buffer.flush()
+        render.list_out(text)
     return 0 if text.count("\n") > 1 else 1

@@ -9,9 +9,11 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from evener.cli.options import Format, Output, Store
+from evener.cli.options import Format, Output, Replace, Store
 from evener.cli.output import render
 from evener.cli.store.opened import opened
+from evener.opening import location
+from evener.writing import check_target
 
 if TYPE_CHECKING:
     from evener.ingest.findings import Finding
@@ -60,6 +62,10 @@ def run(
     write_mapping: Annotated[
         Path | None, typer.Option(metavar="FILE", help="Save what the columns mean, to edit.", show_default=False)
     ] = None,
+    replace: Replace = False,
+    new_store: Annotated[
+        bool, typer.Option("--new-store", help="Make a new store with the library, where --store says.")
+    ] = False,
     output: Output = Format.table,
     store: Store = None,
 ) -> int:
@@ -72,11 +78,17 @@ def run(
     if write_mapping is not None and len(files) > 1:
         render.complain("--write-mapping takes one file at a time")
         return 2
+    if new_store and dry_run:
+        render.complain("--new-store goes with loading, and --dry-run changes nothing; leave one out")
+        return 2
     if files.count(_STANDARD_INPUT) > 1:
         render.complain("standard input can be read once")
         return 2
+    inputs = [*(Path(file) for file in files if file != _STANDARD_INPUT), *filter(None, [mapping])]
+    if write_mapping is not None:
+        check_target(write_mapping, location(store), inputs=inputs, replace=replace)
     settled = lists.mapping_of(mapping, name)
-    held = opened(store)
+    held = opened(store, new=new_store)
     loaded: list[LoadedFile] = []
     status = 0
     for file in files:
@@ -99,7 +111,7 @@ def run(
         told = [finding for finding in one.findings if not whole_list or finding.id not in _IN_NO_DOUBT]
         status = max(status, 1 if told else 0)
         if write_mapping is not None and one.report.rows is not None:
-            lists.write_mapping(one, settled, write_mapping, held.path)
+            lists.write_mapping(one, settled, write_mapping, held.path, inputs=inputs, replace=replace)
             render.complain(f"the mapping is in {write_mapping}; edit it, and use it with --mapping")
         if output in (Format.table, Format.markdown):
             for report in one.reports:

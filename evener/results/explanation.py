@@ -12,19 +12,22 @@ from evener.enquiry.refused import NoSuchTractor
 from evener.results.answer import OPTIONAL, Answer
 from evener.results.margins import Span
 from evener.results.place import NotSized, not_sized
-from evener.scoring.combinations import margins as fit
+from evener.schema import former_ids
+from evener.scoring.combinations.asked import asked_of, last_steps
 from evener.scoring.core.draws import Draws, quantile
+from evener.scoring.core.trace import Trace
 from evener.scoring.decision.sizing import size_job
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
     from evener.enquiry.enquiry import Enquiry
+    from evener.scoring.combinations.margins import AxisFit
     from evener.scoring.core.demand import Demand
     from evener.scoring.core.printing import Units
     from evener.scoring.core.trace import Step
     from evener.scoring.decision.sizing import Sizing
-    from evener.scoring.gives.capacities import Offer
+    from evener.scoring.gives.offer import Offer
 
 
 @dataclass(frozen=True)
@@ -177,7 +180,8 @@ def explain(enquiry: Enquiry, tractor_id: str) -> Explanation:
         There is no such record; the nearest ids are in the text.
     """
     tractors = enquiry.tractors
-    chosen = [one for one in tractors if one.tractor_id == tractor_id]
+    meant = former_ids.found(tractor_id, {one.tractor_id for one in tractors})
+    chosen = [one for one in tractors if one.tractor_id == meant]
     if not chosen:
         near = get_close_matches(tractor_id, [one.tractor_id for one in tractors], n=3)
         hint = f" Did you mean {' or '.join(near)}?" if near else ""
@@ -197,7 +201,7 @@ def explain(enquiry: Enquiry, tractor_id: str) -> Explanation:
         adequacy=score.adequacy,
         confidence=sizing.confidence,
         meets=score.meets,
-        assumed=tuple(score.offer.assumed),
+        assumed=tuple(score.offer.assumed(sizing.tasks)),
         tasks=tuple(
             _explained(sizing, demand, wide, axis, score.offer, central)
             for spread, detail in zip(sizing.tasks, details, strict=True)
@@ -214,7 +218,7 @@ def explain(enquiry: Enquiry, tractor_id: str) -> Explanation:
 
 
 def _explained(
-    sizing: Sizing, demand: Demand, wide: Demand, axis: fit.AxisFit, offered: Offer, central: Offer
+    sizing: Sizing, demand: Demand, wide: Demand, axis: AxisFit, offered: Offer, central: Offer
 ) -> ExplainedDemand:
     """Return one demand's steps in the middle case, with its spread and the estimates that stand beside it."""
     low_high = (1 - sizing.confidence, 0.5, sizing.confidence)
@@ -229,14 +233,14 @@ def _explained(
         axis=demand.axis,
         unit=demand.unit,
         basis=demand.basis,
-        middle=float(fit.asked_of(demand, central)[0]),
+        middle=float(asked_of(demand, central)[0]),
         demand=Span(axis.low, axis.median, axis.high),
         capacity=axis.capacity,
         margin=axis.margin,
         assumed_from=axis.assumed_from,
         estimates=tuple(estimates),
-        steps=_worked((*demand.steps, *fit.last_steps(demand, central))),
-        capacity_steps=_worked(central.on(demand).steps),
+        steps=_worked((*demand.steps, *last_steps(demand, central))),
+        capacity_steps=_worked(central.steps(demand, Trace(on=True))),
         notes=tuple(demand.notes),
     )
 

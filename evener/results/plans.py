@@ -10,7 +10,7 @@ from evener.scoring.decision import plans as scored
 from evener.scoring.decision.what_if import WhatIf
 
 if TYPE_CHECKING:
-    from evener.scoring.combinations.margins import Score
+    from evener.scoring.combinations.scores import Score
     from evener.scoring.decision.sizing import Sizing
 
 

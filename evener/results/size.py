@@ -13,7 +13,7 @@ from evener.scoring.combinations.remedies import Fix, fixes
 from evener.scoring.core.draws import quantile
 
 if TYPE_CHECKING:
-    from evener.scoring.combinations.margins import Score
+    from evener.scoring.combinations.scores import Score
     from evener.scoring.decision.sizing import Sizing
 
 ANOTHER_SIZE = 0.03

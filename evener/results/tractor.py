@@ -10,7 +10,7 @@ from evener.results.size import limit
 from evener.scoring.combinations.remedies import Fix, fixes
 
 if TYPE_CHECKING:
-    from evener.scoring.combinations.margins import Score
+    from evener.scoring.combinations.scores import Score
     from evener.scoring.decision.sizing import Sizing
 
 
@@ -68,7 +68,7 @@ def ranked_tractor(sizing: Sizing, one: Score) -> RankedTractor:
         meets=one.meets,
         limiting=limit(sizing, one),
         fails=failures(details, sizing.confidence),
-        assumed=tuple(one.offer.assumed),
+        assumed=tuple(one.offer.assumed(sizing.tasks)),
         fixes=tuple(fixes(sizing, one.offer, details)),
         tasks=tuple(TaskMargins.of(task) for task in details),
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass, field, replace
 
 from evener.ingest.findings import Finding
@@ -14,6 +14,7 @@ from evener.ingest.jobsheet.keys import Key
 from evener.ingest.jobsheet.lines import Lines, Path
 from evener.ingest.jobsheet.words import Vocabulary, fold, match, near, near_words, phrases, terrain, usual
 from evener.ingest.text import cells
+from evener.schema import former_ids
 from evener.schema.records import Choice, Quantity
 
 LONGEST_NAME = 120
@@ -321,9 +322,10 @@ def tractor(reading: Reading, path: Path, _key: Key, value: object) -> str | Non
     return _record(reading, path, found.SheetTractor, reading.vocabulary.tractors, value)
 
 
-def _record(reading: Reading, path: Path, kind: type[Finding], ids: Iterable[str], value: object) -> str | None:
-    if isinstance(value, str) and value in ids:
-        return value
+def _record(reading: Reading, path: Path, kind: type[Finding], ids: Collection[str], value: object) -> str | None:
+    said = former_ids.found(value, ids) if isinstance(value, str) else ""
+    if said in ids:
+        return said
     exact = next((one for one in ids if isinstance(value, str) and fold(one) == fold(value)), None)
     if exact is None:
         every = sorted(ids)

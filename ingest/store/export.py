@@ -12,9 +12,8 @@ from pathlib import Path
 from typing import Any
 
 from evener.ingest.rows.rows import OWN_FIELDS
-from evener.ingest.text.field_cells import FORMULA_STARTS
 from evener.ingest.text.typed_cells import number_text
-from evener.schema import certainty, fields
+from evener.schema import certainty, fields, printable
 from evener.schema.fields import Field
 from evener.schema.store import connection as store
 
@@ -55,4 +54,4 @@ def _cell(known: Field, value: Any) -> str:
         return number_text(value)
     text = (certainty.text(certainty.read(value)) or "") if isinstance(value, dict) else str(value)
     # A spreadsheet program would run it as a formula; reading takes the apostrophe off again.
-    return f"'{text}" if known.kind == "text" and text.startswith(FORMULA_STARTS) else text
+    return f"'{text}" if known.kind == "text" and printable.runs_as_formula(text) else text

@@ -20,11 +20,12 @@ from evener.ingest.store import batches
 from evener.ingest.store.batches import After
 from evener.ingest.store.report import IngestReport
 from evener.ingest.text.typed_cells import number_text
-from evener.schema import fields
+from evener.schema import fields, former_ids
 from evener.schema.store import connection as store
 from evener.schema.store import copies
 
 if TYPE_CHECKING:
+    from evener.schema.records import Implement
     from evener.schema.store.engine import Connection
 
 OWNER = "the store's owner"
@@ -76,23 +77,24 @@ def judge(
         raise CannotJudge("--set FIELD=VALUE says what a corrected record should hold; only `corrected` takes it.")
     store.check_writable(store_path)
     with store.open_read(store_path) as con:
-        known, family = known_in(con), _family_of(con, implement_id)
+        known, judged = known_in(con), _record_of(con, implement_id)
     names = [name for name in given if name in KEPT]
     if names:
         raise CannotJudge(f"{names[0]!r} is no field that a verdict can correct. See: evener fields implement.")
-    pairs = [_settled(family, name, value, known) for name, value in given.items()] or [("", "")]
+    pairs = [_settled(judged.family, name, value, known) for name, value in given.items()] or [("", "")]
     day = on or datetime.now(UTC).date().isoformat()
-    rows = _verdicts([(implement_id, name, verdict, value, why, by_whom, day) for name, value in pairs], known)
+    rows = _verdicts([(judged.implement_id, name, verdict, value, why, by_whom, day) for name, value in pairs], known)
     copies.keep_previous(store_path)
     with store.open_write(store_path) as con:
         return batches.load(con, rows, after=after)
 
 
-def _family_of(con: Connection, implement_id: str) -> str:
-    found = store.read_implements(con, [implement_id])
-    if not found:
+def _record_of(con: Connection, implement_id: str) -> Implement:
+    every = {one.implement_id: one for one in store.read_implements(con)}
+    meant = former_ids.found(implement_id, every)
+    if meant not in every:
         raise CannotJudge(f"There is no implement {implement_id!r} in the store. See: evener list implements.")
-    return found[0].family
+    return every[meant]
 
 
 def _settled(family: str, heading: str, value: str, known: Known) -> tuple[str, str]:

@@ -15,11 +15,10 @@ from evener.ingest import findings
 from evener.ingest.columns.headers import Match, fold
 from evener.ingest.findings import Finding
 from evener.ingest.text import cells, money, sets
-from evener.schema import certainty, fields, units
+from evener.schema import certainty, fields, printable, units
 from evener.schema.fields import Field
 from evener.schema.units import Measures
 
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 _CURRENCY = "$€£"
 _PARTS = re.compile(r"\s*(?:[;/|,&+]|\band\b|\bto\b|(?<=\w)-(?=\w)|\s-\s)\s*")
 _LARGEST_TAKES_ALL = frozenset({"hitch_category"})
@@ -97,7 +96,7 @@ def plain_text(text: str) -> str | None:
 
 def without_apostrophe(text: str) -> str:
     """Return a text without the apostrophe that lists for spreadsheets put before what would run as a formula."""
-    return text[1:] if text[:1] == "'" and text[1:2] in FORMULA_STARTS else text
+    return text[1:] if text[:1] == "'" and printable.runs_as_formula(text[1:]) else text
 
 
 def parser(match: Match, meant: Field, setting: Setting, words: Mapping[str, str] | None) -> Callable[[str], Cell]:

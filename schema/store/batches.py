@@ -152,14 +152,17 @@ def enter(con: Connection, values: Mapping[str, Any]) -> None:
 
 
 def enter_library(con: Connection, fingerprint: str) -> None:
-    """Note which library a store was filled with.
+    """Note which library a new store was filled with: every ingest so far brought it.
 
     Parameters
     ----------
-    con : a store open for writing
+    con : a store open for writing, with nothing in it but the library
     fingerprint : hash of the library's files
     """
-    con.execute("UPDATE store SET library_sha256 = ?", [fingerprint])
+    con.execute(
+        "UPDATE store SET library_sha256 = ?, library_batches = (SELECT list(batch_id ORDER BY batch_id) FROM batch)",
+        [fingerprint],
+    )
 
 
 def _equal(names: Iterable[str]) -> str:

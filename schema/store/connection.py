@@ -140,7 +140,7 @@ def create(path: Path) -> Iterator[Connection]:
     def make(con: Connection) -> None:
         for record in fields.nomenclature():
             con.execute(tables.ddl(record))
-        con.execute("INSERT INTO store VALUES (?, NULL)", [tables.STORE_VERSION])
+        con.execute("INSERT INTO store (version) VALUES (?)", [tables.STORE_VERSION])
 
     with engine.writing(path, make=make) as con:
         yield con

@@ -13,8 +13,10 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from evener.schema import fields
+from evener.schema.store import companions, log_count
+from evener.schema.store.companions import LOG
 from evener.schema.store.faults import (
-    LOG,
     MEMORY_LIMIT,
     LogNotEmptied,
     NotAStore,
@@ -46,6 +48,10 @@ _LOCKED: dict[str, str | bool | int] = {
     "python_enable_replacements": False,
     "enable_external_file_cache": False,
     "temp_directory": "",
+    # Their usual values name the user's home, which an answer must not tell.
+    "secret_directory": ".",
+    "home_directory": ".",
+    "extension_directory": "",
     "max_temp_directory_size": "0KB",
     "memory_limit": MEMORY_LIMIT,
 }
@@ -54,10 +60,11 @@ _LOCKED: dict[str, str | bool | int] = {
 def _connect(path: Path, *, read_only: bool, config: dict[str, Any]) -> Connection:
     import duckdb
 
+    log_count.check(path)
     deadline = time.monotonic() + PATIENCE_S
     while True:
         try:
-            return duckdb.connect(str(path), read_only=read_only, config=config)
+            return duckdb.connect(str(companions.itself(path)), read_only=read_only, config=config)
         except duckdb.Error as error:
             reason = explain(path, error)
             if isinstance(reason, StoreBusy) and time.monotonic() < deadline:
@@ -96,13 +103,46 @@ def reading(
         con.execute("SET enable_external_access=false")
         con.execute(f"SET max_execution_time={limit_ms}")
         con.execute("SET lock_configuration=true")
+        _refuse_views(path, con)
         yield con
     except duckdb.CatalogException:
         raise NotAStore(f"{path} is a database without this tool's tables. Name a store with --store.") from None
-    except (duckdb.IOException, duckdb.FatalException, duckdb.InternalException) as error:
+    except duckdb.BinderException as error:
+        raise NotAStore(
+            f"{path} has tables of another shape ({first_line(error)}). Name a store of this tool."
+        ) from None
+    except duckdb.Error as error:
+        if not _is_of_the_file(error):
+            raise
         raise explain(path, error) from None
     finally:
         con.close()
+
+
+def _is_of_the_file(error: Exception) -> bool:
+    """Tell whether an error comes of the file or the disk, and not of what was asked."""
+    import duckdb
+
+    kinds = (
+        duckdb.IOException,
+        duckdb.FatalException,
+        duckdb.InternalException,
+        duckdb.SerializationException,
+        duckdb.TransactionException,
+        duckdb.OutOfMemoryException,
+    )
+    # A block that does not meet its checksum is an error of no kind.
+    return isinstance(error, kinds) or type(error) is duckdb.Error
+
+
+def _refuse_views(path: Path, con: Connection) -> None:
+    """Refuse a store in which a view stands where a table should: it could answer anything, and never end."""
+    views = con.execute("SELECT view_name FROM duckdb_views() WHERE NOT internal ORDER BY 1").fetchall()
+    names = [name for (name,) in views if name in fields.nomenclature()]
+    if names:
+        raise NotAStore(
+            f"{path} has a view in place of the table {names[0]}. It was not made by this tool; use another."
+        )
 
 
 @contextmanager
@@ -143,6 +183,8 @@ def writing(
     """
     if make is None:
         check_writable(path)
+    else:
+        log_count.settle(path)  # of a store that was here before
     settings = {} if keep_order else {"preserve_insertion_order": False}
     import duckdb
 
@@ -166,16 +208,13 @@ def writing(
                     con.execute("ROLLBACK")
                 raise
             con.execute("COMMIT")
+            log_count.note(path)
             _empty_log(path, con)
         except duckdb.CatalogException:
             raise NotAStore(f"{path} is a database without this tool's tables. Name a store with --store.") from None
-        except (
-            duckdb.IOException,
-            duckdb.FatalException,
-            duckdb.InternalException,
-            duckdb.TransactionException,
-            duckdb.OutOfMemoryException,
-        ) as error:
+        except duckdb.Error as error:
+            if not _is_of_the_file(error):
+                raise
             raise explain(path, error) from None
         finally:
             with suppress(duckdb.Error):  # what went wrong has been said; closing says it again
@@ -195,11 +234,12 @@ def _empty_log(path: Path, con: Connection) -> None:
     try:
         con.execute("CHECKPOINT")
     except duckdb.Error as error:
-        log = path.with_name(path.name + LOG).name
+        log = companions.beside(path, LOG).name
         raise LogNotEmptied(
             f"{path}: the change is saved in the log {log}, which could not be emptied ({first_line(error)}). "
             "Keep the log beside the store, make room, and run the command again."
         ) from None
+    log_count.settle(path)
 
 
 def version(con: Connection) -> int | None:

@@ -8,11 +8,12 @@ import stat
 from pathlib import Path
 from typing import ClassVar
 
+from evener.schema.store import companions
+from evener.schema.store.companions import LOG, PREVIOUS
+
 MAGIC = b"DUCK"
 MAGIC_OFFSET = 8
 MEMORY_LIMIT = "2GB"
-LOG = ".wal"
-PREVIOUS = ".previous"
 
 
 class StoreError(Exception):
@@ -57,6 +58,14 @@ class LogDamaged(StoreDamaged):
     """The store's log, which holds changes not yet in its file, cannot be replayed."""
 
 
+class LogLost(StoreDamaged):
+    """The store's log, which held a change not yet in its file, is gone or was cut short."""
+
+
+class DiskFailed(StoreError):
+    """The disk reported an error while the store was read or written."""
+
+
 class StoreFull(StoreError):
     """The disk took no more; nothing was changed."""
 
@@ -80,7 +89,10 @@ def check_readable(path: Path) -> None:
     except FileNotFoundError:
         if path.is_symlink():
             raise NotAStore(f"{path} is a link that leads nowhere. Name the store itself.") from None
-        raise NoStore(f"There is no store at {path}. Make one with: evener demo FOLDER, or check --store.") from None
+        raise NoStore(
+            f"There is no store at {path}. Check the name; a new one is made with: evener ingest ... --new-store, "
+            "or evener demo FOLDER."
+        ) from None
     except OSError as error:
         raise StoreForbidden(f"{path} cannot be looked at: {error.strerror}. Check the path and its rights.") from None
     if not stat.S_ISREG(found.st_mode):
@@ -124,13 +136,18 @@ def explain(path: Path, error: Exception) -> StoreError:
         return StoreBusy(f"{path} is in use by {who}. Try again when it is done.")
     if re.search(r"no space|disk full|ENOSPC|quota|file too large", text, re.IGNORECASE):
         return StoreFull(f"{path}: the disk is full. Nothing was changed; make room and run the command again.")
+    if re.search(r"input/output error|\bEIO\b|f(?:data)?sync", text, re.IGNORECASE):
+        return DiskFailed(
+            f"{path}: the disk reported an error ({first_line(error)}). The last change is there whole or not at all; "
+            f"look to the disk, then: evener verify --store {path}"
+        )
     if re.search(r"permission|read-only file system", text, re.IGNORECASE):
         return StoreForbidden(f"{path} may not be opened by this user. Check its rights.")
     if "replaying WAL" in text or "Corrupt WAL" in text:
-        log = path.with_name(path.name + LOG).name
+        log = companions.beside(path, LOG).name
         return LogDamaged(f"{path}: its log {log} is damaged. Move the log aside with: evener recover --store {path}")
     if re.search(r"out of memory|could not allocate", text, re.IGNORECASE):
         return StoreFull(f"{path}: the change needs more than {MEMORY_LIMIT} of memory. Nothing was changed; part it.")
-    copy = path.with_name(path.name + PREVIOUS)
+    copy = companions.beside(path, PREVIOUS)
     remedy = f"The copy from before the last ingest is {copy.name}." if copy.exists() else "Use a copy of it."
     return StoreDamaged(f"{path} cannot be read whole ({first_line(error)}). {remedy}")

@@ -57,9 +57,18 @@ def _answer(request: dict[str, Any]) -> dict[str, Any]:
     return {
         "columns": answer.columns,
         "types": answer.types,
-        "rows": [[_plain(value) for value in row] for row in answer.rows],
+        "rows": [[_without_folder(_plain(value), Path(request["store"])) for value in row] for row in answer.rows],
         "cut": answer.cut,
     }
+
+
+def _without_folder(value: Any, path: Path) -> Any:
+    """Return a value in which the store has its bare name: the database's own tables tell the folder it is in."""
+    if isinstance(value, list):
+        return [_without_folder(one, path) for one in value]
+    for whole in (str(path.absolute()), str(path.resolve())):
+        value = value.replace(whole, path.name) if isinstance(value, str) else value
+    return value
 
 
 def _plain(value: Any) -> Any:

@@ -16,6 +16,7 @@ from importlib.resources.abc import Traversable
 from pathlib import Path
 
 from evener.schema import fields, tables
+from evener.schema.store import log_count
 from evener.schema.store.faults import StoreForbidden
 
 PACKED, MADE_OF = "store.duckdb.gz", "store.sha256"
@@ -42,6 +43,13 @@ def fingerprint() -> str:
     return whole.hexdigest()
 
 
+def packed_fingerprint() -> str | None:
+    """Return the hash of what the shipped store was made of; None where its files were changed since."""
+    made_of = resources.files("evener.schema").joinpath("library", MADE_OF)
+    said = made_of.read_text(encoding="ascii").strip() if made_of.is_file() else None
+    return said if said == fingerprint() else None
+
+
 def lay_out(path: Path) -> bool:
     """Put the built store at a path, if it is current, and tell whether it was.
 
@@ -54,9 +62,8 @@ def lay_out(path: Path) -> bool:
     StoreForbidden
         Something is there already, or the folder cannot be written.
     """
-    folder = resources.files("evener.schema").joinpath("library")
-    packed, made_of = folder.joinpath(PACKED), folder.joinpath(MADE_OF)
-    if not (packed.is_file() and made_of.is_file() and made_of.read_text(encoding="ascii").strip() == fingerprint()):
+    packed = resources.files("evener.schema").joinpath("library", PACKED)
+    if not packed.is_file() or packed_fingerprint() is None:
         return False
     unfinished = room_beside(path)
     try:
@@ -97,6 +104,7 @@ def take_place(unfinished: Path, path: Path) -> None:
     unfinished : the store
     path : its name
     """
+    log_count.settle(path)  # of a store that was here before
     try:
         # A link refuses to take the place of a store that another process finished meanwhile; a rename would not.
         os.link(unfinished, path)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from typing import TYPE_CHECKING
 
 from evener.schema import fields, tables
@@ -32,11 +31,9 @@ def restore(con: Connection, record: str, batch_id: str) -> int:
         [batch_id],
     )
     con.execute("DELETE FROM history WHERE batch_id = $1", [batch_id])
-    shape = json.dumps({one.name: _json_type(tables.sql_type(one)) for one in fields.of(record).values()})
-    quoted = "'" + shape.replace("'", "''") + "'"
     restored = _count(
         con,
-        f'INSERT INTO "{record}" BY NAME SELECT unnest(from_json(version, {quoted}))'
+        f'INSERT INTO "{record}" BY NAME SELECT unnest({tables.read_from_json(record, "version")})'
         " FROM history WHERE superseded_by = $1",
         batch_id,
     )
@@ -78,10 +75,6 @@ def missing(con: Connection) -> list[tuple[str, str]]:
 def _count(con: Connection, statement: str, batch_id: str) -> int:
     ((count,),) = con.execute(statement, [batch_id]).fetchall()
     return int(count)
-
-
-def _json_type(sql_type: str) -> str | list[str]:
-    return [sql_type.removesuffix("[]")] if sql_type.endswith("[]") else sql_type
 
 
 def _cited() -> str:

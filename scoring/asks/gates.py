@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 from typing import TYPE_CHECKING
 
 from evener.scoring.core.demand import Gate
@@ -11,7 +10,7 @@ from evener.scoring.place.loads import sized_by
 from evener.scoring.ratings.model import size_of
 
 if TYPE_CHECKING:
-    from evener.schema.records import Implement, Task, Tractor
+    from evener.schema.records import Implement, Task
     from evener.scoring.core.setting import Setting
 
 FOUR_WHEELS = ("4wd", "track", "articulated")
@@ -57,42 +56,3 @@ def nearest(setting: Setting, task: Task) -> Implement | None:
         if wanted and all(sizes := [size_of(peer, name) or 0.0 for name in wanted])
     ]
     return min(sized)[2] if sized else None
-
-
-def passes(gate: Gate, tractor: Tractor) -> bool:
-    """Return whether a tractor meets a gate; what its record does not state is not shown to be met."""
-    if gate.axis == "hitch_category":
-        return _hitch(gate.accepts, tractor.hitch_category)
-    if gate.axis == "pto_speed":
-        return bool({int(speed) for speed in gate.accepts} & set(tractor.pto_speeds_rpm))
-    if gate.axis == "remotes":
-        return tractor.rear_remotes is not None and gate.least is not None and tractor.rear_remotes >= gate.least
-    return tractor.drive in gate.accepts
-
-
-def offered(gate: Gate, tractor: Tractor) -> str:
-    """Return what a tractor offers at a gate, in words to print."""
-    if gate.axis == "hitch_category":
-        return f"category {tractor.hitch_category}" if tractor.hitch_category else "not stated"
-    if gate.axis == "pto_speed":
-        return f"{' or '.join(map(str, tractor.pto_speeds_rpm))} rpm" if tractor.pto_speeds_rpm else "not stated"
-    if gate.axis == "remotes":
-        return "not stated" if tractor.rear_remotes is None else str(tractor.rear_remotes)
-    return tractor.drive or "not stated"
-
-
-def _hitch(accepts: tuple[str, ...], category: str | None) -> bool:
-    """Return whether a tractor's hitch takes an implement's category.
-
-    The tractor's own category must not be below the implement's least, and at most one above its greatest: that step is
-    bridged with bushings or turnable balls (common practice, no source). Narrow (N) categories count as their number.
-    """
-    if category is None:
-        return False
-    number = _number(category)
-    return _number(accepts[0]) <= number <= _number(accepts[-1]) + 1
-
-
-def _number(category: str) -> int:
-    digits = re.match(r"\d", category)
-    return int(digits.group()) if digits else -1

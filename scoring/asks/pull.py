@@ -10,17 +10,18 @@ from evener.scoring.asks.shaft import shaft_power
 from evener.scoring.asks.tools import PUSHED_SNOW, tool_pull
 from evener.scoring.core.demand import Demand
 from evener.scoring.core.unknowns import SCATTER, of_trade
-from evener.scoring.gives import grip
 from evener.scoring.mechanics.engine import drawbar, moving
 from evener.scoring.mechanics.tyres import grade, slip, traction
 from evener.scoring.place.ground import ground_of, soil_of
 from evener.scoring.place.sizes import key, slope
+from evener.scoring.place.terms import Snow, Soil
 from evener.scoring.place.variants import draft_row
 
 if TYPE_CHECKING:
     from evener.schema.records import Task
     from evener.scoring.core.draws import Array
     from evener.scoring.core.setting import Setting
+    from evener.scoring.core.terms import Terms
     from evener.scoring.core.trace import Trace
     from evener.scoring.place.ground import Ground
     from evener.scoring.place.sizes import Size
@@ -75,14 +76,12 @@ def _rolling(setting: Setting, task: Task, speed: Size, carried_kg: Array, trace
     return np.asarray(trace.call(moving.whole_pull, "with what the wheels drive")(rolling, R=driven))
 
 
-def _terms(setting: Setting, task: Task, ground: Ground, speed: Size) -> grip.Soil | grip.Snow:
+def _terms(setting: Setting, task: Task, ground: Ground, speed: Size) -> Terms:
     if draft_row(setting, task) == PUSHED_SNOW:
         tyres = task.tyres or "plain"
-        return grip.Snow(f"snow/{tyres}", setting, tyres)
+        return Snow(f"snow/{tyres}", setting, tyres)
     fact, _ = soil_of(setting, task)
-    return grip.Soil(
-        f"{ground.key}/{key(task, 'speed')}={speed.low:g}-{speed.high:g}", setting, ground, fact, speed.values
-    )
+    return Soil(f"{ground.key}/{key(task, 'speed')}={speed.low:g}-{speed.high:g}", setting, ground, fact, speed.values)
 
 
 def traction_power(setting: Setting, task: Task, pull: Demand, speed: Size, trace: Trace) -> tuple[Array, Array]:

@@ -2,62 +2,26 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from evener.scoring.core.demand import Demand, Terms, nothing
-from evener.scoring.core.draws import median
-from evener.scoring.core.trace import Step, applied, step
+from evener.scoring.core.demand import Demand, nothing
+from evener.scoring.core.trace import Step, step
 from evener.scoring.core.unknowns import of_task
-from evener.scoring.gives.capacities import UNKNOWN, Value
-from evener.scoring.mechanics.stance import towing
 from evener.scoring.place.ground import by_choice
+from evener.scoring.place.terms import Towing
 
 if TYPE_CHECKING:
     from evener.schema.records import Task
     from evener.scoring.core.draws import Array
     from evener.scoring.core.setting import Row, Setting
-    from evener.scoring.gives.capacities import Offer
     from evener.scoring.place.materials import Load
     from evener.scoring.place.sizes import Size
 
 UNBRAKED = "none"
 BRAKED = "braked"
 FIELD_MACHINE = (UNBRAKED,)
-
-
-@dataclass(frozen=True)
-class Towing(Terms):
-    """The published mass ratio on which a mass is towed.
-
-    Attributes
-    ----------
-    key : names the task
-    ratio : towed mass over tractor mass, draws [1]
-    source, status : of the rule
-    """
-
-    key: str
-    ratio: Array
-    source: str
-    status: str
-
-    def capacity(self, offer: Offer) -> Value:
-        """Return the largest towed mass [kg]."""
-        mass = offer.mass
-        if mass.draws is None:
-            return UNKNOWN
-        most = np.asarray(towing.towed_limit(mass.draws, k=self.ratio))
-        written = applied(
-            "towing.towed_limit",
-            {"m": (mass.draws, "kg"), "k": (self.ratio, "1")},
-            (most, "kg"),
-            source=self.source,
-            status=self.status,
-        )
-        return Value(median(most), most, mass.assumed_from, (written,))
 
 
 def brakes_of(setting: Setting, task: Task) -> tuple[str, ...]:

@@ -94,9 +94,9 @@ class Influential(Flag):
     without_kw: float
 
     def evidence(self, units: Units = "si") -> str:
-        """Return Cook's distance and the fitted rating at its size with and without it."""
+        """Return the fitted rating at its size with the record and without it."""
         with_it, without = show(self.fitted_kw, "kW", units), show(self.without_kw, "kW", units)
-        return f"Cook's distance {self.distance:.2f}: the line at its size is {with_it} with it, {without} without it"
+        return f"this one record moves the line: at its size {with_it} with it, {without} without it"
 
 
 @dataclass(frozen=True)

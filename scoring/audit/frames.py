@@ -73,22 +73,8 @@ def audit_frame(
     """
     import pandas as pd
 
-    missing = [name for name in NEEDED if name not in frame.columns]
-    if missing:
-        raise ValueError(f"the frame has no column {' or '.join(missing)}: name it as `evener fields implement` does")
-    ids = [str(one) for one in (frame["implement_id"] if "implement_id" in frame.columns else frame.index)]
-    if len(set(ids)) < len(ids):
-        raise ValueError("two rows have one name: give each record its own implement_id")
-    strange = sorted({str(name) for name in frame["family"]} - set(families))
-    if strange:
-        raise ValueError(f"no such family: {', '.join(strange[:5])}. See: evener list families")
-    known = {one.name: one for one in dataclasses.fields(Implement)}
-    held = [str(name) for name in frame.columns if name in known and name not in ("implement_id", "estimated")]
-    columns = [frame[name].tolist() for name in held]
-    records = []
-    for name, *row in zip(ids, *columns, strict=True):
-        stated = {field: value for field, value in zip(held, row, strict=True) if not _blank(value)}
-        records.append(Implement(**{"implement_id": name, "label": name, **stated}))
+    records = records_of(frame, families)
+    ids = [one.implement_id for one in records]
     labels = {
         name: {one: str(value) for one, value in zip(ids, frame[name], strict=True) if not _blank(value)}
         for name in by
@@ -105,6 +91,37 @@ def audit_frame(
         records=pd.DataFrame(measured),
         report=report,
     )
+
+
+def records_of(frame: pd.DataFrame, families: Mapping[str, Family]) -> list[Implement]:
+    """Return the implement records that a data frame states, one per row.
+
+    Parameters
+    ----------
+    frame, families : as `audit_frame`
+
+    Raises
+    ------
+    ValueError
+        A column is missing, a name stands twice, or a family is not known.
+    """
+    missing = [name for name in NEEDED if name not in frame.columns]
+    if missing:
+        raise ValueError(f"the frame has no column {' or '.join(missing)}: name it as `evener fields implement` does")
+    ids = [str(one) for one in (frame["implement_id"] if "implement_id" in frame.columns else frame.index)]
+    if len(set(ids)) < len(ids):
+        raise ValueError("two rows have one name: give each record its own implement_id")
+    strange = sorted({str(name) for name in frame["family"]} - set(families))
+    if strange:
+        raise ValueError(f"no such family: {', '.join(strange[:5])}. See: evener list families")
+    known = {one.name: one for one in dataclasses.fields(Implement)}
+    held = [str(name) for name in frame.columns if name in known and name not in ("implement_id", "estimated")]
+    columns = [frame[name].tolist() for name in held]
+    records = []
+    for name, *row in zip(ids, *columns, strict=True):
+        stated = {field: value for field, value in zip(held, row, strict=True) if not _blank(value)}
+        records.append(Implement(**{"implement_id": name, "label": name, **stated}))
+    return records
 
 
 def _blank(value: Any) -> bool:

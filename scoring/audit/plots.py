@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from evener.schema import printable
 from evener.schema import units as unit_table
 from evener.scoring.audit.auditing import AuditReport
 from evener.scoring.audit.family import SIZE_UNITS, FamilyAudit
@@ -141,7 +142,7 @@ def draw(family: FamilyAudit, axes: Axes, units: Units = "si") -> None:
     at_middle = ""
     if middle is not None:
         at_middle = f"; line at {_words(data.variables[1])} {_said(data.variables[1], float(middle[0]), units)}"
-    axes.set_title(f"{data.family.label}: {family.n} records{at_middle}", loc="left", fontsize=10)
+    axes.set_title(f"{printable.one_line(data.family.label)}: {family.n} records{at_middle}", loc="left", fontsize=10)
     axes.spines[["top", "right"]].set_visible(False)
     axes.legend(loc="upper left", fontsize=7, frameon=False)
 
@@ -239,7 +240,7 @@ def _name_points(
         value * per_point for value in (frame[0], frame[1], frame[0] + frame[2], frame[1] + frame[3])
     )
     taken = [(px - 4, py - 4, px + 4, py + 4) for px, py in at[list(marked)].tolist()]
-    for name, i in zip(names, which, strict=True):
+    for name, i in zip(map(printable.one_line, names), which, strict=True):
         px, py = at[i].tolist()
         width = LETTER_WIDTH * len(name)
         places = [

@@ -9,7 +9,7 @@ from evener.scoring.core.printing import Units, show
 from evener.scoring.place.sizes import slope
 
 if TYPE_CHECKING:
-    from evener.scoring.combinations.margins import Score
+    from evener.scoring.combinations.scores import Score
     from evener.scoring.decision.sizing import Sizing
 
 STEEP = 0.15

@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from evener.scoring.asks import tow
-from evener.scoring.asks.loader_stance import loader_stance
-from evener.scoring.asks.stance import Raised, stand
+from evener.scoring.combinations.loader_stance import loader_stance
 from evener.scoring.core.draws import quantile
 from evener.scoring.core.printing import Units, show
 from evener.scoring.core.setting import CannotSize
@@ -18,11 +17,12 @@ from evener.scoring.mechanics.tyres import grade
 from evener.scoring.mechanics.validity import OutOfRange
 from evener.scoring.place.going import speed_of
 from evener.scoring.place.sizes import slope
+from evener.scoring.place.terms import Raised
 
 if TYPE_CHECKING:
     from evener.scoring.core.demand import Demand, TaskDemands
     from evener.scoring.decision.sizing import Sizing
-    from evener.scoring.gives.capacities import Offer
+    from evener.scoring.gives.offer import Offer
 
 PTO_EDITION = "ISO 500-1:2014"
 PTO_TYPE = {540: "1", 1000: "2"}
@@ -57,7 +57,7 @@ def checks(sizing: Sizing, offer: Offer, units: Units) -> list[str]:
 
 def _axles(sizing: Sizing, offer: Offer, demand: Demand, units: Units) -> Iterator[str]:
     """Say where a raised machine, with the weights it needs, passes a permitted load; the balance must close."""
-    terms, tractor = demand.terms, stand(sizing.setting, offer)
+    terms, tractor = demand.terms, offer.stands(sizing.setting)
     if not isinstance(terms, Raised) or tractor is None:
         return
     reach, full = demand.alpha / demand.beta, demand.beta

@@ -4,22 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from evener.scoring.asks import tow
-from evener.scoring.asks.loader_stance import loader_stance
-from evener.scoring.asks.stance import Raised, stand
-from evener.scoring.combinations import margins as fit
+from evener.scoring.combinations.asked import asked_of
+from evener.scoring.combinations.loader_stance import loader_stance
+from evener.scoring.combinations.outcomes import present
 from evener.scoring.core.draws import median, quantile
 from evener.scoring.core.setting import CannotSize
-from evener.scoring.gives.grip import Snow, Soil
 from evener.scoring.mechanics.stance import balance, towing
 from evener.scoring.mechanics.validity import OutOfRange
 from evener.scoring.place.going import speed_of
 from evener.scoring.place.sizes import size
+from evener.scoring.place.terms import Raised, Snow, Soil
 
 if TYPE_CHECKING:
     from evener.schema.records import Task
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from evener.scoring.core.demand import Demand
     from evener.scoring.core.draws import Array, Mask
     from evener.scoring.decision.sizing import Sizing
-    from evener.scoring.gives.capacities import Offer
+    from evener.scoring.gives.offer import Offer
 
 LEAST_WEIGHT = 0.005
 MOST_BALLAST = 0.5
@@ -80,7 +80,7 @@ def fixes(sizing: Sizing, offer: Offer, details: Sequence[TaskFit]) -> list[Fix]
     by_name = {task.name: task for task in sizing.setting.job.tasks}
     found: list[Fix] = []
     for asked, detail in zip(sizing.tasks, details, strict=True):
-        comes = fit.present(asked, sizing.setting.draws)
+        comes = present(asked, sizing.setting.draws)
         keep = comes if comes.any() else np.ones_like(comes)
         one = _Gap(sizing, offer, by_name[asked.task], keep)
         for demand, axis in zip(asked.demands, detail.axes, strict=True):
@@ -132,11 +132,11 @@ class _Gap:
     def _spare(self, demand: Demand) -> Array:
         """Return capacity over demand per draw."""
         capacity = self.offer.on(demand).draws
-        return np.ones(self.keep.size) if capacity is None else capacity / fit.asked_of(demand, self.offer)
+        return np.ones(self.keep.size) if capacity is None else capacity / asked_of(demand, self.offer)
 
     def _weights(self, demand: Demand, *, short: bool) -> Iterator[Fix]:
         terms = demand.terms
-        tractor = stand(self.sizing.setting, self.offer)
+        tractor = self.offer.stands(self.sizing.setting)
         if tractor is None or not isinstance(terms, Raised):
             return
         reach = demand.alpha / demand.beta
@@ -214,8 +214,8 @@ class _Gap:
         if pull is None or mass is None:
             return
         if isinstance(terms, Snow) and terms.tyres == "plain":
-            chained = Snow("snow/chains", setting, "chains").capacity(self.offer).draws
-            if chained is not None and self._least(chained - fit.asked_of(demand, self.offer)) >= 0:
+            chained = self.offer.on(replace(demand, terms=Snow("snow/chains", setting, "chains"))).draws
+            if chained is not None and self._least(chained - asked_of(demand, self.offer)) >= 0:
                 yield self._fix(demand, "chains", "chains on the driven wheels", None)
         per_kg = pull / mass - demand.beta
         if isinstance(terms, Soil) and self._least(per_kg) > 0:

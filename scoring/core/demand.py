@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from abc import ABC, abstractmethod
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -11,8 +10,8 @@ import numpy as np
 if TYPE_CHECKING:
     from evener.scoring.asks.power import Estimate
     from evener.scoring.core.draws import Array
+    from evener.scoring.core.terms import Terms
     from evener.scoring.core.trace import Step
-    from evener.scoring.gives.capacities import Offer, Value
 
 UNITS = {
     "pto_power": "kW",
@@ -29,40 +28,26 @@ AXES = tuple(UNITS)
 GATES = ("hitch_category", "pto_speed", "remotes", "drive")
 
 
-class Terms(ABC):
-    """The terms on which a capacity is offered where it is no column of the record: on a soil, with brakes, balanced.
-
-    Attributes
-    ----------
-    key : names the terms, so that a capacity is worked out once for all tasks that share them
-    """
-
-    key: str
-
-    @abstractmethod
-    def capacity(self, offer: Offer) -> Value:
-        """Return what a tractor offers on these terms, in the axis's unit."""
-
-    def lever_m(self, offer: Offer) -> Array | None:  # noqa: ARG002 - for terms that have one
-        """Return the tractor's lever that a demand grows with [m], or None where there is none or it is not known."""
-        return None
-
-
 @dataclass(frozen=True)
 class Demand:
     """What one task asks on one continuous axis: `alpha + beta * x`, x being one property of the tractor.
 
+    What slowing down can take off lies above a floor, which has to be met: a tractor does the work where its capacity
+    reaches the floor, and holds the usual speed where it reaches the whole.
+
     Attributes
     ----------
     task, axis : where it belongs
-    alpha : draws, in the axis's unit
-    beta : draws, in the axis's unit per unit of x
+    alpha : draws at the usual speed, in the axis's unit
+    beta : draws at the usual speed, in the axis's unit per unit of x
     depends : x: "mass_kg", "link_per_m" (bend of the hitch's lift with reach), "lever_m" (hitch from axle), or None
     basis : rated, fitted, computed, carried, pulled, towed or listed
     steps : how it came about, in the middle case
     estimates : for PTO power, all estimates that stand side by side
     notes : what a reader should know of it
     terms : on what terms the capacity is offered, where it is no column of the record
+    floor : alpha and beta of what has to be met even at the least useful speed; the whole where slowing does not help
+    least_pace : the least useful speed over the usual one [1]
     """
 
     task: str
@@ -75,6 +60,8 @@ class Demand:
     estimates: tuple[Estimate, ...] = ()
     notes: tuple[str, ...] = ()
     terms: Terms | None = None
+    floor: tuple[Array, Array] | None = None
+    least_pace: float = 1.0
 
     @property
     def unit(self) -> str:
@@ -84,6 +71,11 @@ class Demand:
     def at(self, x: float) -> Array:
         """Return the draws asked of a tractor with this property, in the axis's unit."""
         return self.alpha if self.depends is None else self.alpha + self.beta * x
+
+    @property
+    def least(self) -> tuple[Array, Array]:
+        """Alpha and beta of what has to be met: the floor, else the whole."""
+        return (self.alpha, self.beta) if self.floor is None else self.floor
 
 
 @dataclass(frozen=True)

@@ -116,7 +116,7 @@ def quantiles(values: Array, *ps: float) -> tuple[float, ...]:
 
 def median(values: Array | float) -> float:
     """Return the middle of the draws, the mean of the two middle ones where their number is even, in their unit."""
-    drawn = np.atleast_1d(np.asarray(values, float))
+    drawn = np.ravel(np.asarray(values, float))
     low, high = (drawn.size - 1) // 2, drawn.size // 2
     parted = np.partition(drawn, (low, high))
     return float((parted[low] + parted[high]) / 2)

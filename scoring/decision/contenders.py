@@ -7,22 +7,20 @@ change that asks nothing different never changes the pick.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-import numpy as np
-
-from evener.scoring.combinations import margins as fit
-from evener.scoring.combinations.margins import Outcome
+from evener.scoring.combinations.outcomes import Outcome, outcome
+from evener.scoring.combinations.scores import judged, rank
 from evener.scoring.core.draws import share
 
 if TYPE_CHECKING:
     from evener.schema.records import Tractor
-    from evener.scoring.combinations.margins import Score
+    from evener.scoring.combinations.scores import Score
     from evener.scoring.core.demand import TaskDemands
     from evener.scoring.core.draws import Draws
     from evener.scoring.decision.sizing import Sizing
-    from evener.scoring.gives.capacities import Offer
+    from evener.scoring.gives.offer import Offer
 
 FIRST = 100
 SAMPLED = 100
@@ -68,13 +66,11 @@ class Contenders:
         others = [one for one in scores if not one.meets]
         self.offers: list[Offer] = [one.offer for one in (*_thinned(meeting), *_thinned(others))]
         self._tasks = {task.task: task for task in sizing.tasks}
-        self._outcomes = {
-            name: [fit.outcome([task], offer, self._draws) for offer in self.offers]
-            for name, task in self._tasks.items()
-        }
+        self._parts = [one.block for one in self.offers]
+        self._outcomes = {name: self._of(task) for name, task in self._tasks.items()}
         self._rests: dict[frozenset[str], list[Outcome]] = {}
         first = scores[0] if scores and scores[0].meets else None
-        self.now = first.offer.tractor if first is not None else None
+        self.now = first.tractor if first is not None else None
 
     def pick(self, changed: Iterable[TaskDemands] = (), *, without: Collection[str] = ()) -> Pick:
         """Return the pick if tasks asked otherwise.
@@ -89,33 +85,35 @@ class Contenders:
         # A tractor that falls short of all the others falls short with these too.
         able = [(offer, one) for offer, one in zip(self.offers, rest, strict=True) if self._enough(one)]
         found = [
-            (offer, _both([one, *(fit.outcome([task], offer, self._draws) for task in anew.values())]))
-            for offer, one in able
+            (offer, _both([one, *(outcome([task], offer.block) for task in anew.values())])) for offer, one in able
         ]
         return self._first(found)
 
     def pick_if_offered(self, instead: Offer) -> Pick:
         """Return the pick if one tractor, of these or another, offered this."""
-        own = instead.tractor.tractor_id
+        own = instead.record.tractor_id
         others = [
             (offer, one)
             for offer, one in zip(self.offers, self._rest(frozenset()), strict=True)
-            if offer.tractor.tractor_id != own
+            if offer.record.tractor_id != own
         ]
-        return self._first([*others, (instead, fit.outcome(list(self._tasks.values()), instead, self._draws))])
+        return self._first([*others, (instead, outcome(list(self._tasks.values()), instead.block))])
+
+    def _of(self, task: TaskDemands) -> list[Outcome]:
+        return [outcome([task], block) for block in self._parts]
 
     def _enough(self, one: Outcome) -> bool:
         return share(one.met) >= self._confidence
 
     def _first(self, found: Sequence[tuple[Offer, Outcome]]) -> Pick:
-        meeting = [fit.judge(offer, one, self._confidence) for offer, one in found if self._enough(one)]
+        meeting = [judged([offer], one, self._confidence)[0] for offer, one in found if self._enough(one)]
         if not meeting:
             return Pick(None, changed=self.now is not None)
-        first = fit.rank(meeting)[0].offer.tractor
+        first = rank(meeting)[0].tractor
         if self.now is None:
             return Pick(first, changed=True)
         own = self.now.tractor_id
-        kept = any(one.offer.tractor.tractor_id == own for one in meeting)
+        kept = any(one.tractor.tractor_id == own for one in meeting)
         if first.tractor_id == own or (kept and same_size(first, self.now)):
             return Pick(self.now, changed=False)
         return Pick(first, changed=True)
@@ -124,7 +122,7 @@ class Contenders:
         """Return how each tractor fares on all tasks but these."""
         if replaced not in self._rests:
             kept = [one for name, one in self._outcomes.items() if name not in replaced]
-            nothing = Outcome(np.ones(self._draws.n, bool), np.zeros(self._draws.n))
+            nothing = Outcome((), 1, self._draws.n)
             self._rests[replaced] = [_both([nothing, *(one[i] for one in kept)]) for i in range(len(self.offers))]
         return self._rests[replaced]
 
@@ -144,7 +142,4 @@ def _thinned(scores: Sequence[Score]) -> Sequence[Score]:
 
 def _both(outcomes: Sequence[Outcome]) -> Outcome:
     """Return the outcome of doing all that these are outcomes of."""
-    if len(outcomes) == 1:
-        return outcomes[0]
-    met = np.logical_and.reduce([one.met for one in outcomes])
-    return Outcome(met, np.maximum.reduce([one.tightest for one in outcomes]))
+    return replace(outcomes[0], tasks=tuple(task for one in outcomes for task in one.tasks))

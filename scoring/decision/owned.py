@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from evener.scoring.asks.tasks import demands_of
-from evener.scoring.combinations import margins as fit
+from evener.scoring.combinations.margins import detail
 from evener.scoring.core.printing import Units, show
 from evener.scoring.core.setting import CannotSize
-from evener.scoring.gives.capacities import offer
+from evener.scoring.gives.offer import offer
 
 if TYPE_CHECKING:
     from evener.schema.records import OwnedMachine, Task, Tractor
@@ -77,9 +77,8 @@ def _claim(
         asked = demands_of(sizing.setting, task)
     except CannotSize as reason:
         return _verdict("not checked", f"{reason.why}. {reason.fix}")
-    draws = sizing.setting.draws
-    has = offer(record, classes, draws)
-    found = fit.detail([asked], has, draws, sizing.confidence)[0]
+    has = offer(record, classes, sizing.setting.draws)
+    found = detail([asked], has, sizing.confidence)[0]
     shut = [_gate(gate) for gate in found.gates if not gate.ok and gate.offered != "not stated"]
     short = [_axis(axis, units) for axis in found.axes if axis.margin is not None and axis.adequacy < sizing.confidence]
     unknown = [UNSTATED.get(axis.axis, f"its {axis.axis.replace('_', ' ')} is not stated") for axis in found.axes]

@@ -8,11 +8,13 @@ from functools import cached_property
 
 from evener.schema.records import JobSheet, Task, Tractor
 from evener.scoring.asks.tasks import demands_of, of_guide_mass
-from evener.scoring.combinations import margins as fit
+from evener.scoring.combinations.margins import TaskFit, detail
+from evener.scoring.combinations.scores import Score, score_all
 from evener.scoring.core.demand import TaskDemands
 from evener.scoring.core.draws import Array, Draws
 from evener.scoring.core.setting import CannotSize, Library, Setting
-from evener.scoring.gives.capacities import Offer, offer
+from evener.scoring.gives.offer import Offer
+from evener.scoring.gives.tractors import Tractors
 
 
 @dataclass(frozen=True)
@@ -31,7 +33,7 @@ class Sizing:
     tasks: tuple[TaskDemands, ...]
     not_sized: tuple[CannotSize, ...]
     owned: tuple[str, ...]
-    _details: dict[int, tuple[Offer, tuple[fit.TaskFit, ...]]] = field(
+    _details: dict[int, tuple[Offer, tuple[TaskFit, ...]]] = field(
         default_factory=dict, init=False, compare=False, repr=False
     )
 
@@ -51,17 +53,15 @@ class Sizing:
         ]
         return max(asked, key=lambda pair: (float(pair[1].mean()), pair[0])) if asked else None
 
-    def score(self, tractors: Sequence[Tractor], classes: Sequence[Tractor]) -> list[fit.Score]:
+    def score(self, tractors: Sequence[Tractor], classes: Sequence[Tractor]) -> list[Score]:
         """Score and order tractors; classes stand in for what a record does not state."""
-        draws = self.setting.draws
-        offers = [offer(tractor, classes, draws) for tractor in tractors]
-        return fit.rank([fit.score(self.tasks, one, draws, self.confidence) for one in offers])
+        return score_all(self.tasks, Tractors.of(tractors, classes), self.setting.draws, self.confidence)
 
-    def detail(self, one: Offer) -> tuple[fit.TaskFit, ...]:
+    def detail(self, one: Offer) -> tuple[TaskFit, ...]:
         """Return margins and gates of one tractor, task by task; worked out once for all that ask."""
         # Kept with the offer, whose identity is the key: an offer that is gone could lend its identity to another.
         if id(one) not in self._details:
-            found = fit.detail(self.tasks, one, self.setting.draws, self.confidence)
+            found = detail(self.tasks, one, self.confidence)
             self._details[id(one)] = (one, found)
         return self._details[id(one)][1]
 

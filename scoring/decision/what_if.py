@@ -11,7 +11,7 @@ from evener.scoring.decision.contenders import Contenders, Pick
 
 if TYPE_CHECKING:
     from evener.schema.records import JobSheet
-    from evener.scoring.combinations.margins import Score
+    from evener.scoring.combinations.scores import Score
     from evener.scoring.decision.sizing import Sizing
 
 

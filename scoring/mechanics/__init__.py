@@ -17,7 +17,7 @@ CHAPTERS: tuple[str, ...] = (
     "tyres.grade",
     "tyres.slip",
     "tyres.traction",
-    "tyres.gee_clough",
+    "tyres.second_traction",
     "tyres.tractor_pull",
     "tyres.weight_transfer",
     "stance.machine_mass",

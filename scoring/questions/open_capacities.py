@@ -7,23 +7,25 @@ an answer would change, the rest is taken here as the class has it too: as a que
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from evener.scoring.combinations import margins as fit
+from evener.scoring.combinations.scores import rank, score
 from evener.scoring.core.draws import quantile
-from evener.scoring.gives.capacities import FIELD, Offer, Value, nearest_class
+from evener.scoring.gives.capacity import FIELD
+from evener.scoring.gives.tractors import nearest_class
 from evener.scoring.place.sizes import unit_of
 from evener.scoring.questions import parts
 
 if TYPE_CHECKING:
     from evener.schema.records import Tractor
-    from evener.scoring.combinations.margins import Score
-    from evener.scoring.core.draws import Draws
+    from evener.scoring.combinations.scores import Score
+    from evener.scoring.core.draws import Array, Draws
     from evener.scoring.core.printing import Units
     from evener.scoring.decision.sizing import Sizing
+    from evener.scoring.gives.offer import Offer, Value
 
 SHORTLIST = 8
 CHECKED = 400
@@ -70,56 +72,43 @@ def open_capacities(
     classes : generic classes, for what stands in
     units : units the parts are told in
     """
-    draws = sizing.setting.draws
     asked = {demand.axis for task in sizing.tasks for demand in task.demands}
-    filled = [(one, _filled(one.offer, asked, classes, draws)) for one in scores[:CHECKED]]
-    again = [
-        replace(one, offer=offer) if offer is one.offer else fit.score(sizing.tasks, offer, draws, sizing.confidence)
-        for one, offer in filled
-    ]
-    for one in fit.rank(again)[:SHORTLIST]:
-        stated = next(
-            score.offer for score, offer in filled if offer.tractor.tractor_id == one.offer.tractor.tractor_id
-        )
-        for axis in (*(axis for axis in FIELD if axis in asked), "mass"):
-            if axis == "loader_height" and one.offer.tractor.loader_lift_kg is None:
+    filled = [(one, _filled(one.offer, asked, classes, sizing.setting.draws)) for one in scores[:CHECKED]]
+    again = [one if offer is one.offer else score(sizing.tasks, offer, sizing.confidence) for one, offer in filled]
+    for one in rank(again)[:SHORTLIST]:
+        stated = next(each.offer for each, _ in filled if each.tractor.tractor_id == one.tractor.tractor_id)
+        for name in (*(FIELD[axis] for axis in FIELD if axis in asked), "mass_kg"):
+            if name == "loader_height_m" and one.tractor.loader_lift_kg is None:
                 continue  # whether there is a loader at all comes first
-            value = one.offer.mass if axis == "mass" else one.offer.axes[axis]
-            if value.draws is None or value.value is None or float(np.ptp(value.draws)) == 0.0:
+            value = one.offer.take(name)
+            if value.draws is None or float(np.ptp(value.draws)) == 0.0:
                 continue
-            known = stated.mass if axis == "mass" else stated.axes[axis]
-            yield _capacity(one.offer, axis, value, known, draws, sizing.setting.job.policy.units, units)
+            yield _capacity(one.offer, name, value.draws, stated.take(name), sizing.setting.job.policy.units, units)
 
 
 def _filled(offer: Offer, asked: set[str], classes: Sequence[Tractor], draws: Draws) -> Offer:
     """Return an offer with what is unknown and asked for taken as in the nearest class."""
-    unknown = [axis for axis in FIELD if axis in asked and offer.axes[axis].draws is None]
-    model = nearest_class(offer.tractor, classes) if unknown and offer.tractor.kind != "class" else None
+    unknown = [name for axis, name in FIELD.items() if axis in asked and offer.take(name).draws is None]
+    model = nearest_class(offer.record, classes) if unknown and offer.record.kind != "class" else None
     if model is None:
         return offer
-    axes = dict(offer.axes)
-    for axis in unknown:
-        typical: float | None = getattr(model, FIELD[axis])
+    for name in unknown:
+        typical: float | None = getattr(model, name)
         if typical is not None:
-            key = f"tractor/{offer.tractor.tractor_id}/{FIELD[axis]}"
+            key = f"tractor/{offer.record.tractor_id}/{name}"
             spread = model.spread_pct or USUAL_SPREAD_PCT
-            axes[axis] = Value(typical, draws.published(key, typical, spread), model.label)
-    return replace(offer, axes=axes)
+            offer = offer.with_values(name, draws.published(key, typical, spread), assumed=True)
+    return offer
 
 
-def _capacity(
-    offer: Offer, axis: str, value: Value, known: Value, draws: Draws, own: Units, units: Units
-) -> OpenCapacity:
-    field = "mass_kg" if axis == "mass" else FIELD[axis]
-    unit = unit_of(field) if not field.endswith("_kw") else "kW"
-    shown = parts.scale(unit, units, field)
-    drawn = value.draws if value.draws is not None else np.full(draws.n, value.value)
+def _capacity(offer: Offer, name: str, drawn: Array, known: Value, own: Units, units: Units) -> OpenCapacity:
+    unit = unit_of(name) if not name.endswith("_kw") else "kW"
+    shown = parts.scale(unit, units, name)
     low, high = quantile(drawn, TAIL), quantile(drawn, 1 - TAIL)
-    found = []
-    for one in parts.spans(low, high, parts.scale(unit, own, field), drawn):
-        settled = Value(one.middle, np.full(draws.n, one.middle))
-        changed = replace(offer, mass=settled) if axis == "mass" else replace(offer, axes={**offer.axes, axis: settled})
-        found.append(CapacityPart(parts.text(one.low, one.high, shown), one.share, changed))
+    found = [
+        CapacityPart(parts.text(one.low, one.high, shown), one.share, offer.with_values(name, np.full(1, one.middle)))
+        for one in parts.spans(low, high, parts.scale(unit, own, name), drawn)
+    ]
     typical = parts.text(low, high, shown)
     if known.draws is None:
         now = f"not stated; its class has {typical}"
@@ -127,4 +116,4 @@ def _capacity(
         now = f"not stated, taken as {typical}"
     else:
         now = f"estimated, {typical}"
-    return OpenCapacity(offer.tractor, field, now, tuple(found))
+    return OpenCapacity(offer.tractor, name, now, tuple(found))

@@ -25,12 +25,26 @@ def draw_card(card: Card, folder: Path) -> Path:
     OSError
         If the folder cannot be made or written.
     """
+    folder.mkdir(parents=True, exist_ok=True)
+    path = folder / f"{card.family}_{card.model.quantity}.svg"
+    path.write_text(svg(card), encoding="utf-8", newline="\n")
+    return path
+
+
+def svg(card: Card) -> str:
+    """Return the three plots of a card as one SVG picture.
+
+    Parameters
+    ----------
+    card : the card
+    """
+    import io
+
     from matplotlib import rc_context
     from matplotlib.figure import Figure
     from scipy.special import ndtri
 
-    folder.mkdir(parents=True, exist_ok=True)
-    path = folder / f"{card.family}_{card.model.quantity}.svg"
+    drawn = io.StringIO()
     with rc_context({"svg.hashsalt": "card", "svg.fonttype": "none", "text.parse_math": False, "font.size": 9}):
         figure = Figure(figsize=(9.6, 3.4), layout="constrained")
         line, spread, quantiles = figure.subplots(1, 3)
@@ -51,5 +65,5 @@ def draw_card(card: Card, folder: Path) -> Path:
         quantiles.plot(normal, normal, color=INK, lw=0.6)
         quantiles.scatter(normal, ordered, s=14, facecolors="none", edgecolors=INK, linewidths=0.8)
         quantiles.set(xlabel="quantile of a normal", ylabel="residual in spreads")
-        figure.savefig(path, metadata={"Date": None})
-    return path
+        figure.savefig(drawn, format="svg", metadata={"Date": None, "Creator": None})
+    return drawn.getvalue()

@@ -206,7 +206,7 @@ def test_plots_are_drawn_where_asked(audited, tmp_path):
     assert [path.name for path in (tmp_path / "drawn").iterdir()] == ["tedder.svg"]
     assert ">T40<" in (tmp_path / "drawn" / "tedder.svg").read_text(encoding="utf-8")
     (tmp_path / "file").write_text("mine")
-    with pytest.raises(store.StoreError, match="cannot be drawn into") as refused:
+    with pytest.raises(store.StoreError, match="cannot be written into") as refused:
         audited("tedder", plots=tmp_path / "file")
     assert refused.value.exit_status == 2
     assert (tmp_path / "file").read_text() == "mine"

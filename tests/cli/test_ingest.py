@@ -111,7 +111,7 @@ def test_a_bare_power_asks_and_a_mapping_answers(run, tmp_path):
 
 
 def test_a_dry_run_shows_the_mapping_and_changes_nothing(run, tmp_path):
-    """Every heading with its field, unit, cells read and first cell; the store keeps every byte, and no copy appears."""
+    """Every heading with field, unit, cells read and first cell; the store keeps every byte, and no copy appears."""
     before = (tmp_path / "own.duckdb").read_bytes()
     ran = run("ingest", "stock.csv", *STOCK, "--dry-run")
     assert "a dry run, nothing was changed" in ran.stdout.splitlines()[0]
@@ -257,8 +257,8 @@ def test_a_closed_pipe_and_a_full_device_end_quietly(run, own, tmp_path):
 
 
 def test_the_first_ingest_builds_the_library(tmp_path, run):
-    """Where there is no store yet, an ingest begins with the library's."""
+    """Where a new store is asked for, an ingest begins with the library's."""
     (tmp_path / "stock.csv").write_text(HEADER + GOOD)
-    ran = run("ingest", "stock.csv", *STOCK, store=tmp_path / "new" / opening.FILE_NAME)
+    ran = run("ingest", "stock.csv", *STOCK, "--new-store", store=tmp_path / "new" / opening.FILE_NAME)
     assert ran.returncode == 0
     assert "built one with the library" in ran.stderr

@@ -146,9 +146,10 @@ def test_a_sheet_that_is_there_is_never_written_over(evener, sheet):
     assert "is there already" in ran.stderr
 
 
-def test_a_draft_that_is_none_is_begun_anew(evener, tmp_path):
-    """A damaged draft is said to be none, and the interview begins at its beginning."""
+def test_a_draft_that_is_none_is_left_alone(evener, tmp_path):
+    """A file in the draft's place that is no draft is said to be none, and is not written over."""
     (tmp_path / "sheet.toml.draft").write_text("[1, 2", encoding="utf-8")
     ran = evener("interview", tmp_path / "sheet.toml", input="stop\n")
     assert "is no draft" in ran.stderr
-    assert "What is the place called?" in ran.stderr
+    assert ran.returncode == 2
+    assert (tmp_path / "sheet.toml.draft").read_text(encoding="utf-8") == "[1, 2"

@@ -37,16 +37,18 @@ def test_the_option_goes_before_the_environment_before_the_data_folder(tmp_path,
     assert "evener" in opening.location().parts
 
 
-def test_the_first_reading_command_builds_the_library_and_says_so(tmp_path, capsys):
-    """Where there is no store one is built, once, with its ratings fitted, and only stderr hears of it."""
-    path = tmp_path / "new" / "store.duckdb"
-    assert opened(path).path == path
+def test_the_first_reading_command_builds_the_library_and_says_so(tmp_path, capsys, monkeypatch):
+    """In the user's own folder a store is built, once, with its ratings fitted, and only stderr hears of it."""
+    monkeypatch.delenv("EVENER_STORE", raising=False)
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    path = opening.location()
+    assert opened(None).path == path
     said = capsys.readouterr()
     assert said.out == ""
     assert str(path) in said.err
     with store.open_read(path) as con:
         assert store.read_rating_fits(con)
-    opened(path)
+    opened(None)
     assert capsys.readouterr().err == ""
 
 

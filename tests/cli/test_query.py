@@ -129,10 +129,13 @@ def test_out_writes_by_the_ending_of_the_file(library_store, tmp_path, capsys, n
 
 
 def test_parquet_is_written_whole_with_its_types(library_store, tmp_path, capsys):
-    """A Parquet file holds every row with the store's own types, and takes the place of an older one."""
+    """A Parquet file holds every row with the store's own types, and replaces an older one where that is said."""
     out = tmp_path / "implements.parquet"
     out.write_text("old")
-    assert printed(capsys, library_store, "SELECT * FROM implement", out=out) == (0, "")
+    with pytest.raises(store.StoreError, match="--replace"):
+        printed(capsys, library_store, "SELECT * FROM implement", out=out)
+    assert out.read_text() == "old"
+    assert printed(capsys, library_store, "SELECT * FROM implement", out=out, replace=True) == (0, "")
     found = duckdb.execute("SELECT count(*), sum(mass_kg) FROM read_parquet(?)", [str(out)]).fetchall()
     with store.open_read(library_store) as con:
         assert found == con.execute("SELECT count(*), sum(mass_kg) FROM implement").fetchall()
@@ -146,7 +149,9 @@ def test_a_refused_question_leaves_an_older_file_as_it_was(library_store, tmp_pa
         out = tmp_path / name
         out.write_text("old")
         with pytest.raises(store.StoreError):
-            query_command.run("SELECT nosuch", output=None, out=out, rows=None, seconds=30.0, store=library_store)
+            query_command.run(
+                "SELECT nosuch", output=None, out=out, rows=None, seconds=30.0, replace=True, store=library_store
+            )
         assert out.read_text() == "old"
     assert sorted(path.name for path in tmp_path.iterdir()) == ["a.csv", "a.parquet"]
 

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from evener.scoring.mechanics.engine import drawbar, fuel, hydraulics, rotary_power, shaft
 from evener.scoring.mechanics.stance import balance, ballast, lift, loader, rollover, towing
-from evener.scoring.mechanics.tyres import gee_clough, grade, traction, tractor_pull, weight_transfer
+from evener.scoring.mechanics.tyres import grade, second_traction, traction, tractor_pull, weight_transfer
 from evener.scoring.mechanics.work import baler_rate, bales, cost, draft, liquids, snow, work_rate
 
 quick = settings(max_examples=40, deadline=None, derandomize=True)
@@ -127,11 +127,11 @@ def test_efficiency_by_forces_is_efficiency_by_ratios(B_n, s):
 @quick
 @given(CI=between(400, 1800), s=between(0.05, 0.25))
 def test_rival_traction_equations_agree_in_a_band(CI, s):
-    """On a common tyre Brixius and Gee-Clough differ by at most 0.15 of the load in pull and 0.12 in efficiency."""
+    """On a common tyre the two traction models differ by at most 0.15 of the load in pull and 0.12 in efficiency."""
     tyre = {"b": 0.4, "d": 1.6, "W": 19.0, "delta_h": 0.2}
-    one, other = traction.mobility_number(CI, **tyre), gee_clough.mobility_number(CI, **tyre)
-    assert traction.net_traction(one, s=s) == pytest.approx(gee_clough.traction_coefficient(other, s=s), abs=0.15)
-    assert traction.tractive_efficiency(one, s=s) == pytest.approx(gee_clough.efficiency(other, s=s), abs=0.12)
+    one, other = traction.mobility_number(CI, **tyre), second_traction.mobility_number(CI, **tyre)
+    assert traction.net_traction(one, s=s) == pytest.approx(second_traction.traction_coefficient(other, s=s), abs=0.15)
+    assert traction.tractive_efficiency(one, s=s) == pytest.approx(second_traction.efficiency(other, s=s), abs=0.12)
 
 
 @quick

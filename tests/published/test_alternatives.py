@@ -26,8 +26,8 @@ def exact(value):
 
 
 @pytest.mark.parametrize("soil", ["firm", "tilled", "soft"])
-def test_brixius_and_the_power_ratios_agree_on_what_reaches_the_drawbar(library, soil):
-    """Best tractive efficiency by Brixius, through the gears, is within 0.08 of Arizona's PTO-to-drawbar ratios."""
+def test_the_traction_model_and_the_power_ratios_agree_on_what_reaches_the_drawbar(library, soil):
+    """Best tractive efficiency by the model, through the gears, is within 0.08 of Arizona's PTO-to-drawbar ratios."""
     setting = Setting(JobSheet(Place("a place", soil=Choice((soil,))), ()), library, Draws(1))
     ground = ground_of(setting, Task("t", "moldboard_plow"))
     best = traction.tractive_efficiency(ground.mobility[0], s=traction.best_slip(ground.mobility[0]))

@@ -84,7 +84,7 @@ def test_an_example_without_a_visible_answer_says_so(published):
         assert (entry["evidence"] == "inputs only") == (not entry["outputs"]), entry_id
         assert entry["status"] in {"published", MEMORY}
         assert entry["source"]
-        assert entry["address"]
+        assert entry["seen"] in {"publisher's copy", "second-hand copy", "not seen"}
 
 
 def test_a_formula_is_checked_by_exactly_the_examples_it_names(published, rehearse):

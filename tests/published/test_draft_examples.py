@@ -156,7 +156,7 @@ def test_draft_14(case, convert):
 
 
 def test_draft_15(case):
-    """Farm Machinery MCQ on the mouldboard plough, item 1: unit draft and power of four bottoms."""
+    """Examination items on mouldboard ploughs, item 1: unit draft and power of four bottoms."""
     pull = case["draft_kg"] * case["g"] / 1000
     width = case["bottoms"] * case.si("width_cm", "cm", "m")
     unit_draft = pull / draft.plough_draft(1, w=width, d=case.si("depth_cm", "cm", "m"))

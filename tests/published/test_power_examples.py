@@ -20,7 +20,7 @@ def test_eff_02(case):
 
 
 def test_pto_02(case, convert):
-    """Tractor parameters MCQ: speed of 1.5 m wheels, and the force left of 35 hp at the speed the page rounds to."""
+    """Examination item: speed of 1.5 m wheels, and the force left of 35 hp at the speed the page rounds to."""
     speed = slip.no_load_speed(case["engine_rpm"], i=case["reduction"], r=case["wheel_diameter_m"] / 2)
     case.expect("speed_kmh", speed)
     power = case["engine_hp"] * case["W_per_hp"] / 1000

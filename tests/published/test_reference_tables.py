@@ -217,7 +217,7 @@ def test_power_per_width_of_the_trade_rules_is_power_over_width(table):
             if size and power and per_metre:
                 assert power / size == pytest.approx(per_metre, abs=0.08), row
                 checked += 1
-    assert checked > 20
+    assert checked > 10
 
 
 def test_typical_speeds_and_efficiencies_lie_in_their_ranges(table):

@@ -6,7 +6,7 @@ import math
 from itertools import pairwise
 
 from evener.scoring.mechanics.engine import drawbar
-from evener.scoring.mechanics.tyres import gee_clough, grade, slip, traction
+from evener.scoring.mechanics.tyres import grade, second_traction, slip, traction
 
 FIELD = ("firm", "tilled", "soft")
 
@@ -23,14 +23,14 @@ def test_eff_03(case):
 
 
 def test_trac_01(case):
-    """Gee-Clough table 5.2, bad field: all four parameters of a 9.5-24 tyre at 7 kN."""
-    number = gee_clough.mobility_number(
+    """Lecture assignment, table 5.2, bad field: all four parameters of a 9.5-24 tyre at 7 kN."""
+    number = second_traction.mobility_number(
         case["cone_index_kPa"], b=case["b_m"], d=case["d_m"], W=case["load_kN"], delta_h=case["deflection_ratio"]
     )
-    case.expect("CT_max", gee_clough.largest_traction(number))
-    case.expect("k_CTmax", gee_clough.rate(number))
-    case.expect("CRR", gee_clough.rolling_resistance(number))
-    best = max(gee_clough.efficiency(number, s=percent / 100) for percent in range(1, 60))
+    case.expect("CT_max", second_traction.largest_traction(number))
+    case.expect("k_CTmax", second_traction.rate(number))
+    case.expect("CRR", second_traction.rolling_resistance(number))
+    best = max(second_traction.efficiency(number, s=percent / 100) for percent in range(1, 60))
     case.expect("eta_max", best)
 
 
@@ -66,7 +66,7 @@ def test_trac_07(case, convert):
 
 
 def test_trac_08(case):
-    """Forum example: part of a weight along slopes of 10 and 20 degrees."""
+    """Exercise in mechanics: part of a weight along slopes of 10 and 20 degrees."""
     mass = case.si("weight_lb", "lb", "kg")
     for degrees in (10, 20):
         force = grade.grade_force(mass, slope=math.tan(math.radians(degrees)))

@@ -8,7 +8,7 @@ import pytest
 
 from evener.ingest.store import batches
 from evener.schema.store import connection as store
-from evener.schema.store import recovery
+from evener.schema.store.keeping import recovery
 
 # Commits without bringing the log into the file, as a machine does that loses power.
 CUT_OFF = """

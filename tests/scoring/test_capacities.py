@@ -6,7 +6,7 @@ import pytest
 from evener.schema.certainty import ABOUT, Certainty, estimated
 from evener.schema.records import Tractor
 from evener.scoring.core.draws import Draws
-from evener.scoring.gives.capacities import offer
+from evener.scoring.gives.offer import offer
 
 CLASS = Tractor("C", "class", "a class", pto_power_kw=50.0, spread_pct=15.0)
 
@@ -14,7 +14,7 @@ CLASS = Tractor("C", "class", "a class", pto_power_kw=50.0, spread_pct=15.0)
 def drawn(kind="stock", classes=(CLASS,), sure=None):
     """The draws of 40 kW."""
     one = Tractor("T", kind, "a tractor", pto_power_kw=40.0, estimated={"pto_power_kw": sure} if sure else {})
-    return offer(one, classes, Draws()).axes["pto_power"].draws
+    return offer(one, classes, Draws()).axis("pto_power").draws
 
 
 def test_about_and_a_range_are_uniform():

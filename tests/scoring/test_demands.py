@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from evener.schema.records import Choice, JobSheet, LandUse, Place, Quantity, Task
-from evener.scoring.combinations import margins as fit
+from evener.scoring.combinations.asked import asked_of
 from evener.scoring.core.draws import Draws
 from evener.scoring.decision.sizing import size_job
 from evener.scoring.place.coverage import land
@@ -80,7 +80,7 @@ def test_rear_lift_is_the_full_load_brought_to_the_test_point(library, classes):
     record = library.implements["MS-08"]
     sized = size_job(JobSheet(LEVEL, (Task("spray", "mounted_sprayer", "MS-08"),)), library, Draws(n=1))
     tractor = next(one for one in classes if one.tractor_id == "U50S4")
-    asked = fit.asked_of(on(sized.tasks[0], "rear_lift"), sized.score([tractor], classes)[0].offer)[0]
+    asked = asked_of(on(sized.tasks[0], "rear_lift"), sized.score([tractor], classes)[0].offer)[0]
     c = (tractor.hitch_lift_ends_kg / tractor.hitch_lift_610_kg - 1) / 0.61
     mass = record.mass_kg + record.tank_l  # water: 1 kg per litre
     by_hand = mass * (1 + c * record.centre_of_mass_m) / (1 + 0.61 * c) / 0.9
@@ -179,7 +179,7 @@ def test_a_loader_that_is_not_on_the_record_is_never_assumed(library, classes):
     for height in (None, 3.5):
         unit = replace(model, tractor_id="S-1", kind="stock", loader_lift_kg=None, loader_height_m=height)
         offer = sized.score([unit], classes)[0].offer
-        assert (offer.axes["loader_lift"].value, offer.axes["loader_height"].value) == (None, None)
+        assert (offer.axis("loader_lift").value, offer.axis("loader_height").value) == (None, None)
 
 
 def test_land_is_covered_at_most_once_and_at_most_whole():

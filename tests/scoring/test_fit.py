@@ -8,7 +8,8 @@ import pytest
 
 from evener.schema.certainty import estimated
 from evener.schema.records import Choice, JobSheet, Place, Policy, Quantity, Task, Tractor
-from evener.scoring.combinations import margins as fit
+from evener.scoring.combinations.asked import asked_of
+from evener.scoring.combinations.margins import limiting
 from evener.scoring.core.draws import quantile
 from evener.scoring.decision.sizing import size_job
 
@@ -55,7 +56,7 @@ def test_fit_is_adequacy_times_thrift(sizing, classes):
     for one in sizing.score(classes, classes):
         assert one.fit == pytest.approx(100 * one.adequacy * one.thrift)
         ratios = [
-            fit.asked_of(demand, one.offer) / one.offer.on(demand).draws
+            asked_of(demand, one.offer) / one.offer.on(demand).draws
             for task in sizing.tasks
             for demand in task.demands
             if one.offer.on(demand).draws is not None
@@ -80,7 +81,7 @@ def test_a_missing_loader_is_not_shown_to_meet_loader_work(sizing, classes):
     bare = replace(ample, tractor_id="bare", kind="stock", loader_lift_kg=None, loader_height_m=None)
     one = sizing.score([bare], classes)[0]
     assert one.adequacy == 0.0
-    assert fit.limiting(sizing.detail(one.offer)).margin is None
+    assert limiting(sizing.detail(one.offer)).margin is None
 
 
 def test_a_missing_lift_is_assumed_from_the_class_and_marked(sizing, classes):
@@ -90,8 +91,8 @@ def test_a_missing_lift_is_assumed_from_the_class_and_marked(sizing, classes):
         model, tractor_id="S-1", kind="stock", hitch_lift_610_kg=None, hitch_lift_ends_kg=None, spread_pct=None
     )
     one = sizing.score([unit], classes)[0]
-    assert "hitch_lift_610_kg" in one.offer.assumed
-    lift = one.offer.axes["rear_lift"]
+    assert "hitch_lift_610_kg" in one.offer.assumed(sizing.tasks)
+    lift = one.offer.axis("rear_lift")
     assert lift.assumed_from == model.label
     assert lift.draws.std() == pytest.approx(model.hitch_lift_610_kg * model.spread_pct / 200, rel=0.02)
 
@@ -100,7 +101,7 @@ def test_lift_known_at_the_ends_only_is_brought_to_the_test_point(sizing, classe
     """A unit that states its lift at the ball ends gets the class's bend to 610 mm, never its lift at the ends."""
     model = next(one for one in classes if one.tractor_id == "U62S4")
     unit = replace(model, tractor_id="S-1", kind="stock", hitch_lift_610_kg=None, hitch_lift_ends_kg=2000.0)
-    lift = sizing.score([unit], classes)[0].offer.axes["rear_lift"]
+    lift = sizing.score([unit], classes)[0].offer.axis("rear_lift")
     assert lift.value == pytest.approx(2000.0 * model.hitch_lift_610_kg / model.hitch_lift_ends_kg)
 
 
@@ -116,7 +117,7 @@ def test_a_failed_gate_is_the_limit_and_no_margin_hides_it(library, classes):
     strong = replace(max(classes, key=lambda one: one.pto_power_kw), pto_speeds_rpm=(540,), tractor_id="x")
     sized = size_job(JobSheet(Place("a place"), (task,)), library)
     one = sized.score([strong], classes)[0]
-    limit = fit.limiting(sized.detail(one.offer))
+    limit = limiting(sized.detail(one.offer))
     assert (one.adequacy, limit.axis, limit.ok) == (0.0, "pto_speed", False)
 
 

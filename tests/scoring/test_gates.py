@@ -5,9 +5,9 @@ from dataclasses import replace
 import pytest
 
 from evener.schema.records import JobSheet, Place, Quantity, Task
-from evener.scoring.asks.gates import passes
 from evener.scoring.core.demand import Gate
 from evener.scoring.decision.sizing import size_job
+from evener.scoring.gives.gates import passes
 
 
 def exact(value):

@@ -7,7 +7,8 @@ import pytest
 
 from evener.schema.records import Choice, Quantity, Task
 from evener.scoring.combinations.remedies import fixes
-from evener.scoring.gives.capacities import offer
+from evener.scoring.core.trace import Trace
+from evener.scoring.gives.offer import offer
 from evener.scoring.mechanics.tyres import traction, tractor_pull
 from evener.scoring.questions.open_unknowns import open_unknowns
 
@@ -80,12 +81,14 @@ def test_softer_soil_and_fewer_driven_wheels_pull_less(sized, by_id, classes):
 def test_the_pull_can_be_redone_by_hand(sized, by_id, classes):
     """The printed steps of the middle case, put through the equations again, give the pull they end in."""
     tractor = by_id["U62S4"]
-    value = pull_of(sized(PLOUGH, n=1), tractor, classes)
-    rear, front, _, _, last = value.steps
+    sizing = sized(PLOUGH, n=1)
+    value = pull_of(sizing, tractor, classes)
+    demand = next(one for one in sizing.tasks[0].demands if one.axis == "drawbar_pull")
+    rear, front, _, _, last = offer(tractor, classes, sizing.setting.draws).steps(demand, Trace(on=True))
     ratios = []
     for axle, step in (("rear", rear), ("front", front)):
         given = {name: figure.value for name, figure in step.inputs.items()}
-        number = given["CI"] * given["b"] * given["d"] / given["W"] * (1 + 5 * given["delta/h"])
+        number = given["CI"] * given["b"] * given["d"] / given["W"] * (1 + 5 * given["delta_h"])
         number /= 1 + 3 * given["b"] / given["d"]
         assert step.result.value == pytest.approx(number), axle
         ratios.append(traction.net_traction(number, s=0.12))
@@ -107,7 +110,7 @@ def test_tyres_nobody_states_are_the_classes_and_marked(sized, by_id, classes):
     )
     sizing = sized(PLOUGH)
     one = sizing.score([bare], classes)[0]
-    assert {"rear_tyre_width_m", "rear_tyre_diameter_m", "front_mass_share"} <= set(one.offer.assumed)
+    assert {"rear_tyre_width_m", "rear_tyre_diameter_m", "front_mass_share"} <= set(one.offer.assumed(sizing.tasks))
     assert pull_of(sizing, bare, classes).assumed_from == model.label
     assert pull_of(sizing, bare, classes).value == pytest.approx(pull_of(sizing, model, classes).value, rel=0.02)
 

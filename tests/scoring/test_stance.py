@@ -6,13 +6,12 @@ import numpy as np
 import pytest
 
 from evener.schema.records import Quantity, Task
-from evener.scoring.asks.loader_stance import loader_stance
-from evener.scoring.asks.stance import stand
+from evener.scoring.combinations.asked import asked_of
 from evener.scoring.combinations.checks import checks
-from evener.scoring.combinations.margins import asked_of
+from evener.scoring.combinations.loader_stance import loader_stance
 from evener.scoring.combinations.remedies import fixes
 from evener.scoring.core.draws import quantile
-from evener.scoring.gives.capacities import offer
+from evener.scoring.gives.offer import offer
 from evener.scoring.mechanics.stance import balance
 
 
@@ -70,7 +69,7 @@ def test_the_front_weights_named_are_just_enough(sized, by_id, classes):
     one, details, demands = against(sizing, tractor, classes)
     named = next(fix for fix in fixes(sizing, one, details) if fix.kind == "front_weights")
     assert named.needed == (details[0].axes[2].margin >= 0)
-    stance, demand = stand(sizing.setting, one), demands["front_axle"]
+    stance, demand = one.stands(sizing.setting), demands["front_axle"]
     loads = balance.axle_loads(
         stance.mass_kg,
         T_V=stance.front_kg,
@@ -114,7 +113,7 @@ def test_the_rear_weights_named_are_just_enough(sized, by_id, classes, library):
     sizing = sized(replace(BLADE, implement_id=heaviest.implement_id), n=1)
     one, details, demands = against(sizing, by_id["U40S4"], classes)
     named = next(fix for fix in fixes(sizing, one, details) if fix.kind == "rear_weights")
-    stance, demand = stand(sizing.setting, one), demands["rear_axle"]
+    stance, demand = one.stands(sizing.setting), demands["rear_axle"]
     loads = balance.axle_loads(
         stance.mass_kg,
         T_V=stance.front_kg,
@@ -146,7 +145,7 @@ def test_the_counterweight_leaves_a_fifth_behind(sized, by_id, classes):
     sizing = sized(task)
     one = offer(by_id["C25H4"], classes, sizing.setting.draws)
     found = loader_stance(sizing.setting, one, task)
-    stance = stand(sizing.setting, one)
+    stance = one.stands(sizing.setting)
     loader = stance.mass_kg * sizing.setting.allowance("loader_mass")
     needed = found.counterweight_kg > 0
     assert needed.any()

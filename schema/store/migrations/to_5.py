@@ -1,4 +1,4 @@
-"""Shape 5: where a unit stands, what comes with it, and whether it is sold; prices of implements."""
+"""Shape 5: the store says which ingests brought the library, so that a later one can take its place."""
 
 from __future__ import annotations
 
@@ -7,15 +7,15 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from evener.schema.store.engine import Connection
 
-_ADDED = {
-    "tractor": ("currency", "location", "cab", "attachments", "tyres", "stock_status"),
-    "implement": ("currency", "location", "stock_status"),
-}
+_LAST_FILE = "implement_records.csv"
 
 
 def migrate(con: Connection) -> None:
-    """Add the columns, empty in every record."""
-    for table, columns in _ADDED.items():
-        for column in columns:
-            con.execute(f'ALTER TABLE "{table}" ADD COLUMN "{column}" VARCHAR')
-    con.execute('ALTER TABLE implement ADD COLUMN "price" DOUBLE')
+    """Add the column. A new store was always filled with the library first, and its implement records came last."""
+    con.execute("ALTER TABLE store ADD COLUMN library_batches VARCHAR[]")
+    con.execute(
+        "UPDATE store SET library_batches = (SELECT list(batch_id ORDER BY batch_id) FROM batch WHERE batch_id <="
+        " (SELECT min(batch_id) FROM batch WHERE file_name = ?))"
+        " WHERE library_sha256 IS NOT NULL",
+        [_LAST_FILE],
+    )

@@ -1,4 +1,4 @@
-"""What a driven pneumatic tyre pulls, after Brixius: ratios to the load on the wheel, by slip and mobility number."""
+"""What a driven tyre pulls, by the first traction model: ratios to its load, by slip and mobility number."""
 
 from __future__ import annotations
 

@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from evener.scoring.asks.lifts import load_centre
-from evener.scoring.asks.stance import stand
 from evener.scoring.mechanics.stance import balance
 from evener.scoring.place import loads
 
@@ -19,7 +18,7 @@ if TYPE_CHECKING:
     from evener.schema.records import Task
     from evener.scoring.core.draws import Array
     from evener.scoring.core.setting import Setting
-    from evener.scoring.gives.capacities import Offer
+    from evener.scoring.gives.offer import Offer
 
 
 @dataclass(frozen=True)
@@ -42,7 +41,7 @@ class LoaderStance:
 
 def loader_stance(setting: Setting, offer: Offer, task: Task) -> LoaderStance | None:
     """Return how a tractor stands at loader work, or None where its mass, front share or wheelbase are not known."""
-    tractor = stand(setting, offer)
+    tractor = offer.stands(setting)
     if tractor is None:
         return None
     full = loads.payload(setting, task)

@@ -1,4 +1,4 @@
-"""What a driven tyre pulls, after Gee-Clough and others: a rival of `traction`, kept to hold one against the other.
+"""What a driven tyre pulls, by the second traction model: a rival of `traction`, kept to hold one against the other.
 
 Gee-Clough D., McAllister M., Pearson G., Evernden D.W. 1978, The empirical prediction of tractor-implement field
 performance, Journal of Terramechanics 15(2):81-94 (citation from memory).

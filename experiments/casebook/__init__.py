@@ -1,0 +1,1 @@
+"""What people who know say a job needs, against what the tool picks; see README.md beside this file."""

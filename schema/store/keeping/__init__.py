@@ -1,0 +1,1 @@
+"""Keeping a store safe: verified, backed up, restored, and recovered after damage."""

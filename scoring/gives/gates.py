@@ -1,0 +1,83 @@
+"""Whether a tractor's hitch, PTO, remotes and drive fit what a task asks of them."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from evener.schema.records import Tractor
+    from evener.scoring.core.demand import Gate
+    from evener.scoring.core.draws import Mask
+    from evener.scoring.gives.block import Block
+
+OF_GATE = {
+    "hitch_category": "hitch_category",
+    "pto_speed": "pto_speeds_rpm",
+    "remotes": "rear_remotes",
+    "drive": "drive",
+}
+SILENT = (None, ())
+
+
+def pass_gate(block: Block, gate: Gate) -> Mask:
+    """Return which tractors of a block meet a gate; where a record is silent, its class's word counts."""
+    known: dict[object, bool] = {}
+    return np.array([known.setdefault(word, fits(gate, word)) for word in _words(block, gate)], bool)
+
+
+def passes(gate: Gate, tractor: Tractor) -> bool:
+    """Return whether a tractor meets a gate; what its record does not state is not shown to be met."""
+    return fits(gate, getattr(tractor, OF_GATE[gate.axis]))
+
+
+def fits(gate: Gate, word: object) -> bool:
+    """Return whether what a record says at a gate meets it."""
+    if word in SILENT:
+        return False
+    if gate.axis == "hitch_category":
+        return _hitch(gate.accepts, str(word))
+    if gate.axis == "pto_speed":
+        return bool({int(speed) for speed in gate.accepts} & set(word))  # type: ignore[call-overload]
+    if gate.axis == "remotes":
+        return gate.least is not None and int(word) >= gate.least  # type: ignore[call-overload]
+    return word in gate.accepts
+
+
+def offered(gate: Gate, tractor: Tractor) -> str:
+    """Return what a tractor offers at a gate, in words to print."""
+    if gate.axis == "hitch_category":
+        return f"category {tractor.hitch_category}" if tractor.hitch_category else "not stated"
+    if gate.axis == "pto_speed":
+        return f"{' or '.join(map(str, tractor.pto_speeds_rpm))} rpm" if tractor.pto_speeds_rpm else "not stated"
+    if gate.axis == "remotes":
+        return "not stated" if tractor.rear_remotes is None else str(tractor.rear_remotes)
+    return tractor.drive or "not stated"
+
+
+def _words(block: Block, gate: Gate) -> list[object]:
+    name = OF_GATE[gate.axis]
+    pairs = zip(block.records, block.models, strict=True)
+    # A class stands in at the gates it is believed at; its drive is not the tractor's.
+    stands_in = gate.axis != "drive"
+    return [
+        getattr(model, name) if stands_in and model is not None and getattr(own, name) in SILENT else getattr(own, name)
+        for own, model in pairs
+    ]
+
+
+def _hitch(accepts: tuple[str, ...], category: str) -> bool:
+    """Return whether a tractor's hitch takes an implement's category.
+
+    The tractor's own category must not be below the implement's least, and at most one above its greatest: that step is
+    bridged with bushings or turnable balls (common practice, no source). Narrow (N) categories count as their number.
+    """
+    number = _number(category)
+    return _number(accepts[0]) <= number <= _number(accepts[-1]) + 1
+
+
+def _number(category: str) -> int:
+    digits = re.match(r"\d", category)
+    return int(digits.group()) if digits else -1

@@ -1,0 +1,86 @@
+"""The terms on which a capacity is taken where no column has it: on a soil, on snow, balanced, with brakes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from evener.scoring.core.terms import Terms
+
+if TYPE_CHECKING:
+    from evener.scoring.core.draws import Array
+    from evener.scoring.core.setting import Setting
+    from evener.scoring.core.unknowns import Fact
+    from evener.scoring.place.ground import Ground
+
+REAR = "rear"
+FRONT = "front"
+
+
+@dataclass(frozen=True, eq=False)
+class Soil(Terms):
+    """A pull on soil.
+
+    Attributes
+    ----------
+    key : names ground and speed
+    setting : what is drawn of the trade
+    ground : the soil
+    drawn_as : the fact that decides which soil it is
+    speed_km_h : serves where only the power ratio can be used
+    """
+
+    key: str
+    setting: Setting
+    ground: Ground
+    drawn_as: Fact
+    speed_km_h: Array
+
+
+@dataclass(frozen=True, eq=False)
+class Snow(Terms):
+    """A push on packed snow.
+
+    Attributes
+    ----------
+    key : names the tyres
+    """
+
+    key: str
+    setting: Setting
+    tyres: str
+
+
+@dataclass(frozen=True, eq=False)
+class Raised(Terms):
+    """A machine raised behind or in front.
+
+    Attributes
+    ----------
+    key : where it hangs: `REAR` or `FRONT`
+    """
+
+    key: str
+    setting: Setting
+
+    @property
+    def rear(self) -> bool:
+        """Whether it hangs behind."""
+        return self.key == REAR
+
+
+@dataclass(frozen=True, eq=False)
+class Towing(Terms):
+    """The published mass ratio on which a mass is towed.
+
+    Attributes
+    ----------
+    key : names the task
+    ratio : towed mass over tractor mass, draws [1]
+    source, status : of the rule
+    """
+
+    key: str
+    ratio: Array
+    source: str
+    status: str
