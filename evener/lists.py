@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from pathlib import Path
+from typing import Literal
 
 from evener.enquiry.refused import Refused, WrongUse
 from evener.ingest.columns.mappings import FileMapping, read_mapping
@@ -90,15 +91,14 @@ def load(
     mapping: FileMapping | str | Path | None = None,
     sheet: str | None = None,
     dry_run: bool = False,
-    whole_list: bool = False,
-    most_gone: bool = False,
+    whole_list: bool | Literal["most gone"] = False,
 ) -> LoadedFile:
     """Load one list, and fit the ratings again where implements changed; as `Store.ingest`.
 
     Parameters
     ----------
     path : the store
-    file, record, owner, kind, mapping, sheet, dry_run, whole_list, most_gone : as `Store.ingest` takes them
+    file, record, owner, kind, mapping, sheet, dry_run, whole_list : as `Store.ingest` takes them
     """
     name = meant(record, owner=owner, kind=kind)
     settled = mapping_of(mapping, name)
@@ -111,7 +111,7 @@ def load(
         mapping=settled,
         sheet=sheet,
         dry_run=dry_run,
-        whole=WholeList(most_gone) if whole_list else None,
+        whole=WholeList(whole_list == "most gone") if whole_list else None,
         after=refresh,
     )
     return LoadedFile(report, dry_run, tuple(further))

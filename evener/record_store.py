@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from evener.enquiry import accepted
 
@@ -137,8 +137,7 @@ class RecordStore:
         mapping: FileMapping | str | Path | None = None,
         sheet: str | None = None,
         dry_run: bool = False,
-        whole_list: bool = False,
-        most_gone: bool = False,
+        whole_list: bool | Literal["most gone"] = False,
     ) -> LoadedFile:
         """Load one list of tractors or implements: good rows into the store, the others set apart with reasons.
 
@@ -151,8 +150,7 @@ class RecordStore:
         mapping : what the columns mean, or the path of a file that says so
         sheet : sheet of a workbook
         dry_run : read and check only
-        whole_list : the list is all its owner has: units that it does not name are gone
-        most_gone : of a whole list, most of the owner's units are gone indeed
+        whole_list : the list is all its owner has: what it does not name is gone; "most gone" where that is most of it
 
         Raises
         ------
@@ -171,7 +169,6 @@ class RecordStore:
             sheet=sheet,
             dry_run=dry_run,
             whole_list=whole_list,
-            most_gone=most_gone,
         )
 
     def undo(self, batch_id: str) -> Undone:

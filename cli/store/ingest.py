@@ -101,8 +101,7 @@ def run(
                 mapping=settled,
                 sheet=sheet,
                 dry_run=dry_run,
-                whole_list=whole_list,
-                most_gone=most_gone,
+                whole_list="most gone" if whole_list and most_gone else whole_list,
             )
         except UnreadableFile as error:
             render.complain(str(error))

@@ -95,7 +95,7 @@ def test_json_is_the_contract(run, answer_schema, own, tmp_path):
 
 def test_a_bare_power_asks_and_a_mapping_answers(run, tmp_path):
     """Nothing is loaded while a power is not said; the dry run's mapping, with one choice made, loads the file."""
-    (tmp_path / "stock.csv").write_text((HEADER + GOOD).replace("PTO hp", "HP").replace("Engine net hp", "Paint"))
+    (tmp_path / "stock.csv").write_text((HEADER + GOOD).replace("PTO hp", "HP").replace("Engine net hp", "Hours"))
     before = (tmp_path / "own.duckdb").read_bytes()
     asked = run("ingest", "stock.csv", *STOCK, "--dry-run", "--write-mapping", "map.toml")
     assert asked.returncode == 1
