@@ -362,6 +362,28 @@ class GoneInDoubt(Finding):
     refuses = False
 
 
+class NearCopy(Finding):
+    """A new machine that is alike one of another name or owner."""
+
+    id = "near-copy"
+    title = "The machine is alike one that is held under another name or owner"
+    why = "The same machine under two names would be counted twice."
+    template = "same machine as {other}? All that both state is alike"
+    remedy = "if it is, take it out of one of the lists; if not, nothing: it is loaded"
+    refuses = False
+
+
+class OwnerSpelled(Finding):
+    """An owner written in another way than before."""
+
+    id = "owner-spelled"
+    title = "The owner is known under another spelling"
+    why = "Two spellings would be two owners, and each would have half of the machines."
+    template = "{said!r} is taken for the owner {owner!r}"
+    remedy = "nothing, unless they are two owners: then give one of them another name"
+    refuses = False
+
+
 class NeitherKind(Finding):
     """A row of a mixed list that is neither a tractor nor a known implement."""
 

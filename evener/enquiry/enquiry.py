@@ -8,7 +8,7 @@ from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
 from evener.ingest.jobsheet.answers import PLAN, AnswerRefused, answer_place, answer_task, answer_tractor
-from evener.schema import former_ids
+from evener.schema import identity
 from evener.scoring.questions.open_answers import PLACE, slugs
 
 if TYPE_CHECKING:
@@ -83,7 +83,7 @@ class Enquiry:
         task = names.get(where.casefold())
         if task is not None and any(one.name == task for one in self.job.tasks):
             return replace(self, job=answer_task(self.job, task, key, said, words))
-        meant = former_ids.found(where, {one.tractor_id for one in self.tractors})
+        meant = identity.found(where, {one.tractor_id: one.owner for one in self.tractors})
         tractor = next((one for one in self.tractors if one.tractor_id == meant), None)
         if tractor is not None:
             looked_up = answer_tractor(tractor, key, said, words)

@@ -12,7 +12,7 @@ from evener.enquiry.refused import NoSuchTractor
 from evener.results.answer import OPTIONAL, Answer
 from evener.results.margins import Span
 from evener.results.place import NotSized, not_sized
-from evener.schema import former_ids
+from evener.schema import identity
 from evener.scoring.combinations.asked import asked_of, last_steps
 from evener.scoring.core.draws import Draws, quantile
 from evener.scoring.core.trace import Trace
@@ -180,7 +180,7 @@ def explain(enquiry: Enquiry, tractor_id: str) -> Explanation:
         There is no such record; the nearest ids are in the text.
     """
     tractors = enquiry.tractors
-    meant = former_ids.found(tractor_id, {one.tractor_id for one in tractors})
+    meant = identity.found(tractor_id, {one.tractor_id: one.owner for one in tractors})
     chosen = [one for one in tractors if one.tractor_id == meant]
     if not chosen:
         near = get_close_matches(tractor_id, [one.tractor_id for one in tractors], n=3)

@@ -31,7 +31,9 @@ from evener.ingest.text.field_cells import Setting, near
 from evener.ingest.text.held_values import Values, Words, blanks, is_blank
 from evener.schema import fields
 from evener.schema.certainty import ABOUT
+from evener.schema.identity import plain_owner
 from evener.schema.store import connection as store
+from evener.schema.store import owners
 from evener.schema.store.batches import FILE_SOURCE
 
 if TYPE_CHECKING:
@@ -56,12 +58,14 @@ class Known:
     sources : ids of the sources
     ratios : PTO over engine power; empty where the store has no such table filled
     peers : what records of the same kind and size have
+    owners : owners as they are written, by their plain names
     """
 
     families: Mapping[str, str]
     sources: frozenset[str]
     ratios: Mapping[tuple[bool, str | None], estimates.Ratio]
     peers: peers.Peers
+    owners: Mapping[str, str] = field(default_factory=dict)
 
 
 def known_in(con: Connection) -> Known:
@@ -82,6 +86,7 @@ def known_in(con: Connection) -> Known:
         sources=frozenset(row["source_id"] for row in store.read_rows(con, "source")),
         ratios=estimates.pto_ratios(table) if table else {},
         peers=peers.peers_in(con),
+        owners={plain_owner(owner): owner for owner in sorted(owners.owners(con))},
     )
 
 
@@ -289,6 +294,7 @@ def prepare(
     try:
         noted = _place(rows, read)
         _fill(rows, given)
+        _spell_owners(rows, known)
         if record == "tractor" and known.ratios:
             rows.values["pto_power_kw"], estimated = estimates.pto_power(rows.values, known.ratios)
             noted += [marks.Mark(where, "pto_power_kw", sure) for where, sure in estimated]
@@ -400,6 +406,20 @@ def _fill(rows: Rows, given: Mapping[str, str]) -> None:
         held = rows.values[name]
         if isinstance(held, Words):
             rows.values[name] = held.filled(is_blank(held), value)
+
+
+def _spell_owners(rows: Rows, known: Known) -> None:
+    """Write each owner as the store has it, where the spellings differ in case and blanks alone."""
+    held = rows.values.get("owner")
+    if not isinstance(held, Words):
+        return
+    words = [known.owners.get(plain_owner(word), word) for word in held.words]
+    for said, owner in zip(held.words, words, strict=True):
+        if said != owner:
+            rows.findings.append(findings.OwnerSpelled(values={"said": said, "owner": owner}))
+    if words != list(held.words):
+        rows.values["owner"] = Words.coded(held.codes, words)
+        rows.owner = known.owners.get(plain_owner(rows.owner), rows.owner) if rows.owner else None
 
 
 def _check(rows: Rows, known: Known) -> None:

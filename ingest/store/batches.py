@@ -18,7 +18,7 @@ from evener.ingest.columns.mappings import FileMapping
 from evener.ingest.files import readers
 from evener.ingest.rows import unplaced
 from evener.ingest.rows.rows import OWN_FIELDS, Rows, as_written, known_in, prepare
-from evener.ingest.store import entering, quarantine, snapshot
+from evener.ingest.store import entering, identity, quarantine, snapshot
 from evener.ingest.store.loading import check_model, staged
 from evener.ingest.store.report import COUNTS, IngestReport, WholeList
 from evener.ingest.store.snapshot import Difference
@@ -232,7 +232,13 @@ def _compared(con: Connection, rows: Rows) -> _Compared:
 def _staged_apart(con: Connection, rows: Rows, batch_id: str) -> Iterator[list[str]]:
     """Offer the good rows as `stage`, without those that would take the place of somebody else's record."""
     with staged(con, rows, batch_id) as filled:
+        if not (identity.with_owners(con, rows) or _refuse_names_taken(con, rows)):
+            identity.ask_of_copies(con, rows)
+            yield filled
+            return
+    with staged(con, rows, batch_id) as filled:
         if not _refuse_names_taken(con, rows):
+            identity.ask_of_copies(con, rows)
             yield filled
             return
     with staged(con, rows, batch_id) as filled:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from evener.ingest import findings
 from evener.ingest.findings import Finding
 from evener.ingest.rows.rows import Rows
-from evener.schema import fields
+from evener.schema import fields, identity
 from evener.schema.store import snapshot
 from evener.schema.store.snapshot import Change, Unit
 
@@ -84,4 +84,5 @@ def _refused_names(rows: Rows) -> set[str]:
     key = fields.keys(rows.record)[0]
     column = next((one for one in rows.matches if one.field is not None and one.field.name == key), None)
     named = {rows.table.columns[column.position][place].strip() for place in rows.refused} if column else set()
-    return named | ({""} if rows.table.refused else set())
+    with_owner = {identity.qualified(name, rows.owner) for name in named if name and rows.owner}
+    return named | with_owner | ({""} if rows.table.refused else set())

@@ -191,12 +191,13 @@ def test_a_changed_row_supersedes_and_history_keeps_the_old(load, path):
 
 
 def test_a_record_of_somebody_else_is_not_replaced(load, path):
-    """A stock number that belongs to another owner is refused; a generic class cannot be replaced by stock."""
+    """Without an owner of its own, a number that belongs to an owner is refused; so is a generic class replaced."""
     load(GOOD, owner="North yard")
-    report = load(GOOD.replace("6950", "7000"), owner="South yard")
+    report = load(GOOD.replace("6950", "7000"))
     assert ids(report) == ["name-taken"]
     assert "North yard" in report.findings[0].message
     assert stock(path)["S1"].owner == "North yard"
+    assert ids(load(FAULTS["name-taken"], owner="North yard")) == ["name-taken"]
 
 
 @pytest.mark.parametrize(

@@ -1,4 +1,4 @@
-"""Shape 6: where a unit stands and whether it is sold; owners' other names, limits on lending, what senders mean."""
+"""Shape 6: where a unit stands and whether it is sold; prices of implements, what senders mean."""
 
 from __future__ import annotations
 
@@ -11,26 +11,7 @@ _ADDED = {
     "tractor": ("currency", "location", "cab", "attachments", "tyres", "stock_status"),
     "implement": ("currency", "location", "stock_status"),
 }
-_TABLES = (
-    """
-CREATE TABLE "owner" (
-  "owner" VARCHAR NOT NULL,
-  "alias" VARCHAR NOT NULL,
-  "batch_id" VARCHAR
-)
-""",
-    """
-CREATE TABLE "lending" (
-  "record" VARCHAR NOT NULL,
-  "name" VARCHAR NOT NULL,
-  "rule" VARCHAR NOT NULL,
-  "first_month" INTEGER,
-  "last_month" INTEGER,
-  "words" VARCHAR NOT NULL,
-  "batch_id" VARCHAR
-)
-""",
-    """
+_SENDER = """
 CREATE TABLE "sender" (
   "owner" VARCHAR,
   "record" VARCHAR NOT NULL,
@@ -39,15 +20,13 @@ CREATE TABLE "sender" (
   "said" VARCHAR NOT NULL,
   "batch_id" VARCHAR
 )
-""",
-)
+"""
 
 
 def migrate(con: Connection) -> None:
-    """Add the columns, empty in every record, and the tables, without a row."""
+    """Add the columns, empty in every record, and the table of senders, without a row."""
     for table, columns in _ADDED.items():
         for column in columns:
             con.execute(f'ALTER TABLE "{table}" ADD COLUMN "{column}" VARCHAR')
     con.execute('ALTER TABLE implement ADD COLUMN "price" DOUBLE')
-    for table in _TABLES:
-        con.execute(table)
+    con.execute(_SENDER)
