@@ -351,6 +351,17 @@ class TooManyRefused(Finding):
     remedy = "settle the faults below and load it again, or part the file; it was not changed"
 
 
+class RemarkOnFigure(Finding):
+    """A remark that bears on a figure of the same machine."""
+
+    id = "remark-on-figure"
+    title = "A remark bears on a figure"
+    why = "The figure is what the book or the plate says; the remark may say what the machine still does."
+    template = "the remark {raw!r} bears on {figure}, which stays as stated"
+    remedy = "if the remark is right, write the figure that holds in the list, as about so much"
+    refuses = False
+
+
 class GoneInDoubt(Finding):
     """Units that a whole list does not name, and that stay all the same."""
 

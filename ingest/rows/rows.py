@@ -25,10 +25,11 @@ from evener.ingest.columns.mappings import FileMapping
 from evener.ingest.files.readers import Table
 from evener.ingest.finding import MOST_KEPT, MOST_LINES, Alike, folded, listed
 from evener.ingest.findings import Finding
-from evener.ingest.rows import estimates, keys, marks, peers, rules, severity
+from evener.ingest.rows import estimates, keys, marks, peers, remarks, rules, severity
 from evener.ingest.text import money
 from evener.ingest.text.field_cells import Setting, near
 from evener.ingest.text.held_values import Values, Words, blanks, is_blank
+from evener.ingest.text.texts import Texts
 from evener.schema import fields
 from evener.schema.certainty import ABOUT
 from evener.schema.identity import plain_owner
@@ -246,6 +247,7 @@ def prepare(
     """
     matches, noticed = headers.match(table.headers, record, mapping.columns, table.units, mapping.measures)
     matches, named = naming.settled(matches, table.columns, record, mapping.columns)
+    matches, table = _translated(matches, table, mapping)
     told = by_cells.understood(matches, table.columns, record, mapping.columns, known.families)
     matches, table = told.matches, dataclasses.replace(table, columns=tuple(told.columns))
     noticed = [one for one in noticed if not _is_answered(one, matches)]
@@ -306,6 +308,21 @@ def prepare(
         rows.findings.append(findings.TooManyRefused(values={"most": ceilings.MOST_REFUSED}))
     rows.findings.sort(key=_line)
     return rows
+
+
+def _translated(matches: list[Match], table: Table, mapping: FileMapping) -> tuple[list[Match], Table]:
+    """Return the columns with the words that a mapping gives for their cells; the file's own text stays beside."""
+    columns, moved = list(table.columns), []
+    for one in matches:
+        words = {" ".join(text.split()).casefold(): word for text, word in mapping.values.get(one.header, {}).items()}
+        if words:
+            held = columns[one.position]
+            said = [words.get(" ".join(text.split()).casefold(), text) for text in held.distinct]
+            columns.append(Texts(held.codes, said))
+            moved.append(dataclasses.replace(one, position=len(columns) - 1))
+        else:
+            moved.append(one)
+    return moved, dataclasses.replace(table, columns=tuple(columns))
 
 
 def _is_answered(finding: Finding, matches: Sequence[Match]) -> bool:
@@ -443,6 +460,8 @@ def _check(rows: Rows, known: Known) -> None:
     keep[list(rows.refused)] = False
     for position, finding in known.peers.check(rows.record, rows.values, lines, keep):
         rows.refuse(position, as_written(rows, position, finding))
+    for position, finding in remarks.on_figures(rows.record, rows.values, lines):
+        rows.refuse(position, finding)
 
 
 def _headings(rows: Rows, name: str) -> set[str]:
