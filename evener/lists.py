@@ -9,7 +9,7 @@ from typing import Literal
 from evener.enquiry.refused import Refused, WrongUse
 from evener.ingest.columns.mappings import FileMapping, read_mapping
 from evener.ingest.columns.mappings import written as mapping_text
-from evener.ingest.store import batches
+from evener.ingest.store import batches, senders
 from evener.ingest.store import export as exports
 from evener.ingest.store import lists as loading
 from evener.ingest.store import quarantine as refused_rows
@@ -162,3 +162,29 @@ def export(
     if file is not None:
         write(file, text, path, replace=replace)
     return text
+
+
+def memory(path: Path) -> list[dict[str, str]]:
+    """Return what a store remembers of senders' lists: owner, kind of record, what, heading and what was settled.
+
+    Parameters
+    ----------
+    path : the store
+    """
+    told = []
+    for one in senders.remembered(path):
+        named = one._asdict()
+        del named["batch_id"]
+        told.append({name: value or "" for name, value in named.items()})
+    return told
+
+
+def forget(path: Path, owner: str | None) -> int:
+    """Forget what a store remembers of an owner's lists, and return how many things there were.
+
+    Parameters
+    ----------
+    path : the store
+    owner : the owner; None for lists without one
+    """
+    return senders.forget(path, owner)

@@ -34,18 +34,18 @@ _OWN = ("kind", "owner")
 
 def run(
     files: Annotated[
-        list[str],
+        list[str] | None,
         typer.Argument(metavar="FILE...", help="CSV, XLSX or Parquet; - for standard input.", show_default=False),
-    ],
+    ] = None,
     record: Annotated[
-        str,
+        str | None,
         typer.Option(
             "--as",
             metavar="KIND",
             help="What the rows are: tractors, implements, or machines for both.",
             show_default=False,
         ),
-    ],
+    ] = None,
     owner: Annotated[str | None, typer.Option(help="Whose they are, where no column says.", show_default=False)] = None,
     kind: Annotated[str | None, typer.Option(help="Tractors only: stock, member or class.", show_default=False)] = None,
     mapping: Annotated[
@@ -62,6 +62,12 @@ def run(
     write_mapping: Annotated[
         Path | None, typer.Option(metavar="FILE", help="Save what the columns mean, to edit.", show_default=False)
     ] = None,
+    show_memory: Annotated[
+        bool, typer.Option("--show-memory", help="Show how senders' lists were settled, and load nothing.")
+    ] = False,
+    forget: Annotated[
+        bool, typer.Option("--forget", help="Forget how the lists of --owner were settled, and load nothing.")
+    ] = False,
     replace: Replace = False,
     new_store: Annotated[
         bool, typer.Option("--new-store", help="Make a new store with the library, where --store says.")
@@ -74,6 +80,11 @@ def run(
     from evener.ingest.files.readers import UnreadableFile
     from evener.results.batches import LoadedFiles
 
+    if show_memory or forget:
+        return _memory(opened(store).path, owner, forget=forget)
+    if not files or record is None:
+        render.complain("name the lists to load and what their rows are: evener ingest FILE --as tractors")
+        return 2
     name = lists.meant(record, owner=owner, kind=kind)
     if write_mapping is not None and len(files) > 1:
         render.complain("--write-mapping takes one file at a time")
@@ -121,6 +132,22 @@ def run(
     elif output is Format.csv:
         render.csv_out(LoadedFiles(tuple(loaded)).rows())
     return status
+
+
+def _memory(path: Path, owner: str | None, *, forget: bool) -> int:
+    from evener import lists
+
+    if forget:
+        render.complain(f"{lists.forget(path, owner)} things forgotten of the lists of {owner or 'no owner'}")
+        return 0
+    held = [one for one in lists.memory(path) if owner in (None, one["owner"])]
+    page = render.Page()
+    page.title("How senders' lists were settled")
+    page.table(["owner", "rows", "what", "heading", "settled"], [list(one.values()) for one in held])
+    if not held:
+        page.lead("Nothing is remembered: a list that is loaded with --mapping is.")
+    page.show()
+    return 0
 
 
 def _page(one: LoadedFile, report: IngestReport, *, markdown: bool) -> None:

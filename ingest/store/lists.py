@@ -11,7 +11,7 @@ from evener.ingest.files import readers
 from evener.ingest.files.readers import Table
 from evener.ingest.rows import mixed
 from evener.ingest.rows.rows import Known, Rows, known_in, prepare
-from evener.ingest.store import quarantine
+from evener.ingest.store import quarantine, senders
 from evener.ingest.store.batches import (
     After,
     load,
@@ -21,8 +21,10 @@ from evener.ingest.store.batches import (
 )
 from evener.ingest.store.report import IngestReport, WholeList
 from evener.schema import fields
+from evener.schema.identity import plain_owner
 from evener.schema.store import connection as store
 from evener.schema.store import copies
+from evener.schema.store import senders as senders_of
 
 MACHINES = "machines"  # tractors and implements together
 _NOTHING_SETTLED = FileMapping()
@@ -60,7 +62,11 @@ def ingest_list(
         store.check_writable(store_path)
     with store.open_read(store_path) as con:
         known = known_in(con)
-    recognise = [headers.knows(meant, mapping.columns) for meant in records]
+        whose = known.owners.get(plain_owner(owner), owner) if owner is not None else None
+        recognise = [
+            headers.knows(meant, {**senders.headings(con, whose, meant), **_of(mapping, meant).columns})
+            for meant in records
+        ]
     tables = readers.read_all(
         file,
         sheet=sheet or mapping.sheet,
@@ -74,6 +80,9 @@ def ingest_list(
         if quarantine.is_corrected(table):
             with store.open_read(store_path) as con:
                 said = quarantine.as_before(con, table, meant, mapping, owner, kind)
+        else:
+            with store.open_read(store_path) as con:
+                said = (senders.recalled(con, table, meant, whose, _of(mapping, meant)), owner, kind)
         of_kind = said[2] if "kind" in fields.of(meant) else None
         of_owner = said[1] if "owner" in fields.of(meant) else None
         prepared.append(prepare(table, meant, known, owner=of_owner, kind=of_kind, mapping=_of(said[0], meant)))
@@ -89,7 +98,10 @@ def ingest_list(
     with store.open_write(store_path) as con:
         for rows in usable:
             own = frozenset(report.batch_id for report in reports.values() if report.batch_id is not None)
-            reports[id(rows)] = load(con, rows, after=after, beside=own, whole=_whole(rows, usable, whole))
+            done = load(con, rows, after=after, beside=own, whole=_whole(rows, usable, whole))
+            reports[id(rows)] = done
+            asked = _of(mapping, rows.record)
+            senders_of.remember(con, senders.settled(rows.record, whose, asked, done.batch_id))
     return tuple(reports.get(id(rows)) or not_loaded(rows) for rows in prepared)
 
 
