@@ -244,13 +244,14 @@ def _parted(header: str) -> list[tuple[str, str | None]]:
 
 
 def bare_power(header: str) -> str | None:
-    """Return the unit of a heading that says a power but not which, or None for every other heading."""
+    """Return the unit of a heading that says a power but not which, "" where it names none; None for other headings."""
     words = fold(header).split()
     given = [word for word in words if _is_power(word)]
     says = given or any(word in _SAYS_POWER for word in words)
     if not says or any(word not in _POWER_WORDS and word not in given for word in words):
         return None
-    return given[0] if given and given[0] not in _SAYS_POWER else "hp"
+    unit = next(iter(given), "")
+    return "hp" if unit in _SAYS_POWER else unit
 
 
 def _is_power(word: str) -> bool:
@@ -273,7 +274,7 @@ def _unmatched(header: str, record: str, spelled: Mapping[str, Field]) -> Findin
     unit = bare_power(header)
     if unit is not None and record in POWER_CHOICES:
         choices = POWER_CHOICES[record]
-        lines = [said(header, dataclasses.replace(one, unit=unit)) for some in choices.values() for one in some]
+        lines = [said(header, dataclasses.replace(one, unit=unit or None)) for some in choices.values() for one in some]
         return findings.BarePower(column=header, values={"choices": " or ".join(choices), "lines": " or ".join(lines)})
     stems = {stem for stem, _ in _parted(header)}
     near = [spelling for stem in sorted(stems) for spelling in get_close_matches(stem, list(spelled), n=2, cutoff=0.75)]

@@ -199,5 +199,5 @@ def _lines(one: Match, record: str) -> list[str]:
     options = [choice for some in headers.POWER_CHOICES[record].values() for choice in some]
     return [
         "# says a power, but not which: take the # from the line that is right",
-        *(f"# {headers.said(one.header, Choice(choice.field, unit, choice.engine))}" for choice in options),
+        *(f"# {headers.said(one.header, Choice(choice.field, unit or None, choice.engine))}" for choice in options),
     ]
