@@ -34,6 +34,9 @@ _REMARK = re.compile(
     re.IGNORECASE,
 )
 _SENTENCE_WORDS = 3
+_MOST_LOOKED_AT = 100_000  # texts of a column; a file of more was made by a program, which writes no page headings
+_BEYOND_ASCII = 0x80
+_FEWEST_HEADINGS = 2  # that a row must repeat to be the headings again
 
 
 @dataclass(frozen=True)
@@ -126,11 +129,11 @@ def _sections(grid: Grid, keep: NDArray[np.bool_], odd: Sequence[Row]) -> sectio
     filled = np.zeros(len(keep), np.int64)
     for column in grid.columns:
         filled += ~_blanks(column)
-    first_column = grid.columns[0] if grid.columns else None
     sums = np.zeros(len(keep), bool)
-    if first_column is not None:
-        starts = (sections.is_candidate([text, "x"]) for text in first_column.distinct)
-        sums = first_column.rows_of(np.fromiter(starts, bool, first_column.distinct_count))
+    for column in grid.columns:
+        if column.distinct_count <= _MOST_LOOKED_AT:
+            said = (sections.is_sum(text) for text in column.distinct)
+            sums |= column.rows_of(np.fromiter(said, bool, column.distinct_count))
     rows = [
         (int(grid.lines[position]), [column[position] for column in grid.columns])
         for position in np.flatnonzero(keep & ((filled == 1) | sums)).tolist()
@@ -165,7 +168,12 @@ def _blanks(column: Texts) -> NDArray[np.bool_]:
     """Return which rows of a column are blank."""
     if not len(column):
         return np.zeros(0, bool)
-    return column.rows_of(np.fromiter((not text.strip() for text in column.distinct), bool, column.distinct_count))
+    # Only what begins with a blank, or with a sign beyond ASCII, may be nothing but blanks.
+    first = column.signs[:, 0]
+    blank = np.zeros(column.distinct_count, bool)
+    for place in np.flatnonzero((first <= ord(" ")) | (first >= _BEYOND_ASCII)).tolist():
+        blank[place] = not column.distinct[place].strip()
+    return column.rows_of(blank)
 
 
 def _is_empty(column: Texts) -> bool:
@@ -206,19 +214,19 @@ def _unit(text: str) -> str | None:
 
 
 def _repeated(grid: Grid, keep: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """Return the rows that are the headings once more."""
-    same = keep.copy()
-    pairs = sorted(zip(grid.headings, grid.columns, strict=True), key=lambda pair: pair[1].distinct_count)
-    for heading, column in pairs:
-        if not same.any():
-            break
-        wanted = " ".join(heading.split()).casefold()
-        rows = np.flatnonzero(same)
-        if len(rows) <= column.distinct_count:
-            same[rows] = [" ".join(column[row].split()).casefold() == wanted for row in rows.tolist()]
-        else:
-            held = (" ".join(text.split()).casefold() == wanted for text in column.distinct)
-            same &= column.rows_of(np.fromiter(held, bool, column.distinct_count))
+    """Return the rows that are the headings once more, the lower ones alone among them, or most of them."""
+    alike = np.zeros(len(keep), np.int64)
+    for heading, column in zip(grid.headings, grid.columns, strict=True):
+        wanted = f" {' '.join(heading.split()).casefold()}"
+        if column.distinct_count > _MOST_LOOKED_AT or not wanted.strip():
+            continue
+        held = (
+            bool(text.strip()) and wanted.endswith(f" {' '.join(text.split()).casefold()}") for text in column.distinct
+        )
+        alike += column.rows_of(np.fromiter(held, bool, column.distinct_count))
+    same = keep & (alike >= _FEWEST_HEADINGS)
+    for row in np.flatnonzero(same).tolist():
+        same[row] = 2 * alike[row] >= sum(bool(column[row].strip()) for column in grid.columns)
     return same
 
 

@@ -83,7 +83,7 @@ def parted(
         said = [cell.strip() for cell in cells if cell.strip()]
         if not said or width < _NARROWEST:
             continue
-        if _SUM.fullmatch(said[0]):
+        if any(map(is_sum, said)):
             notes[line] = " | ".join(said)
         elif len(said) == 1 and _PAGE.fullmatch(said[0]):
             notes[line] = said[0]
@@ -95,7 +95,12 @@ def parted(
 def is_candidate(cells: Sequence[str]) -> bool:
     """Tell whether a row may be a title or a sum."""
     said = [cell for cell in cells if cell.strip()]
-    return len(said) == 1 or bool(said and _SUM.fullmatch(said[0].strip()))
+    return len(said) == 1 or any(map(is_sum, said))
+
+
+def is_sum(text: str) -> bool:
+    """Tell whether a text is the word for a sum, alone."""
+    return _SUM.fullmatch(text.strip()) is not None
 
 
 def _is_title(text: str, line: int, first: int, blank: Collection[int]) -> bool:
