@@ -67,11 +67,14 @@ def near_copies(con: Connection, record: str) -> list[NearCopy]:
     key, names = fields.keys(record)[0], _TELLING[record]
     alike = " + ".join(f'CAST(coalesce(stage."{name}" = old."{name}", false) AS INTEGER)' for name in names)
     differs = " OR ".join(f'coalesce(stage."{name}" <> old."{name}", false)' for name in names)
+    # A yard may have twins; only the hours on the meter tell that two numbers of one owner are one machine.
+    hours = "coalesce(stage.meter_hours_h = old.meter_hours_h, false)" if record == "tractor" else "false"
+    apart = f"(stage.owner IS DISTINCT FROM old.owner OR {hours})"
     real = "old.kind <> 'class'" if "kind" in fields.of(record) else "old.owner IS NOT NULL"
     found = con.execute(
         f'SELECT stage.file_row, stage."{key}", min(old."{key}"), arg_min(old.owner, old."{key}")'
         f' FROM {STAGE} stage JOIN "{record}" old ON stage.label = old.label'
-        f' WHERE {real} AND stage."{key}" <> old."{key}" AND {alike} >= {_FEWEST_ALIKE} AND NOT ({differs})'
+        f' WHERE {real} AND {apart} AND stage."{key}" <> old."{key}" AND {alike} >= {_FEWEST_ALIKE} AND NOT ({differs})'
         f' AND stage."{key}" NOT IN (SELECT "{key}" FROM "{record}") GROUP BY ALL ORDER BY 1'
     ).fetchall()
     return [NearCopy(*row) for row in found]
