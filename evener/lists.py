@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from pathlib import Path
+from typing import Literal
 
 from evener.enquiry.refused import Refused, WrongUse
 from evener.ingest.columns.mappings import FileMapping, read_mapping
 from evener.ingest.columns.mappings import written as mapping_text
-from evener.ingest.store import batches
+from evener.ingest.store import batches, senders
 from evener.ingest.store import export as exports
+from evener.ingest.store import lists as loading
 from evener.ingest.store import quarantine as refused_rows
 from evener.ingest.store import undo as undoing
+from evener.ingest.store.lists import MACHINES
+from evener.ingest.store.report import WholeList
 from evener.results.batches import LoadedFile, Quarantine, Undone
 from evener.schema import fields
 from evener.schema.store import connection
@@ -28,7 +32,7 @@ def meant(record: str, *, owner: str | None = None, kind: str | None = None) -> 
         It means none, or they do not fit.
     """
     try:
-        name = batches.record_named(record)
+        name = "tractor" if record == MACHINES else batches.record_named(record)
     except ValueError as error:
         raise WrongUse(f"as: {error}") from None
     known = fields.of(name)
@@ -87,17 +91,18 @@ def load(
     mapping: FileMapping | str | Path | None = None,
     sheet: str | None = None,
     dry_run: bool = False,
+    whole_list: bool | Literal["most gone"] = False,
 ) -> LoadedFile:
     """Load one list, and fit the ratings again where implements changed; as `Store.ingest`.
 
     Parameters
     ----------
     path : the store
-    file, record, owner, kind, mapping, sheet, dry_run : as `Store.ingest` takes them
+    file, record, owner, kind, mapping, sheet, dry_run, whole_list : as `Store.ingest` takes them
     """
     name = meant(record, owner=owner, kind=kind)
     settled = mapping_of(mapping, name)
-    report = batches.ingest_file(
+    report, *further = loading.ingest_list(
         path,
         file,
         record=record,
@@ -106,9 +111,10 @@ def load(
         mapping=settled,
         sheet=sheet,
         dry_run=dry_run,
+        whole=WholeList(whole_list == "most gone") if whole_list else None,
         after=refresh,
     )
-    return LoadedFile(report, dry_run)
+    return LoadedFile(report, dry_run, tuple(further))
 
 
 def undo(path: Path, batch_id: str) -> Undone:
@@ -160,3 +166,29 @@ def export(
     if file is not None:
         write(file, text, path, replace=replace)
     return text
+
+
+def memory(path: Path) -> list[dict[str, str]]:
+    """Return what a store remembers of senders' lists: owner, kind of record, what, heading and what was settled.
+
+    Parameters
+    ----------
+    path : the store
+    """
+    told = []
+    for one in senders.remembered(path):
+        named = one._asdict()
+        del named["batch_id"]
+        told.append({name: value or "" for name, value in named.items()})
+    return told
+
+
+def forget(path: Path, owner: str | None) -> int:
+    """Forget what a store remembers of an owner's lists, and return how many things there were.
+
+    Parameters
+    ----------
+    path : the store
+    owner : the owner; None for lists without one
+    """
+    return senders.forget(path, owner)

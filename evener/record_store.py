@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from evener.enquiry import accepted
 
@@ -137,18 +137,20 @@ class RecordStore:
         mapping: FileMapping | str | Path | None = None,
         sheet: str | None = None,
         dry_run: bool = False,
+        whole_list: bool | Literal["most gone"] = False,
     ) -> LoadedFile:
         """Load one list of tractors or implements: good rows into the store, the others set apart with reasons.
 
         Parameters
         ----------
         file : CSV, XLSX or Parquet; "-" for standard input
-        record : what the rows are: tractors or implements
+        record : what the rows are: tractors, implements, or machines for both in one list
         owner : whose they are, where no column says
         kind : tractors only: stock, member or class
         mapping : what the columns mean, or the path of a file that says so
         sheet : sheet of a workbook
         dry_run : read and check only
+        whole_list : the list is all its owner has: what it does not name is gone; "most gone" where that is most of it
 
         Raises
         ------
@@ -158,7 +160,15 @@ class RecordStore:
         from evener.lists import load
 
         return load(
-            self.path, Path(file), record=record, owner=owner, kind=kind, mapping=mapping, sheet=sheet, dry_run=dry_run
+            self.path,
+            Path(file),
+            record=record,
+            owner=owner,
+            kind=kind,
+            mapping=mapping,
+            sheet=sheet,
+            dry_run=dry_run,
+            whole_list=whole_list,
         )
 
     def undo(self, batch_id: str) -> Undone:

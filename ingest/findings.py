@@ -6,63 +6,9 @@ themselves in `CATALOGUE`; the documentation page of findings is written from it
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from typing import Any, ClassVar
+from evener.ingest.finding import CATALOGUE, Finding
 
-CATALOGUE: dict[str, type[Finding]] = {}
-
-
-@dataclass(frozen=True)
-class Finding:
-    """One problem in input data.
-
-    Attributes
-    ----------
-    row : line of the file, counted from 1, or None when the whole file is meant
-    column : header or key as written in the file
-    raw : the text found there
-    values : what the message and the fix name
-    """
-
-    id: ClassVar[str] = ""
-    title: ClassVar[str] = ""
-    why: ClassVar[str] = ""
-    template: ClassVar[str] = ""
-    remedy: ClassVar[str] = ""
-    refuses: ClassVar[bool] = True
-
-    row: int | None = None
-    column: str | None = None
-    raw: str | None = None
-    values: dict[str, Any] = field(default_factory=dict)
-
-    def __init_subclass__(cls, **kwargs: Any) -> None:
-        """Enter the class in the catalogue; an id names one class."""
-        super().__init_subclass__(**kwargs)
-        if cls.id in CATALOGUE:
-            raise ValueError(f"finding id {cls.id!r} is taken by {CATALOGUE[cls.id].__name__}")
-        CATALOGUE[cls.id] = cls
-
-    @property
-    def message(self) -> str:
-        """What is wrong, in one sentence."""
-        return self.template.format(row=self.row, column=self.column, raw=self.raw, **self.values)
-
-    @property
-    def fix(self) -> str:
-        """What to do about it."""
-        return self.remedy.format(row=self.row, column=self.column, raw=self.raw, **self.values)
-
-    def as_dict(self) -> dict[str, Any]:
-        """Return the keys of the JSON contract: id, row, column, raw, message, fix."""
-        return {
-            "id": self.id,
-            "row": self.row,
-            "column": self.column,
-            "raw": self.raw,
-            "message": self.message,
-            "fix": self.fix,
-        }
+__all__ = ["CATALOGUE", "Finding"]
 
 
 class GuessedEncoding(Finding):
@@ -127,6 +73,28 @@ class Footer(Finding):
     title = "Sums or remarks stand below the last row"
     why = "They are no record; a row at the end that could be one is never taken for a remark."
     template = "below the last record, not loaded: {lines}"
+    remedy = "nothing, unless a record is in it"
+    refuses = False
+
+
+class Sections(Finding):
+    """Titles of sections among the rows."""
+
+    id = "sections"
+    title = "Titles of sections stand among the rows"
+    why = "They are no records; each is kept with the rows under it."
+    template = "titles, kept with the rows under them: {lines}"
+    remedy = "nothing, unless one of them is a record: then fill its other cells"
+    refuses = False
+
+
+class NoteLines(Finding):
+    """Sums, page numbers and notes among the rows."""
+
+    id = "note-lines"
+    title = "Sums, page numbers or notes stand among the rows"
+    why = "They are no records."
+    template = "not loaded: {lines}"
     remedy = "nothing, unless a record is in it"
     refuses = False
 
@@ -266,6 +234,38 @@ class UnreadableCell(Finding):
     remedy = "{cure}"
 
 
+class ReadAs(Finding):
+    """A cell that was read in a way that is not plain from its words."""
+
+    id = "read-as"
+    title = "The cell was read in a way that is worth a look"
+    why = "The words allow of another reading."
+    template = "{column}: {raw!r} is read as {value}: {because}"
+    remedy = "nothing, if that is right; else write the value that holds for this machine"
+    refuses = False
+
+
+class ColumnByCells(Finding):
+    """A column whose cells are the words of another field than its heading means."""
+
+    id = "column-by-cells"
+    title = "The cells of the column are words of another field"
+    why = "A heading may be used for more than one thing; its words are those of one alone."
+    template = "column {column!r} is taken for {field}, whose words its cells are, and not for {usual}"
+    remedy = 'nothing, if that is right; else say what it is in a mapping: "{column}" = {{ field = "{usual}" }}'
+    refuses = False
+
+
+class FootnoteMark(Finding):
+    """A cell with a raised sign, a star or a dagger beside its value."""
+
+    id = "footnote-mark"
+    title = "The cell bears the mark of a footnote"
+    why = "What the note says may change the value, and a raised figure is easily read as one of its digits."
+    template = "{column}: {problem}"
+    remedy = "{cure}"
+
+
 class UnknownWord(Finding):
     """A cell that must hold one of a few words and holds another."""
 
@@ -312,8 +312,97 @@ class DoubleKey(Finding):
     id = "double-key"
     title = "Two rows name the same record"
     why = "Which of them holds cannot be told."
-    template = "{key} stands on row {rows} already"
-    remedy = "keep one of the rows, or give each its own name; none of them is loaded"
+    template = "{key} stands on {number} rows: {rows}"
+    remedy = (
+        "keep one of the rows, or give each its own name; none of them is loaded. Where {column} is no name of the "
+        'machines, say so in a mapping: "{column}" = {{ field = "" }}'
+    )
+
+
+class NoName(Finding):
+    """A column whose heading often names the machines and whose cells do not."""
+
+    id = "no-name"
+    title = "The column does not name the machines"
+    why = "Headings such as Stock, Unit or No are used for a number of the machine, and for much else."
+    template = "column {column!r} is not what names the rows: {because}; its text is kept with the rows"
+    remedy = 'nothing, or say in a mapping what it means: "{column}" = {{ field = "{field}" }}'
+    refuses = False
+
+
+class NamedByLabel(Finding):
+    """A list in which no column numbers the machines."""
+
+    id = "named-by-label"
+    title = "No column numbers the machines, so each is named by its description"
+    why = "A name must stay the same from list to list, or the same machine is loaded twice."
+    template = "no column numbers the rows, so each is named by {column!r}"
+    remedy = "nothing, while the descriptions stay as they are; better give each row a number of its own"
+    refuses = False
+
+
+class TooManyRefused(Finding):
+    """A file of which more rows are refused than anybody corrects by hand."""
+
+    id = "too-many-refused"
+    title = "More rows are refused than are kept for correction"
+    why = "Such a file has one fault and not thousands: a heading, a unit or the decimal mark."
+    template = "more than {most:,} rows cannot be loaded, so nothing of the file is"
+    remedy = "settle the faults below and load it again, or part the file; it was not changed"
+
+
+class RemarkOnFigure(Finding):
+    """A remark that bears on a figure of the same machine."""
+
+    id = "remark-on-figure"
+    title = "A remark bears on a figure"
+    why = "The figure is what the book or the plate says; the remark may say what the machine still does."
+    template = "the remark {raw!r} bears on {figure}, which stays as stated"
+    remedy = "if the remark is right, write the figure that holds in the list, as about so much"
+    refuses = False
+
+
+class GoneInDoubt(Finding):
+    """Units that a whole list does not name, and that stay all the same."""
+
+    id = "gone-in-doubt"
+    title = "Whether units are gone is in doubt"
+    why = "A list that was cut short, or another one, would take out what is still there."
+    template = "{number} units of the owner are not in the list and stay, since {because}: {names}"
+    remedy = "put the list right and load it again; if they are gone indeed, add --most-gone"
+    refuses = False
+
+
+class NearCopy(Finding):
+    """A new machine that is alike one of another name or owner."""
+
+    id = "near-copy"
+    title = "The machine is alike one that is held under another name or owner"
+    why = "The same machine under two names would be counted twice."
+    template = "same machine as {other}? All that both state is alike"
+    remedy = "if it is, take it out of one of the lists; if not, nothing: it is loaded"
+    refuses = False
+
+
+class OwnerSpelled(Finding):
+    """An owner written in another way than before."""
+
+    id = "owner-spelled"
+    title = "The owner is known under another spelling"
+    why = "Two spellings would be two owners, and each would have half of the machines."
+    template = "{said!r} is taken for the owner {owner!r}"
+    remedy = "nothing, unless they are two owners: then give one of them another name"
+    refuses = False
+
+
+class NeitherKind(Finding):
+    """A row of a mixed list that is neither a tractor nor a known implement."""
+
+    id = "neither-kind"
+    title = "The row says neither that it is a tractor nor what implement it is"
+    why = "A list of both is parted by its column of types, by its sections or by its sheets."
+    template = "whether it is a tractor or an implement is not said"
+    remedy = "write tractor, or the kind of implement, in a column headed Type; or load a list of one kind with --as"
 
 
 class NameTaken(Finding):

@@ -7,9 +7,8 @@ from __future__ import annotations
 
 import sys
 
-from evener.ingest import findings
 from evener.ingest.findings import CATALOGUE, Finding
-from evener.ingest.jobsheet import findings as jobsheet_findings  # noqa: F401  its findings enter the catalogue
+from evener.ingest.jobsheet import findings as jobsheet_findings
 from evener.ingest.shed import findings as shed_findings
 
 _HEAD = """# Findings
@@ -25,9 +24,9 @@ This page is made from the classes: `python -m evener.ingest.findings_page > doc
 def page() -> str:
     """Return the page as Markdown."""
     parts = [_HEAD]
-    in_files = [kind for kind in CATALOGUE.values() if kind.__module__ == findings.__name__]
     in_sheds = [kind for kind in CATALOGUE.values() if kind.__module__ == shed_findings.__name__]
-    in_sheets = [kind for kind in CATALOGUE.values() if kind not in in_files and kind not in in_sheds]
+    in_sheets = [kind for kind in CATALOGUE.values() if kind.__module__ == jobsheet_findings.__name__]
+    in_files = [kind for kind in CATALOGUE.values() if kind not in in_sheets and kind not in in_sheds]
     for title, kinds in (("Files", in_files), ("Job sheets", in_sheets), ("Sheds", in_sheds)):
         parts.append(f"\n## {title}\n")
         parts.append("| id | severity | what it is |\n|---|---|---|")

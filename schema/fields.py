@@ -17,7 +17,7 @@ Item = Literal["text", "integer", "number"]
 
 EVERY = "every"
 # Filled by the tool itself: their rows stand in no file, so they carry no line of one.
-KEPT_BY_STORE = ("batch", "quarantine", "unplaced", "history", "rating_model", "store")
+KEPT_BY_STORE = ("sender", "batch", "quarantine", "unplaced", "history", "rating_model", "store")
 # All other kinds that come from files hold published or practice parameters.
 RECORDS_OF_THEIR_OWN = ("tractor", "implement", "family", "source", "verdict")
 # Reference files are named by what they hold; only these two differ from their record's name.
@@ -97,6 +97,29 @@ def _field(row: dict[str, str]) -> Field:
     )
 
 
+NUMBER = "number"  # in `spellings.csv`, whatever field names the record
+_OF_LISTS = ("tractor", "implement")
+
+
+@lru_cache(maxsize=1)
+def spellings() -> tuple[dict[str, str], ...]:
+    """Return the headings and words of the trade by language, one row for each field or word."""
+    text = resources.files("evener.schema").joinpath("spellings.csv").read_text(encoding="utf-8")
+    return tuple(csv.DictReader(text.splitlines()))
+
+
+def _spelled(record: str, field: Field) -> Field:
+    """Return a field with the spellings of all languages."""
+    if record not in _OF_LISTS:
+        return field
+    names = {field.name, NUMBER} if field.key else {field.name}
+    rows = [row for row in spellings() if row["record"] in (record, EVERY) and row["field"] in names]
+    said = [(row["value"], word) for row in rows for word in row["spelling"].split(";")]
+    headings = dict.fromkeys((*field.spellings, *(word for value, word in said if not value)))
+    words = {word: value for value, word in said if value}
+    return replace(field, spellings=tuple(headings), choice_spellings={**field.choice_spellings, **words})
+
+
 @lru_cache(maxsize=1)
 def nomenclature() -> dict[str, dict[str, Field]]:
     """Return every kind of record with its fields, by name, in the order of their columns."""
@@ -112,6 +135,7 @@ def nomenclature() -> dict[str, dict[str, Field]]:
         if record not in KEPT_BY_STORE:
             for name, field in everywhere.items():
                 fields.setdefault(name, replace(field, record=record))
+        records[record] = {name: _spelled(record, field) for name, field in fields.items()}
     return records
 
 

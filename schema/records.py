@@ -73,6 +73,12 @@ class Tractor:
     model_year: int | None = None
     meter_hours_h: float | None = None
     price: float | None = None
+    currency: str | None = None
+    location: str | None = None
+    cab: str | None = None
+    attachments: str | None = None
+    tyres: str | None = None
+    stock_status: str | None = None
     engine_power_kw: float | None = None
     engine_power_kind: str | None = None
     pto_power_kw: float | None = None
@@ -117,6 +123,10 @@ class Implement:
     model_year: int | None = None
     size_note: str | None = None
     duty: str | None = None
+    price: float | None = None
+    currency: str | None = None
+    location: str | None = None
+    stock_status: str | None = None
     working_width_m: float | None = None
     rated_pto_power_kw: float | None = None
     max_pto_power_kw: float | None = None

@@ -92,6 +92,7 @@ CIRCLES_TO_CUT = [
 ]
 ROOMS_TO_DIVIDE = {"evener.results", "scoring.ratings", "schema.store"}
 FILES_TO_SPLIT = {
+    "ingest/columns/headers.py",
     "ingest/findings.py",
     "ingest/jobsheet/findings.py",
     "ingest/jobsheet/values.py",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Annotated, Any, cast
 
 import typer
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from evener.results.record_list import ListKind, RecordList
     from evener.schema.fields import Field
 
+_OF_UNITS = ("owner", "price", "location", "stock_status", "note")
 LISTED = "tractors, implements, families, sources, batches or quarantine."
 # What a screen has room for; JSON and CSV give every field.
 _SHOWN: dict[str, tuple[tuple[str, str], ...]] = {
@@ -33,6 +34,10 @@ _SHOWN: dict[str, tuple[tuple[str, str], ...]] = {
         ("hitch_lift_610_kg", "lift at 24 in"),
         ("loader_lift_kg", "loader lift"),
         ("hitch_category", "hitch"),
+        ("price", "price"),
+        ("location", "stands at"),
+        ("stock_status", "for sale"),
+        ("note", "remark"),
         ("status", "status"),
     ),
     "implement": (
@@ -45,6 +50,9 @@ _SHOWN: dict[str, tuple[tuple[str, str], ...]] = {
         ("mass_kg", "mass"),
         ("payload_kg", "payload"),
         ("attachment", "attachment"),
+        ("location", "stands at"),
+        ("stock_status", "for sale"),
+        ("note", "remark"),
         ("status", "status"),
     ),
     "family": (
@@ -123,7 +131,7 @@ def _table(page: render.Page, answer: RecordList, system: Units) -> None:
     record, rows = answer.record, answer.stored
     known, titles = fields.of(record), dict(_SHOWN[record])
     shown = [(name, titles.get(name, known[name].plain_name.replace("_", " "))) for name in answer.columns] or [
-        (name, title) for name, title in _SHOWN[record] if name != "owner" or any(row["owner"] for row in rows)
+        (name, title) for name, title in _SHOWN[record] if name not in _OF_UNITS or _is_said(name, rows)
     ]
     header = []
     for name, title in shown:
@@ -136,6 +144,12 @@ def _table(page: render.Page, answer: RecordList, system: Units) -> None:
         page.bullets(["~ estimated at ingest, not stated"])
     if not rows:
         page.lead("None in the store.")
+
+
+def _is_said(name: str, rows: Sequence[Mapping[str, Any]]) -> bool:
+    """Tell whether any unit of a dealer or a member says it; a generic class has remarks of another kind."""
+    units = [row for row in rows if row.get("kind") != "class"]
+    return any(row[name] for row in units if name == "owner" or row["status"] == "stated")
 
 
 def _unit(known: Field, system: Units) -> tuple[str, float]:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from evener.enquiry.refused import NoSuchTractor
 from evener.enquiry.stored import some
 from evener.ingest.jobsheet.answers import PLAN, AnswerRefused, answer_place, answer_task, answer_tractor
-from evener.schema import former_ids
+from evener.schema import identity
 from evener.scoring.questions.open_answers import PLACE, slugs
 
 if TYPE_CHECKING:
@@ -101,7 +101,7 @@ class Enquiry:
         task = names.get(where.casefold())
         if task is not None and any(one.name == task for one in self.job.tasks):
             return replace(self, job=answer_task(self.job, task, key, said, words))
-        meant = former_ids.found(where, {one.tractor_id for one in self.tractors})
+        meant = identity.found(where, {one.tractor_id: one.owner for one in self.tractors})
         tractor = next((one for one in self.tractors if one.tractor_id == meant), None)
         if tractor is not None:
             looked_up = answer_tractor(tractor, key, said, words)
@@ -126,7 +126,7 @@ def tractor_of(tractor_id: str, tractors: Iterable[Tractor]) -> Tractor:
         There is no such record; the nearest ids are in the text.
     """
     known = {one.tractor_id: one for one in tractors}
-    meant = former_ids.found(tractor_id, set(known))
+    meant = identity.found(tractor_id, {name: one.owner for name, one in known.items()})
     if meant not in known:
         near = get_close_matches(tractor_id, list(known), n=3)
         hint = f" Did you mean {' or '.join(near)}?" if near else ""

@@ -13,6 +13,9 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 
+SOLD = "sold"  # such a unit stays in the lists and is in no answer
+
+
 class StoredTractors(Sequence[Tractor]):
     """The tractor records of a store, by id.
 
@@ -53,7 +56,7 @@ class StoredTractors(Sequence[Tractor]):
     def some(self, kinds: Collection[str] | None, ids: Collection[str] = ()) -> tuple[Tractor, ...]:
         """Return those of some kinds and with some ids; all where no kinds are named."""
         with connection.open_read(self._path) as con:
-            return tuple(connection.read_tractors(con, kinds, ids))
+            return tuple(one for one in connection.read_tractors(con, kinds, ids) if one.stock_status != SOLD)
 
 
 def some(tractors: Sequence[Tractor], kinds: Collection[str], ids: Collection[str] = ()) -> tuple[Tractor, ...]:

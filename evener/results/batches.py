@@ -10,8 +10,8 @@ from evener.results.answer import SCHEMA, Answer
 
 if TYPE_CHECKING:
     from evener.ingest.findings import Finding
-    from evener.ingest.store.batches import IngestReport
     from evener.ingest.store.quarantine import Refused
+    from evener.ingest.store.report import IngestReport
     from evener.scoring.core.printing import Units
 
 
@@ -23,10 +23,17 @@ class LoadedFile(Answer):
     ----------
     report : counts, findings, and the rows as they were read
     dry_run : whether nothing was changed
+    further : the same of the file's other lists: other sheets, or the implements of a mixed list
     """
 
     report: IngestReport
     dry_run: bool
+    further: tuple[IngestReport, ...] = ()
+
+    @property
+    def reports(self) -> tuple[IngestReport, ...]:
+        """What became of every list in the file."""
+        return (self.report, *self.further)
 
     @property
     def name(self) -> str:
@@ -36,7 +43,7 @@ class LoadedFile(Answer):
     @property
     def findings(self) -> tuple[Finding, ...]:
         """Everything noticed, in the order of the file."""
-        return self.report.findings
+        return tuple(finding for report in self.reports for finding in report.findings)
 
     def to_dict(self, units: Units = "si") -> dict[str, Any]:  # noqa: ARG002
         """Return the keys of the JSON contract; a dry run has what each column is taken for.
@@ -46,19 +53,21 @@ class LoadedFile(Answer):
         units : cells are told as they stand in the file, so this changes nothing
         """
         answer = {"schema": SCHEMA, "file": self.name, **self.report.as_dict()}
+        if self.further:
+            answer["further"] = [report.as_dict() for report in self.further]
         if self.dry_run:
             meant = self.report.mapping.items()
             answer["mapping"] = {heading: {"field": field, "unit": unit} for heading, (field, unit) in meant}
         return answer
 
-    def rows(self, units: Units = "si") -> list[dict[str, Any]]:
+    def rows(self, units: Units = "si") -> list[dict[str, Any]]:  # noqa: ARG002
         """Return one row per finding.
 
         Parameters
         ----------
         units : as `to_dict`
         """
-        return [{"file": self.name, **finding} for finding in self.to_dict(units)["findings"]]
+        return [{"file": self.name, **finding.as_group()} for finding in self.findings]
 
 
 @dataclass(frozen=True)

@@ -14,10 +14,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from evener.ingest import findings
+from evener.ingest.ceilings import MOST_REFUSED
 from evener.ingest.columns.headers import Match
+from evener.ingest.finding import MOST_LINES
 from evener.ingest.findings import Finding
 from evener.ingest.text import cells
 from evener.ingest.text.field_cells import (
+    COUNTED_IN_THOUSANDS,
     Cell,
     Setting,
     bounded,
@@ -53,6 +56,8 @@ class Column:
     upper : values of `field.upper` from ranges, in the same form
     about : rows whose cell says about
     findings : what is wrong, by row
+    unread : rows whose cell is left unknown
+    remarks : what must be said of cells that were read, by the first row of each text
     """
 
     field: Field
@@ -60,6 +65,8 @@ class Column:
     upper: Values | None = None
     about: NDArray[np.bool_] | None = None
     findings: list[tuple[int, Finding]] = dataclasses.field(default_factory=list)
+    unread: NDArray[np.bool_] | None = None
+    remarks: list[tuple[int, Finding]] = dataclasses.field(default_factory=list)
 
 
 def decimal_mark(columns: Sequence[tuple[Match, Texts]], measures: Measures = "us") -> cells.DecimalMark:
@@ -134,7 +141,7 @@ def read_column(
     if meant.kind in ("number", "integer"):
         if _lacks_unit(match, texts, setting):
             example = f"{match.header} ({units.us(meant.unit, field=meant.name)[0]})"
-            return findings.NoUnit(column=match.header, values={"example": example})
+            return findings.NoUnit(column=match.header, values={"example": example, "field": meant.name})
         return _number_column(match, meant, texts, setting, lines)
     parse = parser(match, meant, setting, words)
     parsed = [
@@ -144,7 +151,7 @@ def read_column(
     column = Column(meant, Words.coded(texts.codes, [cell.value for cell in parsed]))
     if any(cell.upper is not None for cell in parsed):
         column.upper = Words.coded(texts.codes, [cell.upper for cell in parsed])
-    column.findings = _findings(match, texts, dict(enumerate(parsed)), lines)
+    _note(column, match, texts, dict(enumerate(parsed)), lines)
     return column
 
 
@@ -166,6 +173,8 @@ def _number_column(match: Match, meant: Field, texts: Texts, setting: Setting, l
         factor = units.factor(unit, meant.unit, measures=setting.measures) if unit else 1.0
         converted = plain.values * factor
         done = plain.readable(setting.decimal) & (low <= converted) & (converted <= high)
+        if meant.unit == "currency" or meant.name in COUNTED_IN_THOUSANDS:
+            done &= ~plain.grouped
         if meant.kind == "integer":
             done &= plain.values == np.floor(plain.values)
         values[done] = converted[done]
@@ -187,7 +196,7 @@ def _number_column(match: Match, meant: Field, texts: Texts, setting: Setting, l
         about = np.zeros(len(values), bool)
         about[[place for place, cell in parsed.items() if cell.about]] = True
         column.about = about[texts.codes]
-    column.findings = _findings(match, texts, parsed, lines)
+    _note(column, match, texts, parsed, lines)
     return column
 
 
@@ -205,20 +214,37 @@ def _text_column(match: Match, meant: Field, texts: Texts, lines: Lines) -> Colu
     # Names that all stand as they are differ from each other, and need not be told apart again.
     words = Words.coded(texts.codes, held) if odd else Words(texts.codes, held)
     column = Column(meant, words)
-    column.findings = _findings(match, texts, formulas, lines)
+    _note(column, match, texts, formulas, lines)
     return column
 
 
-def _findings(match: Match, texts: Texts, parsed: Mapping[int, Cell], lines: Lines) -> list[tuple[int, Finding]]:
+def _note(column: Column, match: Match, texts: Texts, parsed: Mapping[int, Cell], lines: Lines) -> None:
+    """Note the cells that cannot be read, one finding a row, and those whose reading must be said, one a text."""
     wrong = np.zeros(texts.distinct_count, bool)
     wrong[[place for place, cell in parsed.items() if cell.problem is not None]] = True
-    found: list[tuple[int, Finding]] = []
-    for row in np.flatnonzero(texts.rows_of(wrong)).tolist() if wrong.any() else ():
-        problem = parsed[int(texts.codes[row])].problem
-        if problem is not None:
-            kind, values = problem
-            found.append((row, kind(row=int(lines[row]), column=match.header, raw=texts[row], values=values)))
-    return found
+    if wrong.any():
+        column.unread = texts.rows_of(wrong)
+        for row in np.flatnonzero(column.unread)[: MOST_REFUSED + 1].tolist():
+            problem = parsed[int(texts.codes[row])].problem
+            if problem is not None:
+                kind, values = problem
+                found = kind(row=int(lines[row]), column=match.header, raw=texts[row], values=values)
+                column.findings.append((row, found))
+    for place, cell in parsed.items():
+        if cell.remark is not None:
+            kind, values = cell.remark
+            rows = np.flatnonzero(texts.codes == place)
+            told = tuple(int(lines[row]) for row in rows[:MOST_LINES])
+            if told:
+                found = kind(
+                    row=told[0],
+                    column=match.header,
+                    raw=texts.distinct[place],
+                    values=values,
+                    count=len(rows),
+                    lines=told,
+                )
+                column.remarks.append((int(rows[0]), found))
 
 
 def _lacks_unit(match: Match, texts: Texts, setting: Setting) -> bool:

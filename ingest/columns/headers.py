@@ -9,6 +9,7 @@ from __future__ import annotations
 import dataclasses
 import json
 import re
+import unicodedata
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -22,12 +23,16 @@ from evener.schema.fields import Field
 from evener.schema.units import Measures
 
 _BRACKETS = re.compile(r"(?P<stem>[^\[(]*?)\s*[\[(](?P<inside>[^\[\]()]*)[\])]\s*")
+# Letters of every script stay, so that a look-alike is no spelling of the trade; raised figures count as letters.
+_WORDS = re.compile(r"[^\W\d_]+|\d+")
+_RAISED = re.compile(r"[\u00b9\u00b2\u00b3\u2070-\u2079]+")
 _INCH_MARK = re.compile(r"(?<=\d)\s*[\"\u2033]")
 _LONGEST_UNIT = 3  # words, as in "US gal min"
+_NAMED_BY_UNIT = {"meter_hours_h": "h"}  # a meter of hours counts hours, in any language
 _ENGINE_KINDS = ("gross", "net")
 
 
-_NO_HEADING = re.compile(r"\(column \d+\)")  # reported already
+_NO_HEADING = re.compile(r"\(column \d+\)|\(section\)")  # reported already
 # Headings of the tool's own lists, which say where a row was refused and why.
 OWN_HEADING = "evener "
 
@@ -89,8 +94,10 @@ class Match:
 
 
 def fold(text: str) -> str:
-    """Return a heading or word without case and punctuation, its digits apart from its letters."""
-    return " ".join(re.findall(r"[a-z]+|\d+", _INCH_MARK.sub(" in ", text.casefold())))
+    """Return a heading or word without case, accents and punctuation, its digits apart from its letters."""
+    letters = unicodedata.normalize("NFD", text.casefold())
+    plain = "".join(sign for sign in letters if not unicodedata.combining(sign))
+    return " ".join(_WORDS.findall(_INCH_MARK.sub(" in ", plain)))
 
 
 def knows(record: str, choices: Mapping[str, Choice] | None = None) -> Callable[[str], bool]:
@@ -152,16 +159,18 @@ def match(
                 noticed.append(_unmatched(header, record, spelled))
         if one.field is not None and one.field.unit and below is not None:
             if one.unit is not None and chosen is None and not _same_unit(one.unit, below):
-                noticed.append(findings.UnitsDiffer(column=header, values={"unit": below}))
+                noticed.append(findings.UnitsDiffer(column=header, values={"unit": below, "field": one.field.name}))
+                matches.append(Match(header, position, None))
                 continue
             one = dataclasses.replace(one, unit=one.unit or below)
         if one.field is not None and one.unit is not None:
             problem = _unit_problem(one, measures)
             if problem is not None:
                 noticed.append(problem)
+                matches.append(Match(header, position, None))
                 continue
         matches.append(one)
-    return matches, noticed + _doubles(matches)
+    return matches, noticed
 
 
 def _folded(header: str) -> str:
@@ -190,7 +199,7 @@ def _match(header: str, position: int, spelled: Mapping[str, Field]) -> Match:
             one = spelled.get(words)
             if one is None or (implies and one.name != "engine_power_kw"):
                 continue
-            within = _unit_within(words, one) if unit is None else unit
+            within = _unit_within(words, one) or _NAMED_BY_UNIT.get(one.name) if unit is None else unit
             return Match(header, position, one, within if one.unit else None, implies)
     return Match(header, position, None)
 
@@ -201,9 +210,17 @@ def _unit_within(heading: str, one: Field) -> str | None:
         return None
     if heading == fold(one.name):
         return one.unit
-    last = heading.rsplit(maxsplit=1)[-1]
-    fits = units.known(last) and units.known(one.unit) and units.find(last).dimension == units.find(one.unit).dimension
-    return last if fits else None
+    if not units.known(one.unit):
+        return None
+    meant = units.find(one.unit).dimension
+    return next(
+        (word for word in heading.split()[::-1] if units.known(word) and units.find(word).dimension == meant), None
+    )
+
+
+def _stem(text: str) -> str:
+    # A heading may bear the mark of a footnote; it means the same.
+    return fold(_RAISED.sub(" ", text))
 
 
 def _parted(header: str) -> list[tuple[str, str | None]]:
@@ -211,14 +228,14 @@ def _parted(header: str) -> list[tuple[str, str | None]]:
     ways: list[tuple[str, str | None]] = []
     bracketed = _BRACKETS.fullmatch(header)
     if bracketed and bracketed["inside"].strip():
-        ways.append((fold(bracketed["stem"]), bracketed["inside"].strip()))
-    ways.append((fold(header), None))
+        ways.append((_stem(bracketed["stem"]), bracketed["inside"].strip()))
+    ways.append((_stem(header), None))
     if "," in header:
         stem, unit = header.rsplit(",", 1)
-        ways.append((fold(stem), unit.strip()))
+        ways.append((_stem(stem), unit.strip()))
     words = [word for word in re.split(r"[\s_]+", header) if word]
     for count in range(min(_LONGEST_UNIT, len(words) - 1), 0, -1):
-        stem = fold(" ".join(words[:-count]))
+        stem = _stem(" ".join(words[:-count]))
         for joint in ("/", " "):
             unit = joint.join(words[-count:])
             if units.known(unit):
@@ -227,13 +244,14 @@ def _parted(header: str) -> list[tuple[str, str | None]]:
 
 
 def bare_power(header: str) -> str | None:
-    """Return the unit of a heading that says a power but not which, or None for every other heading."""
+    """Return the unit of a heading that says a power but not which, "" where it names none; None for other headings."""
     words = fold(header).split()
     given = [word for word in words if _is_power(word)]
     says = given or any(word in _SAYS_POWER for word in words)
     if not says or any(word not in _POWER_WORDS and word not in given for word in words):
         return None
-    return given[0] if given and given[0] not in _SAYS_POWER else "hp"
+    unit = next(iter(given), "")
+    return "hp" if unit in _SAYS_POWER else unit
 
 
 def _is_power(word: str) -> bool:
@@ -256,7 +274,7 @@ def _unmatched(header: str, record: str, spelled: Mapping[str, Field]) -> Findin
     unit = bare_power(header)
     if unit is not None and record in POWER_CHOICES:
         choices = POWER_CHOICES[record]
-        lines = [said(header, dataclasses.replace(one, unit=unit)) for some in choices.values() for one in some]
+        lines = [said(header, dataclasses.replace(one, unit=unit or None)) for some in choices.values() for one in some]
         return findings.BarePower(column=header, values={"choices": " or ".join(choices), "lines": " or ".join(lines)})
     stems = {stem for stem, _ in _parted(header)}
     near = [spelling for stem in sorted(stems) for spelling in get_close_matches(stem, list(spelled), n=2, cutoff=0.75)]
@@ -283,15 +301,3 @@ def _unit_problem(one: Match, measures: Measures) -> Finding | None:
             },
         )
     return None
-
-
-def _doubles(matches: Sequence[Match]) -> list[Finding]:
-    first: dict[str, str] = {}
-    doubles: list[Finding] = []
-    for one in matches:
-        if one.field is None:
-            continue
-        other = first.setdefault(one.field.name, one.header)
-        if other is not one.header or [m.header for m in matches].count(one.header) > 1:
-            doubles.append(findings.DoubleColumn(column=one.header, values={"field": one.field.name, "other": other}))
-    return doubles

@@ -8,6 +8,9 @@ sheet = "Stock"          # sheet of a workbook
 [columns]
 "HP" = { field = "pto_power_kw", unit = "hp" }
 "Colour" = { field = "" }    # left out on purpose
+
+[values."Type"]              # what the words of a column stand for
+"Kreiselegge" = "power_harrow"
 ```
 """
 
@@ -30,7 +33,7 @@ from evener.schema.units import Measures
 
 LARGEST = 64 * 1024
 _ENGINES = ("gross", "net")
-_TOP = {"decimal": (".", ","), "measures": ("us", "imperial"), "sheet": (), "columns": ()}
+_TOP = {"decimal": (".", ","), "measures": ("us", "imperial"), "sheet": (), "columns": (), "values": ()}
 _DEEPEST_KEY = 8
 
 
@@ -50,12 +53,14 @@ class FileMapping:
     decimal : decimal mark, or "" when the file's cells shall settle it
     measures : what a bare gallon, ton, hundredweight or bushel means
     sheet : sheet of a workbook
+    values : by heading, the word that a cell's text stands for
     """
 
     columns: Mapping[str, Choice] = field(default_factory=dict)
     decimal: DecimalMark = ""
     measures: Measures = "us"
     sheet: str | None = None
+    values: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
 
 
 def read_mapping(path: Path, record: str) -> FileMapping:
@@ -114,6 +119,9 @@ def _mapping(held: dict[str, Any], record: str, name: str) -> FileMapping:
             wrong.append(choice)
     if not isinstance(columns, dict):
         wrong.append("columns is no table; write [columns] and under it one line per heading")
+    values = held.get("values", {})
+    if not isinstance(values, dict) or not all(_are_words(words) for words in values.values()):
+        wrong.append('values is no table of words; write [values."HEADING"] and under it "TEXT" = "WORD"')
     if wrong:
         raise WrongMapping(f"{name}: {'; '.join(wrong)}.")
     return FileMapping(
@@ -121,7 +129,12 @@ def _mapping(held: dict[str, Any], record: str, name: str) -> FileMapping:
         cast("DecimalMark", held.get("decimal", "")),
         cast("Measures", held.get("measures", "us")),
         held.get("sheet"),
+        values,
     )
+
+
+def _are_words(words: Any) -> bool:
+    return isinstance(words, dict) and all(isinstance(word, str) for word in words.values())
 
 
 def _choice(header: str, said: Any, record: str) -> Choice | str:
@@ -186,5 +199,5 @@ def _lines(one: Match, record: str) -> list[str]:
     options = [choice for some in headers.POWER_CHOICES[record].values() for choice in some]
     return [
         "# says a power, but not which: take the # from the line that is right",
-        *(f"# {headers.said(one.header, Choice(choice.field, unit, choice.engine))}" for choice in options),
+        *(f"# {headers.said(one.header, Choice(choice.field, unit or None, choice.engine))}" for choice in options),
     ]

@@ -14,15 +14,15 @@ from evener.ingest.files.grids import (
     HEAD,
     LARGEST_CELL,
     Grid,
-    Knows,
     NoTable,
-    Row,
     check_width,
     fitted,
     grid_of,
     heading_place,
+    headings_at,
     is_blank,
 )
+from evener.ingest.files.stacked import Knows, Row
 from evener.ingest.text.texts import Coder, joined
 
 DELIMITERS = (",", ";", "\t", "|")
@@ -117,13 +117,14 @@ def _plain_grid(text: str, content: bytes, mark: str, knows: Knows | None) -> Gr
     place = heading_place(head, knows)
     if place is None or len(text) <= _SAMPLE:
         return grid_of(_rows(text, mark), knows)
-    line, headings = head[place]
+    upper, place, headings = headings_at(head, place, knows)
+    line = head[place][0]
     check_width(headings)
     start = 0
     for _ in range(line):
         start = content.find(b"\n", start) + 1 or len(content)
     lines, columns, odd = splitting.split(content, start, line + 1, mark, len(headings))
-    grid = Grid(head[:place], line, headings, lines, columns, [])
+    grid = Grid(head[:upper], line, headings, lines, columns, [])
     fits: list[Row] = []
     for at, cells in odd:
         fit = None if is_blank(cells) else fitted(cells, headings)

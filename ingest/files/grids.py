@@ -6,17 +6,15 @@ every heading has its cell.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import chain, islice
 
 import numpy as np
 from numpy.typing import NDArray
 
+from evener.ingest.files.stacked import Knows, Row, stacked
 from evener.ingest.text.texts import Coder, Texts
-
-Row = tuple[int, list[str]]
-Knows = Callable[[str], bool]
 
 LARGEST_CELL = 1 << 20
 MOST_COLUMNS = 1000
@@ -78,6 +76,21 @@ def heading_place(head: list[Row], knows: Knows | None) -> int | None:
     return best
 
 
+def headings_at(head: list[Row], place: int, knows: Knows | None) -> tuple[int, int, list[str]]:
+    """Return the places of the upper and the lower of the heading rows, most often one, and the headings.
+
+    Parameters
+    ----------
+    head, knows : as in `heading_place`
+    place : the row with most headings
+    """
+    joined = stacked(head, place, knows)
+    if joined is None:
+        return place, place, head[place][1]
+    lower, headings = joined
+    return lower - 1, lower, headings
+
+
 def named_width(headings: list[str]) -> int:
     """Return how many columns there are up to the last heading that is not blank."""
     return max((place for place, heading in enumerate(headings, 1) if heading.strip()), default=0)
@@ -129,9 +142,10 @@ def grid_of(rows: Iterable[Row], knows: Knows | None) -> Grid | None:
         if not head:
             return None
         place = heading_place(head, knows)
-    line, headings = head[place]
+    upper, place, headings = headings_at(head, place, knows)
+    line = head[place][0]
     check_width(headings)
-    grid = Grid(head[:place], line, headings, np.empty(0, np.int64), [], [])
+    grid = Grid(head[:upper], line, headings, np.empty(0, np.int64), [], [])
     coders = [Coder() for _ in headings]
     lines: list[int] = []
     for chunk in _chunks(chain(head[place + 1 :], coming)):

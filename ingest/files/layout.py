@@ -14,14 +14,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from evener.ingest import findings
-from evener.ingest.files.grids import Grid, Row, is_blank
-from evener.ingest.findings import Finding
+from evener.ingest.files import sections
+from evener.ingest.files.grids import Grid, is_blank
+from evener.ingest.files.stacked import Row
+from evener.ingest.finding import Finding, listed
 from evener.ingest.text import cells
 from evener.ingest.text.texts import Texts
 from evener.schema import units
 
 CURRENCIES = frozenset({"$", "€", "£", "usd", "eur", "gbp", "cad", "aud", "nzd", "chf", "dollars", "euro", "euros"})
-_MOST_LINES = 8  # lines a finding names one by one
 _SUM = re.compile(
     r"(?:(?:grand |sub[ -]?)?totals?|sum|(?:total )?(?:count|number)|average|mean"
     r"|\d+ (?:units|rows|records|items|tractors|implements))\b.*",
@@ -33,6 +34,9 @@ _REMARK = re.compile(
     re.IGNORECASE,
 )
 _SENTENCE_WORDS = 3
+_MOST_LOOKED_AT = 100_000  # texts of a column; a file of more was made by a program, which writes no page headings
+_BEYOND_ASCII = 0x80
+_FEWEST_HEADINGS = 2  # that a row must repeat to be the headings again
 
 
 @dataclass(frozen=True)
@@ -87,6 +91,10 @@ def laid_out(grid: Grid) -> Layout:
         odd = [row for row in odd if row[0] not in lines]
         raw = " / ".join(_shown(cells_of) for _, cells_of in foot)
         noticed.append(findings.Footer(row=lines[0], raw=raw, values={"lines": _listed(lines)}))
+    found = _sections(grid, keep, odd)
+    keep &= ~np.isin(grid.lines, found.lines)
+    odd = [row for row in odd if row[0] not in found.lines]
+    noticed += found.findings()
     last = max([*grid.lines[keep][-1:].tolist(), *(line for line, _ in odd[-1:])], default=0)
     empty = sorted({*grid.lines[blank].tolist(), *(line for line, found in grid.odd if is_blank(found))})
     empty = [line for line in empty if line < last]
@@ -105,14 +113,38 @@ def laid_out(grid: Grid) -> Layout:
         for heading, place in zip(headings, named, strict=True)
         if not grid.headings[place].strip()
     ]
+    section = (found.column(grid.lines[keep]),) if found.titles else ()
     return Layout(
-        headings=headings,
-        units=tuple(given[place] for place in named),
-        columns=tuple(held[place] for place in named),
+        headings=(*headings, *([sections.HEADING] if section else [])),
+        units=(*(given[place] for place in named), *([None] if section else [])),
+        columns=(*(held[place] for place in named), *section),
         lines=grid.lines[keep],
         refused={line: tuple(found) for line, found in odd},
         findings=tuple(noticed),
     )
+
+
+def _sections(grid: Grid, keep: NDArray[np.bool_], odd: Sequence[Row]) -> sections.Parted:
+    """Return the titles and notes among the rows, whether they have a cell for each column or not."""
+    filled = np.zeros(len(keep), np.int64)
+    for column in grid.columns:
+        filled += ~_blanks(column)
+    sums = np.zeros(len(keep), bool)
+    for column in grid.columns:
+        if column.distinct_count <= _MOST_LOOKED_AT:
+            said = (sections.is_sum(text) for text in column.distinct)
+            sums |= column.rows_of(np.fromiter(said, bool, column.distinct_count))
+    rows = [
+        (int(grid.lines[position]), [column[position] for column in grid.columns])
+        for position in np.flatnonzero(keep & ((filled == 1) | sums)).tolist()
+    ]
+    rows += [row for row in odd if sections.is_candidate(row[1])]
+    lines = grid.lines[keep & (filled > 1) & ~sums]
+    if not len(lines):
+        return sections.Parted({}, {})
+    starts_at = min([int(grid.lines[keep][0]), *(line for line, _ in odd)])
+    blank = {line for line, cells in grid.odd if is_blank(cells)} | set(grid.lines[filled == 0].tolist())
+    return sections.parted(sorted(rows), len(grid.headings), starts_at, blank, int(lines[-1]))
 
 
 def _above(grid: Grid) -> list[Finding]:
@@ -129,17 +161,19 @@ def _shown(row: Sequence[str]) -> str:
 
 
 def _listed(lines: Sequence[int]) -> str:
-    named = ", ".join(map(str, lines[:_MOST_LINES]))
-    rest = len(lines) - _MOST_LINES
-    shown = f"{named} and {rest} more" if rest > 0 else named
-    return f"line {shown}" if len(lines) == 1 else f"lines {shown}"
+    return f"{'line' if len(lines) == 1 else 'lines'} {listed(lines)}"
 
 
 def _blanks(column: Texts) -> NDArray[np.bool_]:
     """Return which rows of a column are blank."""
     if not len(column):
         return np.zeros(0, bool)
-    return column.rows_of(np.fromiter((not text.strip() for text in column.distinct), bool, column.distinct_count))
+    # Only what begins with a blank, or with a sign beyond ASCII, may be nothing but blanks.
+    first = column.signs[:, 0]
+    blank = np.zeros(column.distinct_count, bool)
+    for place in np.flatnonzero((first <= ord(" ")) | (first >= _BEYOND_ASCII)).tolist():
+        blank[place] = not column.distinct[place].strip()
+    return column.rows_of(blank)
 
 
 def _is_empty(column: Texts) -> bool:
@@ -180,19 +214,19 @@ def _unit(text: str) -> str | None:
 
 
 def _repeated(grid: Grid, keep: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """Return the rows that are the headings once more."""
-    same = keep.copy()
-    pairs = sorted(zip(grid.headings, grid.columns, strict=True), key=lambda pair: pair[1].distinct_count)
-    for heading, column in pairs:
-        if not same.any():
-            break
-        wanted = " ".join(heading.split()).casefold()
-        rows = np.flatnonzero(same)
-        if len(rows) <= column.distinct_count:
-            same[rows] = [" ".join(column[row].split()).casefold() == wanted for row in rows.tolist()]
-        else:
-            held = (" ".join(text.split()).casefold() == wanted for text in column.distinct)
-            same &= column.rows_of(np.fromiter(held, bool, column.distinct_count))
+    """Return the rows that are the headings once more, the lower ones alone among them, or most of them."""
+    alike = np.zeros(len(keep), np.int64)
+    for heading, column in zip(grid.headings, grid.columns, strict=True):
+        wanted = f" {' '.join(heading.split()).casefold()}"
+        if column.distinct_count > _MOST_LOOKED_AT or not wanted.strip():
+            continue
+        held = (
+            bool(text.strip()) and wanted.endswith(f" {' '.join(text.split()).casefold()}") for text in column.distinct
+        )
+        alike += column.rows_of(np.fromiter(held, bool, column.distinct_count))
+    same = keep & (alike >= _FEWEST_HEADINGS)
+    for row in np.flatnonzero(same).tolist():
+        same[row] = 2 * alike[row] >= sum(bool(column[row].strip()) for column in grid.columns)
     return same
 
 

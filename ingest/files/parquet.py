@@ -11,13 +11,13 @@ import tempfile
 from pathlib import Path
 from typing import Any
 
+from evener.ingest.ceilings import MOST_TYPED_CELLS
 from evener.ingest.files import guarded
 from evener.ingest.files.grids import MOST_COLUMNS, NoTable
 from evener.schema.store import connection as store
 from evener.schema.store import parquet
 
 MAGIC = b"PAR1"
-MOST_CELLS = 20_000_000
 _KEPT = frozenset(
     {"BOOLEAN", "TINYINT", "SMALLINT", "INTEGER", "BIGINT", "UTINYINT", "USMALLINT", "UINTEGER", "UBIGINT"}
     | {"DOUBLE", "VARCHAR", "DATE", '"NULL"'}
@@ -54,8 +54,11 @@ def _rows(con: Any, path: Path) -> dict[str, Any]:
         if len(columns) > MOST_COLUMNS:
             raise NoTable(f"has {len(columns)} columns; the most that is read is {MOST_COLUMNS}.")
         count = parquet.count(con, path)
-        if count * len(columns) > MOST_CELLS:
-            raise NoTable(f"has {count} rows of {len(columns)} columns, more than is read at once. Part it.")
+        if count * len(columns) > MOST_TYPED_CELLS:
+            told = (
+                f"has {count:,} rows of {len(columns)} columns; the most that is read at once is {MOST_TYPED_CELLS:,}"
+            )
+            raise NoTable(f"{told} cells. Part it, or save it as CSV.")
         for name, kind in columns:
             _check_kind(name, kind)
         kinds = dict(columns)

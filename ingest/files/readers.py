@@ -6,27 +6,31 @@ typed it. What the bytes are is told by themselves, not by the file's name.
 
 from __future__ import annotations
 
+import dataclasses
 import hashlib
 import stat
 import sys
 from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import chain
 from pathlib import Path
-from typing import ClassVar
+from typing import Any, ClassVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from evener.ingest import findings
+from evener.ingest.ceilings import LARGEST_FILE
 from evener.ingest.files import delimited, layout, parquet, workbook
-from evener.ingest.files.grids import Grid, Knows, NoTable, grid_of
+from evener.ingest.files.grids import Grid, NoTable, grid_of
+from evener.ingest.files.stacked import Knows, Row
 from evener.ingest.findings import Finding
 from evener.ingest.text.cells import DecimalMark
 from evener.ingest.text.texts import Texts
 from evener.ingest.text.typed_cells import as_text, decimal_of
 
 STANDARD_INPUT = "-"
-LARGEST_FILE = 1 << 30
 _ARCHIVE = b"PK\x03\x04"
 _OLD_WORKBOOK = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 
@@ -47,12 +51,13 @@ class Table:
     sha256 : hash of its bytes
     encoding : how they were decoded
     headers : column headings as written
-    columns : the cells of each column, one per row
+    columns : the cells of each column, one per row; some read from others may stand behind
     lines : line of the file each row begins on, counted from 1
     units : unit that a row of units gives each column, or None
     findings : what was noticed on the way; rows it refuses are not among the columns
     refused : text of the rows that have no place in the columns, by line
     decimal : decimal mark its cells of text are written with, where its numbers come with their type; None elsewhere
+    sheet : name of the sheet it stands on; empty outside workbooks
     """
 
     name: str
@@ -65,13 +70,14 @@ class Table:
     findings: tuple[Finding, ...] = ()
     refused: dict[int, tuple[str, ...]] = field(default_factory=dict)
     decimal: DecimalMark | None = None
+    sheet: str = ""
 
     def row(self, position: int) -> dict[str, str]:
         """Return one row as text by heading, as it stands in the file; a heading that stands twice gets its place."""
         counts = Counter(self.headers)
         return {
             header if counts[header] == 1 else f"{header} (column {place})": column[position]
-            for place, (header, column) in enumerate(zip(self.headers, self.columns, strict=True), 1)
+            for place, (header, column) in enumerate(zip(self.headers, self.columns, strict=False), 1)
         }
 
 
@@ -97,6 +103,42 @@ def read(path: Path, *, sheet: str | None = None, knows: Knows | None = None, de
     if len(content) > LARGEST_FILE:
         raise UnreadableFile(f"{name} is larger than {LARGEST_FILE >> 20} MB. Part it into several files.")
     return read_bytes(content, name, sheet=sheet, knows=knows, decimal=decimal)
+
+
+def read_all(
+    path: Path, *, sheet: str | None = None, knows: Knows | None = None, decimal: DecimalMark = ""
+) -> tuple[Table, ...]:
+    """Return every table of a file: of a workbook, one for each visible sheet that holds a list.
+
+    Parameters
+    ----------
+    path, sheet, knows, decimal : as in `read`
+
+    Raises
+    ------
+    UnreadableFile
+        There is no such file, it may not be read, or it holds no table.
+    """
+    if sheet is not None or str(path) == STANDARD_INPUT:
+        return (read(path, sheet=sheet, knows=knows, decimal=decimal),)
+    content = _content(path)
+    try:
+        names = workbook.sheets_with_lists(content, knows) if content.startswith(_ARCHIVE) else []
+    except NoTable as error:
+        raise UnreadableFile(f"{path.name} {error}") from None
+    if len(names) < 2:
+        return (read(path, knows=knows, decimal=decimal),)
+    tables = (read_bytes(content, path.name, sheet=name, knows=knows, decimal=decimal) for name in names)
+    read_too = set(names)
+    return tuple(
+        dataclasses.replace(table, findings=tuple(one for one in table.findings if not _names_only(one, read_too)))
+        for table in tables
+    )
+
+
+def _names_only(finding: Finding, read_too: set[str]) -> bool:
+    """Tell whether a finding names as unread only sheets that are read beside this one."""
+    return isinstance(finding, findings.OtherSheets) and set(finding.values["names"]) <= read_too
 
 
 def _content(path: Path) -> bytes:
@@ -174,26 +216,34 @@ def _table(
     )
 
 
+def _typed(rows: Iterable[Sequence[Any]], mark: DecimalMark) -> Iterator[Row]:
+    """Yield rows of typed cells as text; the sign that no text holds is refused as it is in every other format."""
+    for line, row in enumerate(rows, 1):
+        texts = [as_text(cell, mark) for cell in row]
+        if any("\x00" in text for text in texts):
+            raise NoTable(f"holds a NUL sign on line {line}, which no text does. Write it again.")
+        yield line, texts
+
+
 def _workbook(content: bytes, name: str, sheet: str | None, knows: Knows | None, decimal: DecimalMark) -> Table:
     page = workbook.read_sheet(content, sheet, knows)
     mark = decimal or decimal_of(cell for row in page["rows"] for cell in row)
-    rows = [(line, [as_text(cell, mark) for cell in row]) for line, row in enumerate(page["rows"], 1)]
-    grid = grid_of(rows, knows)
+    grid = grid_of(_typed(page["rows"], mark), knows)
     noticed: list[Finding] = []
     if page["others"]:
         others = ", ".join(map(repr, page["others"]))
-        noticed.append(findings.OtherSheets(values={"sheet": page["sheet"], "others": others}))
+        noticed.append(findings.OtherSheets(values={"sheet": page["sheet"], "others": others, "names": page["others"]}))
     below = grid.heading_line if grid else 0
     for (top, left), (bottom, right) in page["merged"]:
         if bottom > top and bottom >= below:
             cells = f"{workbook.cell_name(top, left)}:{workbook.cell_name(bottom, right)}"
             noticed.append(findings.MergedCells(row=top + 1, values={"cells": cells}))
-    return _table(content, name, f"xlsx, sheet {page['sheet']}", grid, noticed, mark)
+    table = _table(content, name, f"xlsx, sheet {page['sheet']}", grid, noticed, mark)
+    return dataclasses.replace(table, sheet=page["sheet"])
 
 
 def _parquet(content: bytes, name: str, knows: Knows | None, decimal: DecimalMark) -> Table:
     page = parquet.read_rows(content)
     mark = decimal or decimal_of(cell for row in page["rows"] for cell in row)
-    rows = [(line, [as_text(cell, mark) for cell in row]) for line, row in enumerate(page["rows"], 1)]
-    grid = grid_of([(0, page["headings"]), *rows], knows)
+    grid = grid_of(chain([(0, page["headings"])], _typed(page["rows"], mark)), knows)
     return _table(content, name, "parquet", grid, [], mark)

@@ -15,7 +15,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from evener.ingest.files.grids import LARGEST_CELL, NoTable, Row
+from evener.ingest.files.grids import LARGEST_CELL, NoTable
+from evener.ingest.files.stacked import Row
 from evener.ingest.text.texts import LONGEST_PACKED, WORD, Coder, Texts, joined, settled_words
 
 BLOCK = 1 << 23

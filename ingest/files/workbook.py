@@ -11,15 +11,16 @@ import re
 import zipfile
 from typing import Any
 
+from evener.ingest.ceilings import MOST_TYPED_CELLS
 from evener.ingest.files import guarded
-from evener.ingest.files.grids import HEAD, Knows, NoTable, heading_place
+from evener.ingest.files.grids import HEAD, NoTable, heading_place
+from evener.ingest.files.stacked import Knows
 from evener.ingest.text.typed_cells import as_text
 
 MOST_ENTRIES = 5000
 LARGEST_INSIDE = 1 << 30
 MOST_RATIO = 300
 _RATIO_FROM = 64 << 20
-MOST_CELLS = 20_000_000
 _FEW_KNOWN = 2
 
 _SHEET = re.compile(rb"<(?:\w+:)?sheet\b[^>]*>")
@@ -44,6 +45,8 @@ def check_archive(content: bytes) -> None:
     except (zipfile.BadZipFile, ValueError, NotImplementedError):
         raise NoTable("is a damaged workbook. Open it in a spreadsheet program and save it again.") from None
     names = {entry.filename for entry in entries}
+    if len({name.casefold() for name in names}) < len(entries):
+        raise NoTable("holds two parts of one name, and which of them counts cannot be told. Save it again.")
     if len(entries) > MOST_ENTRIES:
         raise NoTable(f"is an archive of {len(entries)} files and no list. Save the sheet alone as CSV.")
     if any(entry.flag_bits & 1 for entry in entries):
@@ -83,6 +86,19 @@ def read_sheet(content: bytes, sheet: str | None, knows: Knows | None) -> dict[s
     return guarded.run(module, content, chosen[0])
 
 
+def sheets_with_lists(content: bytes, knows: Knows | None) -> list[str]:
+    """Return the visible sheets of a workbook in which headings are recognised.
+
+    Raises
+    ------
+    NoTable
+        It is no workbook.
+    """
+    check_archive(content)
+    heads = guarded.run("evener.ingest.files.workbook", content)["heads"]
+    return [name for name, rows in heads if _holds_headings(rows, knows)]
+
+
 def _holds_headings(rows: list[list[Any]], knows: Knows | None) -> bool:
     if knows is None:
         return False
@@ -120,7 +136,7 @@ def _found(content: bytes, sheet: str | None = None) -> dict[str, Any]:
 
 def _rows(book: Any, name: str) -> list[list[Any]]:
     sheet = book.get_sheet_by_name(name)
-    if sheet.total_height * sheet.total_width > MOST_CELLS:
+    if sheet.total_height * sheet.total_width > MOST_TYPED_CELLS:
         raise NoTable(f"has a sheet {name!r} that reaches over more cells than a list has. Delete stray cells far out.")
     return [[_plain(cell) for cell in row] for row in sheet.to_python(skip_empty_area=False)]
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import csv
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from importlib import resources
@@ -89,8 +89,8 @@ class Peers:
         values: Mapping[str, Values],
         at: Sequence[int] | NDArray[np.int64],
         keep: NDArray[np.bool_],
-    ) -> list[tuple[int, Finding]]:
-        """Return the rows that are far from their peers; a row is blamed once.
+    ) -> Iterator[tuple[int, Finding]]:
+        """Yield the rows that are far from their peers; a row is blamed once.
 
         Parameters
         ----------
@@ -99,7 +99,6 @@ class Peers:
         at : line of the file of each row
         keep : rows that are looked at
         """
-        found: list[tuple[int, Finding]] = []
         blamed: set[int] = set()
         for likeness, groups in self.lines.items():
             held = values.get(likeness.name)
@@ -110,8 +109,7 @@ class Peers:
                 for position, ratio in _far(likeness, line, values, held, rows):
                     if position not in blamed:
                         blamed.add(position)
-                        found.append((position, _finding(likeness, group, held[position], ratio, int(at[position]))))
-        return found
+                        yield position, _finding(likeness, group, held[position], ratio, int(at[position]))
 
 
 def peers_in(con: Connection) -> Peers:

@@ -6,7 +6,7 @@ A rule looks only at rows that hold both values; a blank is no contradiction.
 from __future__ import annotations
 
 import csv
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
@@ -67,8 +67,8 @@ def rules() -> tuple[Rule, ...]:
 
 def check(
     record: str, columns: Mapping[str, Values], lines: Sequence[int] | NDArray[np.int64]
-) -> list[tuple[int, Finding]]:
-    """Return what contradicts itself, by row; a field is blamed once in a row, so that one slip is one finding.
+) -> Iterator[tuple[int, Finding]]:
+    """Yield what contradicts itself, by row; a field is blamed once in a row, so that one slip is one finding.
 
     Parameters
     ----------
@@ -76,7 +76,6 @@ def check(
     columns : values by field, blank where nothing is said
     lines : line of the file of each row
     """
-    found: list[tuple[int, Finding]] = []
     blamed: set[tuple[int, str]] = set()
     for rule in rules():
         if rule.record != record or rule.first not in columns or rule.second not in columns:
@@ -85,8 +84,7 @@ def check(
             pair = {(row, rule.first), (row, rule.second)}
             if not pair & blamed:
                 blamed |= pair
-                found.append((row, _finding(rule, columns, row, int(lines[row]))))
-    return found
+                yield row, _finding(rule, columns, row, int(lines[row]))
 
 
 def _number(record: str, name: str, values: Values) -> NDArray[np.float64]:

@@ -6,34 +6,34 @@ row supersedes, and the old version stays in the history.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, field
-from datetime import UTC, datetime
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from evener.ingest import findings
 from evener.ingest.columns import headers
 from evener.ingest.columns.mappings import FileMapping
 from evener.ingest.files import readers
-from evener.ingest.findings import Finding
 from evener.ingest.rows import unplaced
-from evener.ingest.rows.rows import OWN_FIELDS, STATED, Rows, as_written, known_in, prepare
-from evener.ingest.store import quarantine
+from evener.ingest.rows.rows import OWN_FIELDS, Rows, as_written, known_in, prepare
+from evener.ingest.store import entering, identity, quarantine, snapshot
 from evener.ingest.store.loading import check_model, staged
-from evener.ingest.text.held_values import Words
+from evener.ingest.store.report import COUNTS, IngestReport, WholeList
+from evener.ingest.store.snapshot import Difference
 from evener.schema import fields
 from evener.schema.store import batches as entries
 from evener.schema.store import connection as store
 from evener.schema.store import copies
+from evener.schema.store import snapshot as taking_out
 
 if TYPE_CHECKING:
     from evener.schema.store.engine import Connection
 
 After = Callable[["Connection"], object]
 _NOTHING_SETTLED = FileMapping()
+_FITTED = ("implement", "family", "verdict")  # what the ratings follow
 # Plural words of the command line.
 RECORDS = {
     "tractors": "tractor",
@@ -42,46 +42,6 @@ RECORDS = {
     "sources": "source",
     "verdicts": "verdict",
 }
-
-
-@dataclass(frozen=True)
-class IngestReport:
-    """What became of one file.
-
-    Attributes
-    ----------
-    batch_id : the ingest that changed the store, or the earlier one that had loaded the same file, or None
-    read : rows read; always loaded + unchanged + superseded + quarantined, unless the headings rule the file out
-    loaded : rows new to the store
-    unchanged : rows the store held as they are
-    superseded : rows that replaced an older version
-    quarantined : rows refused
-    findings : everything noticed, in the order of the file
-    mapping : by heading, the field it fills and the unit of its bare numbers
-    rows : the rows as they were read
-    """
-
-    batch_id: str | None
-    read: int
-    loaded: int
-    unchanged: int
-    superseded: int
-    quarantined: int
-    findings: tuple[Finding, ...]
-    mapping: dict[str, tuple[str | None, str | None]] = field(default_factory=dict)
-    rows: Rows | None = field(default=None, repr=False, compare=False)
-
-    def as_dict(self) -> dict[str, Any]:
-        """Return the keys of the JSON contract."""
-        return {
-            "batch_id": self.batch_id,
-            "read": self.read,
-            "loaded": self.loaded,
-            "unchanged": self.unchanged,
-            "superseded": self.superseded,
-            "quarantined": self.quarantined,
-            "findings": [finding.as_dict() for finding in self.findings],
-        }
 
 
 def record_named(word: str) -> str:
@@ -151,16 +111,49 @@ def ingest_file(
             mapping, owner, kind = quarantine.as_before(con, table, meant, mapping, owner, kind)
     rows = prepare(table, meant, known, owner=owner, kind=kind, mapping=mapping)
     if rows.unusable:
-        return _report(rows, None, None)
+        return not_loaded(rows)
     if dry_run:
-        with store.open_read(store_path) as con, _staged_apart(con, rows, ""):
-            return _report(rows, None, _compared(con, rows))
+        with store.open_read(store_path) as con:
+            return would_load(con, rows)
     copies.keep_previous(store_path)
     with store.open_write(store_path) as con:
         return load(con, rows, after=after)
 
 
-def load(con: Connection, rows: Rows, *, after: After | None = None) -> IngestReport:
+def not_loaded(rows: Rows) -> IngestReport:
+    """Return the report of rows that what is wrong with their headings keeps out."""
+    return _report(rows, None, None)
+
+
+def would_load(con: Connection, rows: Rows, whole: WholeList | None = None) -> IngestReport:
+    """Return what loading prepared rows would do; nothing is changed.
+
+    Parameters
+    ----------
+    con : an open store
+    rows : prepared rows
+    """
+    with _staged_apart(con, rows, ""):
+        told = _difference(con, rows, whole)
+        return _report(rows, None, _compared(con, rows), told)
+
+
+def _difference(con: Connection, rows: Rows, whole: WholeList | None) -> Difference | None:
+    if whole is None or rows.record not in snapshot.RECORDS:
+        return None
+    told, doubts = snapshot.difference(con, rows, most_gone=whole.most_gone)
+    rows.findings += doubts
+    return told
+
+
+def load(
+    con: Connection,
+    rows: Rows,
+    *,
+    after: After | None = None,
+    beside: frozenset[str] = frozenset(),
+    whole: WholeList | None = None,
+) -> IngestReport:
     """Write prepared rows inside the transaction of a store open for writing.
 
     Parameters
@@ -168,25 +161,36 @@ def load(con: Connection, rows: Rows, *, after: After | None = None) -> IngestRe
     con : from `store.open_write` or `store.create`
     rows : from `evener.ingest.rows.rows.prepare`, with headings that rule nothing out
     after : called when implement records changed
+    beside : ingests of other lists in the same file, whose refused rows this one does not answer
+    whole : given where the list is all its owner has
     """
     batch_id = entries.next_batch(con)
     check_model(rows, batch_id)
     with _staged_apart(con, rows, batch_id) as filled:
+        told = _difference(con, rows, whole)
         compared = _compared(con, rows)
-        report = _report(rows, batch_id, compared)
-        earlier = _earlier_batch(con, rows)
-        again = quarantine.answered(con, rows)
-        if not (compared.new or compared.changed) and (earlier or not (report.quarantined or again)):
-            return _report(rows, earlier, compared)
+        report = _report(rows, batch_id, compared, told)
+        gone = [unit.name for unit in told.gone] if told is not None else []
+        earlier = entering.earlier_batch(con, rows)
+        again = [one for one in quarantine.answered(con, rows) if one[0] not in beside]
+        if not (compared.new or compared.changed or gone) and (earlier or not (report.quarantined or again)):
+            return _report(rows, earlier, compared, told)
+        if gone:
+            taking_out.take_out(con, rows.record, gone, batch_id)
         if compared.changed:
             entries.supersede(con, rows.record, batch_id)
         entries.insert(con, rows.record, filled, some_same=compared.same > 0)
         unplaced.keep(con, rows, batch_id, entries.same_lines(con))
-    _cite(con, rows, batch_id)
+    entering.cite(con, rows, batch_id)
     quarantine.settle(con, again, batch_id)
     quarantine.keep(con, rows, batch_id)
-    _enter(con, rows, report)
-    if after is not None and rows.record in ("implement", "family", "verdict") and (compared.new or compared.changed):
+    counts = {name: getattr(report, name) for name in COUNTS}
+    entering.enter(con, rows, counts, batch_id)
+    if (
+        after is not None
+        and rows.record in ("implement", "family", "verdict")
+        and (compared.new or compared.changed or gone)
+    ):
         after(con)
     return report
 
@@ -198,7 +202,9 @@ class _Compared:
     changed: int
 
 
-def _report(rows: Rows, batch_id: str | None, compared: _Compared | None) -> IngestReport:
+def _report(
+    rows: Rows, batch_id: str | None, compared: _Compared | None, difference: Difference | None = None
+) -> IngestReport:
     settled = compared or _Compared(0, 0, 0)
     return IngestReport(
         batch_id=batch_id,
@@ -207,9 +213,10 @@ def _report(rows: Rows, batch_id: str | None, compared: _Compared | None) -> Ing
         unchanged=settled.same,
         superseded=settled.changed,
         quarantined=len(rows.refused) + len(rows.table.refused) if compared else 0,
-        findings=tuple(rows.findings),
+        findings=tuple(rows.told),
         mapping=rows.mapping,
         rows=rows,
+        difference=difference,
     )
 
 
@@ -225,7 +232,13 @@ def _compared(con: Connection, rows: Rows) -> _Compared:
 def _staged_apart(con: Connection, rows: Rows, batch_id: str) -> Iterator[list[str]]:
     """Offer the good rows as `stage`, without those that would take the place of somebody else's record."""
     with staged(con, rows, batch_id) as filled:
+        if not (identity.with_owners(con, rows) or _refuse_names_taken(con, rows)):
+            identity.ask_of_copies(con, rows)
+            yield filled
+            return
+    with staged(con, rows, batch_id) as filled:
         if not _refuse_names_taken(con, rows):
+            identity.ask_of_copies(con, rows)
             yield filled
             return
     with staged(con, rows, batch_id) as filled:
@@ -244,43 +257,3 @@ def _refuse_names_taken(con: Connection, rows: Rows) -> bool:
         rows.refuse(positions[line], as_written(rows, positions[line], taken))
     rows.findings.sort(key=lambda finding: finding.row or 0)
     return True
-
-
-def _cite(con: Connection, rows: Rows, batch_id: str) -> None:
-    """Enter the files that loaded rows cite as sources, the file itself among them."""
-    cited = rows.values.get("source_id")
-    if rows.record == "source" or not isinstance(cited, Words):
-        return
-    for source_id in cited.words:
-        if source_id.startswith(entries.FILE_SOURCE):
-            citation = f"{source_id.removeprefix(entries.FILE_SOURCE)}, as its owner states it"
-            entries.cite(con, rows.record, batch_id, source_id, citation=citation, status=STATED)
-
-
-def _earlier_batch(con: Connection, rows: Rows) -> str | None:
-    """Return the ingest that loaded the same bytes in the same way."""
-    mapping = json.dumps(rows.settled, ensure_ascii=False)
-    said = {"record": rows.record, "owner": rows.owner, "kind": rows.kind, "mapping": mapping}
-    return entries.earlier_batch(con, {"file_sha256": rows.table.sha256, **said})
-
-
-def _enter(con: Connection, rows: Rows, report: IngestReport) -> None:
-    values = {
-        "batch_id": report.batch_id,
-        "record": rows.record,
-        "file_name": rows.table.name,
-        "file_sha256": rows.table.sha256,
-        "loaded_at": datetime.now(UTC).replace(tzinfo=None, microsecond=0),
-        "owner": rows.owner,
-        "kind": rows.kind,
-        "encoding": rows.table.encoding,
-        "decimal": rows.setting.decimal or None,
-        "measures": rows.setting.measures,
-        "mapping": json.dumps(rows.settled, ensure_ascii=False),
-        "read": report.read,
-        "loaded": report.loaded,
-        "unchanged": report.unchanged,
-        "superseded": report.superseded,
-        "quarantined": report.quarantined,
-    }
-    entries.enter(con, values)

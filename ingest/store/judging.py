@@ -17,7 +17,8 @@ from evener.ingest.files import readers
 from evener.ingest.rows.rows import Known, Rows, known_in, prepare
 from evener.ingest.rows.single import CannotRead, read_figures
 from evener.ingest.store import batches
-from evener.ingest.store.batches import After, IngestReport
+from evener.ingest.store.batches import After
+from evener.ingest.store.report import IngestReport
 from evener.ingest.text.typed_cells import number_text
 from evener.schema import fields, former_ids
 from evener.schema.store import connection as store

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 from evener.ingest.columns.headers import OWN_HEADING, Choice, Match
 from evener.ingest.columns.mappings import FileMapping
 from evener.ingest.files.readers import Table
+from evener.ingest.finding import Finding
 from evener.ingest.rows.rows import Rows
 from evener.schema import fields
 from evener.schema.store import connection as store
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from evener.schema.store.engine import Connection
 
 BATCH, LINE, WRONG, FIX = (f"{OWN_HEADING}{word}" for word in ("batch", "line", "finding", "fix"))
+_AT_ONCE = 2_000  # rows that are turned into text before they are written
 _CELL = "cell "  # before the place of a cell that stands under no heading
 
 
@@ -85,28 +87,37 @@ def keep(con: Connection, rows: Rows, batch_id: str) -> None:
     rows : prepared rows
     batch_id : ingest they belong to
     """
-    misshapen = {finding.row: finding for finding in rows.findings if finding.row in rows.table.refused}
-    kept = [
-        (int(rows.table.lines[position]), rows.table.row(position), found)
-        for position, found in sorted(rows.refused.items())
-    ] + [
-        (line, {f"{_CELL}{place}": cell for place, cell in enumerate(cells, 1)}, [misshapen[line]])
-        for line, cells in rows.table.refused.items()
+    misshapen = {one.row: one for one in rows.table.findings if one.row is not None and one.row in rows.table.refused}
+    kept: list[tuple[int, int | None]] = [
+        *((int(rows.table.lines[position]), position) for position in rows.refused),
+        *((line, None) for line in rows.table.refused),
     ]
-    if not kept:
-        return
-    lines, raws, found = zip(*sorted(kept, key=lambda one: one[0]), strict=True)
-    store.append(
-        con,
-        "quarantine",
-        {
-            "batch_id": [batch_id] * len(lines),
-            "record": [rows.record] * len(lines),
-            "file_row": lines,
-            "raw": [json.dumps(raw, ensure_ascii=False) for raw in raws],
-            "findings": [json.dumps([finding.as_dict() for finding in one], ensure_ascii=False) for one in found],
-        },
-    )
+    kept.sort()
+    for start in range(0, len(kept), _AT_ONCE):
+        some = kept[start : start + _AT_ONCE]
+        held = [_held(rows, misshapen, line, position) for line, position in some]
+        store.append(
+            con,
+            "quarantine",
+            {
+                "batch_id": [batch_id] * len(some),
+                "record": [rows.record] * len(some),
+                "file_row": [line for line, _ in some],
+                "raw": [raw for raw, _ in held],
+                "findings": [found for _, found in held],
+            },
+        )
+
+
+def _held(rows: Rows, misshapen: Mapping[int, Finding], line: int, position: int | None) -> tuple[str, str]:
+    """Return a refused row's text and findings as they are kept."""
+    if position is None:
+        raw = {f"{_CELL}{place}": cell for place, cell in enumerate(rows.table.refused[line], 1)}
+        found = [misshapen[line]]
+    else:
+        raw, found = rows.table.row(position), rows.refused[position]
+    told = [{**finding.as_dict(), "row": line} for finding in found]
+    return json.dumps(raw, ensure_ascii=False), json.dumps(told, ensure_ascii=False)
 
 
 def waiting(con: Connection, batch_id: str | None = None) -> list[Refused]:

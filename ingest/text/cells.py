@@ -12,6 +12,7 @@ import re
 from collections.abc import Callable
 from typing import Literal, TypeVar
 
+from evener.ingest.text.signs import footnote, no_reading, strange, tidied
 from evener.schema import units
 from evener.schema.records import Given, Quantity
 
@@ -22,18 +23,6 @@ _T = TypeVar("_T")
 ABOUT = 0.20  # a value given as "about" lies within this share of it, either way
 LONGEST = 200
 
-_FRACTIONS = " 1/4, 1/2, 3/4, 1/3, 2/3, 1/8, 3/8, 5/8, 7/8, 1/5, 2/5, 3/5, 4/5, 1/6, 5/6"
-# Marks that mean the same as an ASCII one. Digits of other scripts are left alone, so that they are refused.
-_SAME = str.maketrans(
-    {
-        **dict.fromkeys("\u00a0\u2007\u2009\u200a\u202f\t", " "),
-        **dict.fromkeys("\u2010\u2011\u2012\u2013\u2014\u2015\u2212", "-"),
-        **dict.fromkeys("\u2018\u2019\u2032\u00b4\u02b9", "'"),
-        **dict.fromkeys("\u201c\u201d\u2033\u02ba", '"'),
-        **dict(zip("\u2044\u2248\u00b2\u00b3", "/~23", strict=True)),
-        **dict(zip("¼½¾⅓⅔⅛⅜⅝⅞⅕⅖⅗⅘⅙⅚", _FRACTIONS.split(","), strict=True)),
-    }
-)
 MISSING = frozenset(
     {
         *("", "-", "--", "---", ".", "..", "...", "n/a", "n.a.", "na", "#n/a", "not stated", "not given"),
@@ -103,6 +92,10 @@ class MissingUnit(CellError):
     """A bare number where a unit is needed."""
 
 
+class FootnoteMark(CellError):
+    """A raised sign, a star or a dagger beside a value: what the note says may change it."""
+
+
 class WrongUnit(CellError):
     """A unit that is not known, or that measures something else."""
 
@@ -113,12 +106,12 @@ class NegativeValue(CellError):
 
 def is_missing(text: str) -> bool:
     """Tell whether a text says that no value is given: empty, dashes, "n/a"."""
-    return _tidy(text) in MISSING
+    return tidied(text) in MISSING
 
 
 def is_unknown(text: str) -> bool:
     """Tell whether a text says that the value is not known: "?", "don't know"."""
-    return _UNKNOWN.fullmatch(_tidy(text)) is not None
+    return _UNKNOWN.fullmatch(tidied(text)) is not None
 
 
 def read_number(text: str, *, decimal: DecimalMark = ".") -> float:
@@ -138,14 +131,14 @@ def read_number(text: str, *, decimal: DecimalMark = ".") -> float:
     """
 
     def read(mark: str) -> float:
-        _short(text)
-        found = _AMOUNT[mark].fullmatch(_tidy(text))
+        found = _AMOUNT[mark].fullmatch(tidied(text))
         if found is None:
             raise _refusal(text, mark)
         if found["unit"]:
             raise CellError(f"{text.strip()!r} is more than a number", "write the number alone, without a unit")
         return _value(found["number"], mark, text)
 
+    _readable(text)
     return _settled(text, decimal, read)
 
 
@@ -193,7 +186,8 @@ def read_quantity(
         except units.UnitError as error:
             raise WrongUnit(f"{text.strip()!r}: {error.message}", error.fix) from None
 
-    quantity = _settled(text, decimal, lambda mark: _quantity(text, _tidy(text), mark, convert))
+    _readable(text)
+    quantity = _settled(text, decimal, lambda mark: _quantity(text, tidied(text), mark, convert))
     return quantity if negative else _not_negative(quantity)
 
 
@@ -226,7 +220,8 @@ def read_slope(text: str) -> Quantity:
             raise WrongUnit(f"{text.strip()!r} is no slope", 'write a slope as "8 %", "5 deg" or "1 in 12"')
         return number / 100.0
 
-    return _not_negative(_quantity(text, _ONE_IN.sub(as_percent, _tidy(text)), ".", convert))
+    _readable(text)
+    return _not_negative(_quantity(text, _ONE_IN.sub(as_percent, tidied(text)), ".", convert))
 
 
 def decimal_mark(text: str) -> DecimalMark:
@@ -236,7 +231,9 @@ def decimal_mark(text: str) -> DecimalMark:
     ----------
     text : one cell; "1,234.5" and "2.5 m" need a point, "3,05 m" a comma, "12" and "1,234" settle nothing
     """
-    point, comma = (_amounts_in_range(_tidy(text), mark) is not None for mark in _POINT)
+    if footnote(text) is not None or no_reading(text) is not None:
+        return ""
+    point, comma = (_amounts_in_range(tidied(text), mark) is not None for mark in _POINT)
     return "" if point == comma else "." if point else ","
 
 
@@ -248,9 +245,20 @@ def written_unit(text: str, default: str | None) -> str | None:
     text : as written
     default : unit of a bare number
     """
-    tidy = _tidy(text)
+    tidy = tidied(text)
     amounts = next(filter(None, (_amounts_in_range(tidy, mark) for mark in _POINT)), None)
     return (amounts[0][1] or default) if amounts is not None and len(amounts) == 1 else None
+
+
+def marked(text: str) -> FootnoteMark | None:
+    """Return the error a text is that bears the mark of a footnote, or None."""
+    sign = footnote(text)
+    if sign is None:
+        return None
+    return FootnoteMark(
+        f"{text.strip()!r} holds {sign!r}, the mark of a footnote or a power",
+        "write the value alone, and what the note says in a column of remarks",
+    )
 
 
 def turned_error(text: str) -> CellError | None:
@@ -269,13 +277,20 @@ def turned_error(text: str) -> CellError | None:
     return None
 
 
-def _tidy(text: str) -> str:
-    return " ".join(text.translate(_SAME).replace("''", '"').casefold().split())
-
-
 def _short(text: str) -> None:
     if len(text) > LONGEST:
         raise CellError(f"a text of {len(text)} characters is no value", "write one number with its unit")
+
+
+def _readable(text: str) -> None:
+    """Refuse a text whose signs would read as another number than the one they show."""
+    _short(text)
+    note = marked(text)
+    if note is not None:
+        raise note
+    problem = no_reading(text)
+    if problem is not None:
+        raise CellError(*problem)
 
 
 def _settled(text: str, decimal: str, read: Callable[[str], _T]) -> _T:
@@ -299,7 +314,6 @@ def _settled(text: str, decimal: str, read: Callable[[str], _T]) -> _T:
 
 
 def _quantity(text: str, tidy: str, mark: str, convert: Callable[[float, str], float]) -> Quantity:
-    _short(text)
     if _UNKNOWN.fullmatch(tidy):
         return Quantity(None, None, "unknown", text.strip())
     about = _ABOUT.fullmatch(tidy)
@@ -380,15 +394,15 @@ def _not_negative(quantity: Quantity) -> Quantity:
 
 def _refusal(text: str, mark: str) -> CellError:
     """Return the error that says best why a text is not in the grammar."""
-    shown, tidy = text.strip(), _tidy(text)
+    shown, tidy = text.strip(), tidied(text)
     if tidy in MISSING:
         return CellError(f"{shown!r} gives no value", 'write a value with its unit, or "?" when it is not known')
     turned = turned_error(text)
     if turned is not None:
         return turned
-    strange = next((sign for sign in tidy if not sign.isascii() and sign != "°"), None)
-    if strange is not None:
-        return CellError(f"{shown!r} holds {strange!r}, which is no part of a number or unit", "write plain digits")
+    odd = strange(tidy)
+    if odd is not None:
+        return CellError(f"{shown!r} holds {odd}, which is no part of a number or unit", "write plain digits")
     if re.search(r"\d_\d", tidy):
         return CellError(f"{shown!r} has an underscore in a number", f"write {shown.replace('_', '')}")
     if _ONE_SIDED.fullmatch(tidy):

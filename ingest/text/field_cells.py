@@ -14,13 +14,14 @@ import numpy as np
 from evener.ingest import findings
 from evener.ingest.columns.headers import Match, fold
 from evener.ingest.findings import Finding
-from evener.ingest.text import cells
+from evener.ingest.text import cells, money, sets
 from evener.schema import certainty, fields, printable, units
 from evener.schema.fields import Field
 from evener.schema.units import Measures
 
 _CURRENCY = "$€£"
 _PARTS = re.compile(r"\s*(?:[;/|,&+]|\band\b|\bto\b|(?<=\w)-(?=\w)|\s-\s)\s*")
+_LARGEST_TAKES_ALL = frozenset({"hitch_category"})
 _LISTED = re.compile(r"\s*[;/|,&+]\s*|\s+and\s+")
 # Before a linkage category the trade writes the word or not.
 _CATEGORY = re.compile(r"^(?:cat|category)\b\W*|^cat(?=\d|i)")
@@ -36,12 +37,14 @@ class Cell:
     upper : the upper end, when the text is a range the record keeps
     about : whether the text gives the value as about so much
     problem : the finding the text is, and what it names
+    remark : what must be said of how the text was read
     """
 
     value: Any = None
     upper: Any = None
     about: bool = False
     problem: tuple[type[Finding], dict[str, Any]] | None = None
+    remark: tuple[type[Finding], dict[str, Any]] | None = None
 
 
 @dataclass(frozen=True)
@@ -56,6 +59,10 @@ class Setting:
 
     decimal: cells.DecimalMark = "."
     measures: Measures = "us"
+
+
+# Three figures behind a mark are thousands: no meter shows thousandths of an hour.
+COUNTED_IN_THOUSANDS = frozenset({"meter_hours_h"})
 
 
 def near(word: str, known: Sequence[str]) -> str:
@@ -106,20 +113,24 @@ def parser(match: Match, meant: Field, setting: Setting, words: Mapping[str, str
 
 def unreadable(error: cells.CellError) -> Cell:
     """Return the cell that an error of the grammar is."""
-    return Cell(problem=(findings.UnreadableCell, {"problem": error.message, "cure": error.fix}))
+    kind = findings.FootnoteMark if isinstance(error, cells.FootnoteMark) else findings.UnreadableCell
+    return Cell(problem=(kind, {"problem": error.message, "cure": error.fix}))
 
 
 def number(match: Match, meant: Field, text: str, setting: Setting) -> Cell:
     """Return what a text says as a number in the unit of its field."""
     try:
         if is_counted(meant):
-            plain = without_currency(text) if meant.unit == "currency" else text
-            value = cells.read_number(plain, decimal=setting.decimal)
+            money_said = meant.unit == "currency"
+            plain = money.amount(text) if money_said else text
+            value = cells.read_number(plain, decimal="." if money_said and plain != text else setting.decimal)
             if meant.kind == "integer" and not value.is_integer():
                 return Cell(problem=_not_whole(text))
             return Cell(value)
+        if meant.name in COUNTED_IN_THOUSANDS and money.thousands(text) != text:
+            return Cell(float(money.thousands(text)))
         quantity = cells.read_quantity(
-            text,
+            sets.without_pto(text) if "pto" in meant.name else text,
             meant.unit,
             default_unit=unit_of_bare(match, meant),
             decimal=setting.decimal,
@@ -141,15 +152,25 @@ def _not_whole(text: str) -> tuple[type[Finding], dict[str, Any]]:
 def _word(meant: Field, text: str, spelled: Mapping[str, str]) -> Cell:
     def known(part: str) -> str | None:
         folded = fold(part)
-        return spelled.get(folded) or spelled.get(_CATEGORY.sub("", folded))
+        return spelled.get(folded) or spelled.get(_CATEGORY.sub("", folded)) or spelled.get(_kind_of_gears(part))
+
+    def _kind_of_gears(part: str) -> str:
+        return fold(sets.without_gears(part)) if meant.name == "transmission" else ""
 
     word = known(text)
+    marked = cells.marked(text)
+    if marked is not None:
+        # Folded away, a raised two would make a 2 of nothing, or nothing of a note.
+        return unreadable(marked)
     if word is not None:
         return Cell(word)
     ends = [known(part) for part in _PARTS.split(_CATEGORY.sub("", text.strip().casefold()))]
     if len(ends) == 2 and all(ends):
         if meant.upper:
             return Cell(ends[0], ends[1])
+        if meant.name in _LARGEST_TAKES_ALL:
+            told = {"value": ends[1], "because": "the larger one, since bushings make the smaller of it"}
+            return Cell(ends[1], remark=(findings.ReadAs, told))
         return Cell(problem=(findings.RangeNotKept, {"field": meant.name}))
     turned = cells.turned_error(text)
     if turned is not None:
@@ -168,7 +189,8 @@ def _list(meant: Field, text: str) -> Cell:
     values: list[float] = []
     for part in parts:
         try:
-            quantity = cells.read_quantity(part, meant.unit, default_unit=meant.unit)
+            told = sets.without_economy(part) if meant.unit == "rpm" else part
+            quantity = cells.read_quantity(told, meant.unit, default_unit=meant.unit)
         except cells.CellError as error:
             return unreadable(error)
         if quantity.given != "exact" or quantity.low is None:
@@ -176,6 +198,7 @@ def _list(meant: Field, text: str) -> Cell:
         if meant.item == "integer" and not quantity.low.is_integer():
             return Cell(problem=_not_whole(part))
         values.append(quantity.low)
+    values = list(dict.fromkeys(values))
     return Cell([int(value) for value in values] if meant.item == "integer" else values)
 
 

@@ -49,7 +49,8 @@ def remove_refused(con: Connection, batch_id: str) -> tuple[int, int]:
 
 def remove_entry(con: Connection, batch_id: str) -> None:
     """Remove an ingest's entry, the text no field took, and its file as a source where nothing cites it any more."""
-    con.execute("DELETE FROM unplaced WHERE batch_id = $1", [batch_id])
+    for kept in ("unplaced", "sender"):
+        con.execute(f'DELETE FROM "{kept}" WHERE batch_id = $1', [batch_id])
     con.execute("DELETE FROM batch WHERE batch_id = $1", [batch_id])
     con.execute(
         f"DELETE FROM source WHERE batch_id = $1 AND starts_with(source_id, $2) AND source_id NOT IN ({_cited()})",

@@ -174,12 +174,12 @@ def test_the_readmes_commands_load_the_lists(library_store, tmp_path, monkeypatc
             main.main()
         said.append((ended.value.code, capfd.readouterr().out))
     assert [status for status, _ in said] == [1, 1, 1, 0]
-    assert "nothing loaded" in said[0][1]
+    assert "left unknown" in " ".join(said[0][1].split())
     with store.open_read(path) as con:
         tractors, implements = store.read_tractors(con, ["stock"]), store.read_implements(con)
-    assert {one.tractor_id for one in tractors} == {f"Q-10{place}" for place in range(2, 8)}
+    assert {one.tractor_id for one in tractors} == {f"Q-{place}" for place in (102, 103, 104, 105, 106, 107, 109, 110)}
     member = {one.implement_id: one for one in implements if one.owner == "Hazel Garth"}
     assert {one.status for one in (*tractors, *member.values())} == {"invented"}
     assert member["HG-01"].working_width_m == 1.83
     assert member["HG-06"].rated_pto_power_kw == pytest.approx(27.5 * 0.73549875)
-    assert said[3][1].count(f"B{len(shipped.files()) + 1:04d}") == 5
+    assert said[3][1].count(f"B{len(shipped.files()) + 1:04d}") == 3

@@ -152,7 +152,7 @@ def test_lists_go_in_and_out_and_back(library_store, tmp_path):
 
     held = evener.open(shutil.copy(library_store, tmp_path / "own.duckdb"))
     file = tmp_path / "stock.csv"
-    file.write_text("id,label,PTO hp\nS1,One,61\nS2,Two,many\n", encoding="utf-8")
+    file.write_text("id,label,PTO hp\nS1,One,61\nS2,,48\n", encoding="utf-8")
     loaded = held.ingest(file, record="tractors", kind="stock")
     assert (loaded.report.loaded, loaded.report.quarantined) == (1, 1)
     assert [row["tractor_id"] for row in held.list("tractors", only={"kind": "stock"}).rows()] == ["S1"]

@@ -144,12 +144,13 @@ def test_an_unknown_word_lists_those_allowed():
 
 
 def test_hitch_categories_from_to():
-    """An implement for category 1 to 2 keeps both; a tractor has one."""
+    """An implement for category 1 to 2 keeps both; of a tractor the larger is kept, and it is said."""
     for text in ("Cat 1/2", "1-2", "Cat. 1 & 2", "I to II"):
         column = read("Hitch category", [text], "implement")
         assert (listed(column.values), listed(column.upper)) == (["1"], ["2"]), text
-    ((_, finding),) = read("Hitch", ["Cat 1/2"]).findings
-    assert finding.id == "range-not-kept"
+    column = read("Hitch", ["Cat 1/2"])
+    ((_, finding),) = column.remarks
+    assert (listed(column.values), finding.id, column.findings) == (["2"], "read-as", [])
 
 
 def test_speeds_are_a_list():

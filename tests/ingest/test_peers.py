@@ -39,7 +39,7 @@ def test_the_library_is_not_far_from_itself(known, library_store):
                 else Words.of([row[name] if isinstance(row[name], str) else None for row in rows])
                 for name, one in fields.of(record).items()
             }
-            far = known.check(record, held, range(len(rows)), np.ones(len(rows), bool))
+            far = list(known.check(record, held, range(len(rows)), np.ones(len(rows), bool)))
             assert len(far) <= len(rows) // 100, [finding.message for _, finding in far]
 
 

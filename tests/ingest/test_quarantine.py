@@ -12,8 +12,8 @@ from evener.ingest.store import batches, quarantine
 from evener.schema.store import connection as store
 
 GOOD = "S1,Utility,4wd,shuttle,73,62,6950,2,3900,5400"
-WRONG = "S2,Utility,6wd,shuttle,73,62,6950,2,3900,5400"
-RIGHT = WRONG.replace("6wd", "4wd")
+WRONG = "S2,Utility,4wd,shuttle,73,82,6950,2,3900,5400"
+RIGHT = WRONG.replace("73,82", "73,62")
 RAGGED = "S3,Utility,4wd"
 
 
@@ -50,8 +50,8 @@ def test_refused_rows_come_back_under_their_headings(load, waiting):
     listed = wrong.to_correct()
     assert listed["evener batch"] == report.batch_id
     assert listed["evener line"] == "3"
-    assert "6wd" in listed["evener finding"]
-    assert (listed["Stock #"], listed["Drive"]) == ("S2", "6wd")
+    assert "pto_power_kw" in listed["evener finding"]
+    assert (listed["Stock #"], listed["PTO hp"]) == ("S2", "82")
     assert list(ragged.to_correct().values())[4:7] == ["S3", "Utility", "4wd"]
     assert set(ragged.to_correct()) == set(listed)
     assert list(wrong.as_dict()) == ["batch_id", "record", "file", "row", "raw", "findings"]
@@ -67,12 +67,12 @@ def test_cells_beyond_the_headings_are_not_lost(load, waiting):
 def test_a_corrected_list_is_read_as_its_file_was(path, tmp_path, waiting):
     """Corrected cells load with the file's own mapping, decimal mark, owner and kind, and nothing waits any more."""
     file = tmp_path / "list.csv"
-    file.write_text("Nr;Label;HP;Weight\n;;;t\nS1;a;62,5;3,15\nS2;b;62,5;3,15 gal\nS3;c;61;2,834 gal\n")
+    file.write_text("Nr;Label;HP;Weight\n;;;t\nS1;a;62,5;3,15\nS2;;62,5;3,15\nS3;;61;2,834\n")
     mapping = FileMapping({"HP": Choice("engine_power_kw", "PS", "gross")})
     first = batches.ingest_file(path, file, kind="member", owner="Hazel Garth", mapping=mapping)
     assert (first.loaded, first.quarantined) == (1, 2)
     corrected = tmp_path / "corrected.csv"
-    corrected.write_text(to_correct(waiting(), Weight="2,834"))
+    corrected.write_text(to_correct(waiting(), Label="c"))
     report = batches.ingest_file(path, corrected)
     assert [finding.id for finding in report.findings] == []
     assert (report.loaded, report.quarantined) == (2, 0)
@@ -87,8 +87,8 @@ def test_a_corrected_list_is_read_as_its_file_was(path, tmp_path, waiting):
 
 def test_the_file_itself_corrected_settles_its_rows(load, waiting):
     """The whole file again, with the row put right, leaves nothing waiting; a row still wrong waits once."""
-    load(GOOD, WRONG, "S4,Utility,7wd,shuttle,73,62,6950,2,3900,5400")
-    second = load(GOOD, RIGHT, "S4,Utility,7wd,shuttle,73,62,6950,2,3900,5400")
+    load(GOOD, WRONG, "S4,Utility,4wd,shuttle,73,92,6950,2,3900,5400")
+    second = load(GOOD, RIGHT, "S4,Utility,4wd,shuttle,73,92,6950,2,3900,5400")
     assert (second.unchanged, second.loaded, second.quarantined) == (1, 1, 1)
     assert names(waiting()) == [(second.batch_id, 4)]
 

@@ -9,7 +9,7 @@ from evener.scoring.ratings.refresh import refresh
 
 GOOD = "S1,Utility,4wd,shuttle,73,62,6950,2,3900,5400"
 OTHER = "S2,Utility,4wd,shuttle,73,61.7,7050,2,3900,5400"
-WRONG = "S3,Utility,6wd,shuttle,73,62,6950,2,3900,5400"
+WRONG = "S3,Utility,4wd,shuttle,73,82,6950,2,3900,5400"
 TABLES = ("tractor", "implement", "source", "batch", "quarantine", "unplaced", "history", "rating_model")
 
 
@@ -28,7 +28,7 @@ def test_nothing_of_an_ingest_stays_behind(load, path, whole):
     """Records, refused rows, kept text, the source and the ingest itself are gone: no ghost rows."""
     before = whole()
     header = "Stock #,Description,Drive,Engine net hp,Colour"
-    report = load("S1,Utility,4wd,73,green", "S3,Utility,6wd,73,red", header=header)
+    report = load("S1,Utility,4wd,73,green", "S3,,4wd,73,red", header=header)
     assert whole() != before
     done = undo(path, report.batch_id)
     assert (done.removed, done.restored, done.refused) == (1, 0, 1)
@@ -66,7 +66,7 @@ def test_the_middle_of_three_versions(load, path, rows_of):
 def test_rows_that_were_settled_wait_again(load, path, rows_of):
     """Taking back the ingest that brought the corrected row puts the refused row back among those that wait."""
     load(GOOD, WRONG)
-    corrected = load(GOOD, WRONG.replace("6wd", "4wd"))
+    corrected = load(GOOD, WRONG.replace("73,82", "73,62"))
     assert [row["settled_by"] for row in rows_of("quarantine")] == [corrected.batch_id]
     assert undo(path, corrected.batch_id).waiting == 1
     assert [row["settled_by"] for row in rows_of("quarantine")] == [None]

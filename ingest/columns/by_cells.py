@@ -1,0 +1,200 @@
+"""What the cells of a column say of its meaning, where the heading says little: yes and no, pairs, other words.
+
+Each gives columns of its own, which stand behind those of the file and are never written back as its text.
+"""
+
+from __future__ import annotations
+
+import csv
+import dataclasses
+import re
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib import resources
+
+from evener.ingest import findings
+from evener.ingest.columns.families import family_named
+from evener.ingest.columns.headers import Match, bare_power, fold
+from evener.ingest.files.sections import HEADING
+from evener.ingest.findings import Finding
+from evener.ingest.text import cells
+from evener.ingest.text.texts import Texts
+from evener.schema import fields
+from evener.schema.fields import Field
+
+_YES = frozenset(["y", "yes", "ja", "oui", "si", "sí", "x", "true", "wahr", "vrai", "1", "✓", "✔"])
+_NO = frozenset(["n", "no", "nein", "non", "false", "falsch", "faux", "0", "none"])
+_ASKED = re.compile(
+    r"[(\[ ]*(?:\by ?/ ?n\b|\byes ?/ ?no\b|\bja ?/ ?nein\b|\boui ?/ ?non\b|\bs[ií] ?/ ?no\b)[)\]]*|\?", re.IGNORECASE
+)
+_NUMBER = r"\d+(?:[.,]\d+)?"
+_PAIR = re.compile(
+    rf"(?P<engine>{_NUMBER}) ?(?P<unit>hp|ps|kw|ch|cv)?(?: engine)? ?[(/,] ?"
+    rf"(?P<pto>{_NUMBER}) ?(?P<unit2>hp|ps|kw|ch|cv)? ?(?:at (?:the )?)?"
+    r"(?:pto|zapfwelle|pdf|tdf)(?: ?(?:hp|ps|kw|ch|cv))?\)?",
+    re.IGNORECASE,
+)
+_PAIR_OF = ("engine_power_kw", "pto_power_kw")
+_FEWEST_WORDS = 1
+FAMILY = "family"
+_TOOLS_OWN = "status"  # of the record
+
+
+@dataclass
+class Understood:
+    """Columns and their meanings after their cells were looked at."""
+
+    matches: list[Match]
+    columns: list[Texts]
+    noticed: list[Finding]
+
+    @property
+    def held(self) -> set[str]:
+        """Fields that a column fills."""
+        return {one.field.name for one in self.matches if one.field is not None}
+
+    def instead(self, old: Match, name: Field, column: Texts, unit: str | None = None) -> None:
+        """Let a column of its own stand for one of the file, whose text is left as it is."""
+        self.columns.append(column)
+        new = Match(old.header, len(self.columns) - 1, name, unit)
+        place = self.matches.index(old) if old in self.matches else len(self.matches)
+        self.matches[place : place + 1] = [new]
+
+    def beside(self, old: Match, name: Field, column: Texts, unit: str | None = None) -> None:
+        """Add a column of its own beside the others."""
+        self.columns.append(column)
+        self.matches.append(Match(old.header, len(self.columns) - 1, name, unit))
+
+
+def understood(
+    matches: Sequence[Match],
+    columns: Sequence[Texts],
+    record: str,
+    chosen: Collection[str] = (),
+    families: Mapping[str, str] | None = None,
+) -> Understood:
+    """Return what columns mean by their cells too.
+
+    Parameters
+    ----------
+    matches : what the headings say
+    columns : the cells of each column
+    record : kind of record
+    chosen : headings that a person settled
+    families : family by folded name
+    """
+    found = Understood(list(matches), list(columns), [])
+    if record not in ("tractor", "implement"):
+        return found
+    for one in [match for match in matches if match.header not in chosen]:
+        _answered(found, one, record) or _paired(found, one, record) or _other_words(found, one, record)
+    if record == "implement":
+        _by_section(found, families or {})
+    return found
+
+
+def _by_section(found: Understood, families: Mapping[str, str]) -> None:
+    """Take the title of its section for the kind of an implement that says none itself."""
+    title = next((one for one in found.matches if one.header == HEADING), None)
+    if title is None:
+        return
+    sections = found.columns[title.position]
+    named = [family_named(text, families) or "" for text in sections.distinct]
+    own = next((one for one in found.matches if one.field is not None and one.field.name == FAMILY), None)
+    if own is None:
+        if any(named):
+            found.beside(title, fields.of("implement")[FAMILY], Texts(sections.codes, named))
+        return
+    cells_of = found.columns[own.position]
+    blank = [not text.strip() for text in cells_of.distinct]
+    if any(named) and any(blank):
+        texts = [
+            named[section] if blank[cell] else cells_of.distinct[cell]
+            for section, cell in zip(sections.codes.tolist(), cells_of.codes.tolist(), strict=True)
+        ]
+        found.instead(own, fields.of("implement")[FAMILY], Texts.of(texts))
+
+
+@lru_cache(maxsize=1)
+def _asked() -> Mapping[tuple[str, str], Mapping[str, str]]:
+    text = resources.files("evener.ingest.columns").joinpath("yes_no.csv").read_text(encoding="utf-8")
+    return {(row["record"], fold(row["heading"])): row for row in csv.DictReader(text.splitlines())}
+
+
+def _said(column: Texts) -> list[str]:
+    used = set(column.codes.tolist())
+    return [text for place, text in enumerate(column.distinct) if place in used and not cells.is_missing(text)]
+
+
+def _answered(found: Understood, one: Match, record: str) -> bool:
+    """Read a column that answers its heading with yes and no."""
+    row = _asked().get((record, fold(_ASKED.sub(" ", one.header))))
+    column = found.columns[one.position]
+    said = {text.strip().casefold() for text in _said(column)}
+    if row is None or not said or not said <= _YES | _NO:
+        return False
+    name = fields.of(record)[row["field"]]
+    if name.name in found.held - ({one.field.name} if one.field else set()):
+        return False
+
+    def meant(text: str) -> str:
+        word = text.strip().casefold()
+        return row["yes"] if word in _YES else row["no"] if word in _NO else ""
+
+    found.instead(one, name, Texts(column.codes, [meant(text) for text in column.distinct]))
+    return True
+
+
+def _paired(found: Understood, one: Match, record: str) -> bool:
+    """Part a column that gives the engine's power and that at the power take-off in one cell."""
+    is_power = (one.field is None and bare_power(one.header) is not None) or (
+        one.field is not None and one.field.name == _PAIR_OF[0]
+    )
+    if record != "tractor" or not is_power or _PAIR_OF[1] in found.held:
+        return False
+    column = found.columns[one.position]
+    pairs = {text: _PAIR.fullmatch(" ".join(text.split())) for text in _said(column)}
+    if not pairs or not all(pairs.values()):
+        return False
+    heading = one.unit or bare_power(one.header)
+
+    def part(which: str, unit: str) -> Texts:
+        held = []
+        for text in column.distinct:
+            pair = pairs.get(text)
+            said = pair and (pair[unit] or pair["unit"] or pair["unit2"] or heading or "")
+            held.append(f"{pair[which]} {said}" if pair else "")
+        return Texts(column.codes, held)
+
+    known = fields.of(record)
+    found.beside(one, known[_PAIR_OF[1]], part("pto", "unit2"), heading)
+    found.instead(one, known[_PAIR_OF[0]], part("engine", "unit"), heading)
+    return True
+
+
+def _other_words(found: Understood, one: Match, record: str) -> bool:
+    """Take a column of words for the one field whose words they all are, where they are none of its own."""
+    if one.field is None or one.field.kind != "choice" or one.field.name == "kind":
+        return False
+    said = _said(found.columns[one.position])
+    if len(said) < _FEWEST_WORDS or any(_reads(one.field, text) for text in said):
+        return False
+    others = [
+        other
+        for other in fields.of(record).values()
+        if other.kind == "choice" and other.name not in found.held and all(_reads(other, text) for text in said)
+    ]
+    if len(others) != 1:
+        return False
+    place = found.matches.index(one)
+    found.matches[place] = dataclasses.replace(one, field=others[0], unit=None)
+    values = {"field": others[0].name, "usual": one.field.name}
+    if one.field.name == _TOOLS_OWN:
+        return True  # a seller's status is that of the unit, and nothing to wonder at
+    found.noticed.append(findings.ColumnByCells(column=one.header, values=values))
+    return True
+
+
+def _reads(one: Field, text: str) -> bool:
+    return fold(text) in {fold(word) for word in one.choice_spellings}

@@ -1,0 +1,114 @@
+"""Lines among the records that are none: titles of sections, sums, notes. A title is a value for the rows under it.
+
+A row with one cell may also be a machine of which only the name is known, so a title is told by its form: it ends in a
+colon, is in capitals, names several things, or stands under a blank line or right under the headings.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from evener.ingest import findings
+from evener.ingest.finding import Finding, listed
+from evener.ingest.text.texts import Texts
+
+HEADING = "(section)"
+_NARROWEST = 3  # columns a list must have for a row of one cell to be a title
+_LEAST_CELLS = 2  # that a record fills
+_PAGE = re.compile(r"(?:page|seite|página|pagina|blatt|sheet) ?\d+(?: ?(?:of|/|von|de|sur) ?\d+)?", re.IGNORECASE)
+_SUM = re.compile(r"(?:(?:grand |sub[ -]?)?totals?|sum|summe|somme|suma|average|mean)\b ?:?", re.IGNORECASE)
+_CAPITALS = 3
+
+
+@dataclass(frozen=True)
+class Parted:
+    """Rows that are no records, by line.
+
+    Attributes
+    ----------
+    titles : text of the titles
+    notes : lines of sums, page numbers and notes
+    """
+
+    titles: dict[int, str]
+    notes: dict[int, str]
+
+    @property
+    def lines(self) -> list[int]:
+        """All of them."""
+        return [*self.titles, *self.notes]
+
+    def findings(self) -> list[Finding]:
+        """Return what is to be said of them."""
+        told: list[Finding] = []
+        if self.titles:
+            lines = sorted(self.titles)
+            values = {"lines": listed(lines)}
+            told.append(findings.Sections(row=lines[0], raw=" / ".join(self.titles.values()), values=values))
+        if self.notes:
+            lines = sorted(self.notes)
+            told.append(
+                findings.NoteLines(row=lines[0], raw=" / ".join(self.notes.values()), values={"lines": listed(lines)})
+            )
+        return told
+
+    def column(self, lines: NDArray[np.int64]) -> Texts:
+        """Return the title that each line stands under; blank above the first."""
+        at = sorted(self.titles)
+        places = np.searchsorted(np.array(at, np.int64), lines)
+        return Texts(places.astype(np.int32), ["", *(self.titles[line].strip(" :") for line in at)])
+
+
+def parted(
+    rows: Sequence[tuple[int, Sequence[str]]], width: int, first: int, blank: Collection[int], last: int
+) -> Parted:
+    """Return which rows are titles or notes.
+
+    Parameters
+    ----------
+    rows : line and cells of the rows that fill one cell, or begin with a word for a sum
+    width : columns of the list
+    first : line of the first row under the headings
+    blank : lines of blank rows
+    last : line of the last record
+    """
+    titles: dict[int, str] = {}
+    notes: dict[int, str] = {}
+    for line, cells in rows:
+        said = [cell.strip() for cell in cells if cell.strip()]
+        if not said or width < _NARROWEST:
+            continue
+        if any(map(is_sum, said)):
+            notes[line] = " | ".join(said)
+        elif len(said) == 1 and _PAGE.fullmatch(said[0]):
+            notes[line] = said[0]
+        elif len(said) == 1 and line < last and _is_title(said[0], line, first, blank):
+            titles[line] = said[0]
+    return Parted(titles, notes)
+
+
+def is_candidate(cells: Sequence[str]) -> bool:
+    """Tell whether a row may be a title or a sum."""
+    said = [cell for cell in cells if cell.strip()]
+    return len(said) == 1 or any(map(is_sum, said))
+
+
+def is_sum(text: str) -> bool:
+    """Tell whether a text is the word for a sum, alone."""
+    return _SUM.fullmatch(text.strip()) is not None
+
+
+def _is_title(text: str, line: int, first: int, blank: Collection[int]) -> bool:
+    words = text.split()
+    letters = [sign for sign in text if sign.isalpha()]
+    if len(letters) < _CAPITALS or (len(words[0]) == len(text) and any(sign.isdigit() for sign in text)):
+        return False
+    if text.endswith(":") or (text.upper() == text and len(letters) >= _CAPITALS):
+        return True
+    several = words[-1].casefold().endswith("s") and not any(sign.isdigit() for sign in words[-1])
+    return several or line == first or line - 1 in blank

@@ -1,0 +1,60 @@
+"""Money as lists write it: a sign or a code before or behind, thousands in threes, "33.900,-".
+
+In an amount of money a mark before three figures parts thousands, and one before one or two figures the hundredths,
+whatever the mark: no list asks for thousandths.
+"""
+
+from __future__ import annotations
+
+import re
+
+SIGNS = {"€": "EUR", "£": "GBP", "$": "$"}  # a bare $ is that of several countries
+_CODES = "eur|usd|gbp|cad|aud|nzd|chf|euros?|dollars?|pounds?"
+_CODE_MEANT = {"euro": "EUR", "euros": "EUR", "dollar": "$", "dollars": "$", "pound": "GBP", "pounds": "GBP"}
+_SIGN = re.compile(rf"[$€£]|\b(?:{_CODES})\b|(?<=\d)(?:{_CODES})\b", re.IGNORECASE)
+_NOTHING_BEHIND = re.compile(r"(?<=\d)[.,] ?(?:-{1,2}|–|—)$")
+_AMOUNT = re.compile(r"(?P<whole>\d{1,3}(?:[., '’]\d{3})+|\d+)(?:[.,](?P<part>\d{1,2}))?")
+
+
+def currency(text: str) -> str | None:
+    """Return the code of the currency a text names, "$" for a bare dollar sign, or None.
+
+    Parameters
+    ----------
+    text : a cell, or what stands in the brackets of a heading
+    """
+    found = {_code(sign) for sign in _SIGN.findall(text)}
+    return found.pop() if len(found) == 1 else None
+
+
+def _code(sign: str) -> str:
+    return SIGNS.get(sign) or _CODE_MEANT.get(sign.casefold()) or sign.upper()
+
+
+def amount(text: str) -> str:
+    """Return an amount of money as a plain number with a decimal point; a text that is none is returned as it is.
+
+    Parameters
+    ----------
+    text : as written
+    """
+    bare = _NOTHING_BEHIND.sub("", _SIGN.sub("", text).replace("\u00a0", " ").replace("\u202f", " ").strip())
+    return thousands(bare)
+
+
+def thousands(text: str) -> str:
+    """Return a number in which a mark before three figures parts thousands as a plain one; others as they are.
+
+    Parameters
+    ----------
+    text : a number without a unit
+    """
+    found = _AMOUNT.fullmatch(text.strip())
+    if found is None or found["whole"].startswith("0"):
+        return text
+    marks = set(re.sub(r"\d", "", found["whole"]))
+    behind = text.strip()[len(found["whole"]) :][:1]
+    if len(marks) > 1 or behind in marks:
+        return text
+    whole = re.sub(r"\D", "", found["whole"])
+    return f"{whole}.{found['part']}" if found["part"] else whole
