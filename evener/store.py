@@ -276,12 +276,7 @@ class Store(RecordStore):
 
         Parameters
         ----------
-        answers : answers kept from an earlier interview, to go on from
-
-        Raises
-        ------
-        evener.AnswerRefused
-            One of them cannot be held.
+        answers : answers kept from an earlier interview, to go on from; one that cannot be held is refused
         """
         from evener.interview.conversation import Interview
 
@@ -296,7 +291,7 @@ class Store(RecordStore):
         """
         from evener.results.sheet_check import check
 
-        if not isinstance(job, str | Path):
-            return check(accepted.job(job), (), self.holdings)
-        read = self.read_sheet(job)
-        return check(read.job, read.findings, self.holdings)
+        if isinstance(job, str | Path):
+            read = self.read_sheet(job)
+            return check(read.job, read.findings, self.holdings)
+        return check(accepted.job(job), (), self.holdings)

@@ -92,7 +92,7 @@ def present(task: TaskDemands, draws: Draws) -> Mask:
     """Return in which draws a task comes; a plan comes with its chance."""
     if task.chance >= 1.0:
         return np.ones(draws.n, bool)
-    return draws.happens(f"task/{task.task}/happens", task.chance)
+    return draws.comes(task.task, task.chance)
 
 
 def outcome(work: Sequence[TaskDemands], block: Block) -> Outcome:

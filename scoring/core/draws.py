@@ -102,6 +102,10 @@ class Draws:
         """Draw whether a thing with this chance happens."""
         return self.uniform(key) < chance
 
+    def comes(self, task: str, chance: float) -> Mask:
+        """Return in which draws a task with a chance is done: the same ones for everybody who asks."""
+        return self.happens(f"task/{task}/happens", chance)
+
 
 def share(mask: Mask) -> float:
     """Return the share of draws in which something holds [1]."""

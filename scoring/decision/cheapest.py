@@ -221,7 +221,7 @@ def _yearly(setting: Setting, task: Task, gap: float | None, taken: Terms) -> tu
 
 
 def _comes(setting: Setting, task: Task, gap: float | None) -> Mask:
-    return setting.draws.happens(f"task/{task.name}/happens", task.chance if gap is None else gap)
+    return setting.draws.comes(task.name, task.chance if gap is None else gap)
 
 
 def _years(task: Task, gap: float | None, taken: Terms) -> float:

@@ -157,7 +157,7 @@ def _given_of_task(setting: Setting, task: Task) -> Iterator[OpenUnknown]:
     if task.planned:
         text = f"with a chance of {task.chance * 100:.0f} %"
         chances = (task.chance, 1 - task.chance)
-        comes = setting.draws.happens(f"task/{task.name}/happens", task.chance)
+        comes = setting.draws.comes(task.name, task.chance)
         place = np.where(comes, 0.0, 1.0)
         yield OpenUnknown(task.name, PLAN, PLAN, text, words=("yes", "no"), chances=chances, values=place)
 

@@ -8,7 +8,9 @@ import pytest
 from evener.cli import glossary
 
 ROOT = Path(__file__).resolve().parents[2]
-PRINTED = [ROOT / "README.md", *sorted((ROOT / "docs").glob("*.md")), *sorted((ROOT / "cli").rglob("*.py"))]
+# The accuracy page cites titles of printed tables.
+DOCS = [path for path in sorted((ROOT / "docs").glob("*.md")) if path.name != "accuracy.md"]
+PRINTED = [ROOT / "README.md", *DOCS, *sorted((ROOT / "cli").rglob("*.py"))]
 PRINTED += [*sorted((ROOT / "evener").rglob("*.py")), *sorted((ROOT / "demo_db" / "jobs").glob("*.toml"))]
 
 

@@ -35,7 +35,7 @@ def own(library_store, tmp_path):
     """A store with an ingest of one's own, and a correction of it."""
     path = shutil.copy(library_store, tmp_path / "own.duckdb")
     for name, weight in (("first.csv", 5900), ("second.csv", 6000)):
-        (tmp_path / name).write_text(f"{HEADER}\nS1,Utility,60,{weight}\nS2,Utility,70,6900\nS3,Utility,bad,6900\n")
+        (tmp_path / name).write_text(f"{HEADER}\nS1,Utility,60,{weight}\nS2,Utility,70,6900\n,Utility,70,6900\n")
         batches.ingest_file(path, tmp_path / name, kind="stock")
     return path
 

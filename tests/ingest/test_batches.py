@@ -365,7 +365,7 @@ def test_a_killed_ingest_leaves_all_or_nothing(path, tmp_path):
 
 def test_wrong_words_and_files_are_said(path, tmp_path):
     """An unknown kind of record and a missing file are refused before the store is touched."""
-    with pytest.raises(ValueError, match="'horses' cannot be loaded; use one of tractors, implements"):
+    with pytest.raises(ValueError, match="'horses' cannot be loaded; it takes tractors, implements"):
         batches.ingest_file(path, tmp_path / "none.csv", record="horses")
     with pytest.raises(readers.UnreadableFile, match="no file"):
         batches.ingest_file(path, tmp_path / "none.csv")

@@ -15,6 +15,7 @@ from evener.scoring.mechanics.quantities import Values
         "T_V": "[0, inf)",
         "T_L": "(0, inf)",
         "h": "(0, 3]",
+        "M": "(-inf, inf)",
         "G": "[0, inf)",
         "h_G": "[0, 4]",
         "b": "(0, 6]",
