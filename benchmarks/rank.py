@@ -23,7 +23,7 @@ import evener
 
 TRACTORS = 10_000
 REPEATS = 3
-SHEETS = ("alder_reach.toml", "ridge.toml")
+SHEETS = ("seldom_dry.toml", "ridge.toml")
 CHILD = "--child"
 
 

@@ -16,10 +16,10 @@ from evener.cli.wrong_use import Commands
 
 COMMANDS = (
     ("rank", rank, "rank demo_db/jobs/ridge.toml --among class,stock"),
-    ("explain", explain, "explain demo_db/jobs/ridge.toml U50S4"),
-    ("beside", beside, "beside demo_db/jobs/ridge.toml U50S4 U62S4 U76P4"),
-    ("cost", cost, "cost demo_db/jobs/ridge.toml U62S4 --steps"),
-    ("runs", runs, "runs U62S4 --slope '8 %' --soil firm"),
+    ("explain", explain, "explain demo_db/jobs/ridge.toml utility-50-4wd"),
+    ("beside", beside, "beside demo_db/jobs/ridge.toml utility-50-4wd utility-62-4wd utility-76-4wd"),
+    ("cost", cost, "cost demo_db/jobs/ridge.toml utility-62-4wd --steps"),
+    ("runs", runs, "runs utility-62-4wd --slope '8 %' --soil firm"),
     ("ask", ask, "ask demo_db/jobs/ridge.toml --answer cut-back-the-scrub.stems='1 1/2 in'"),
     ("interview", interview, "interview new_customer.toml"),
     ("page", page, "page demo_db/jobs/ridge.toml --out ridge.html --adviser 'the co-op'"),
@@ -64,7 +64,7 @@ for _name, _command, _example in COMMANDS:
     app.command(_name, epilog=f"Example: evener {_example}")(_command.run)
 app.command(epilog="Example: evener ratings disc_mower --format latex")(bench.ratings)
 app.command(epilog="Example: evener predict rotary_cutter --width '6 ft' --stems '2 in' --build mounted")(bench.predict)
-app.command(epilog='Example: evener judge FX-09 left-out --why "a reel mixer among augers"')(bench.judge)
+app.command(epilog='Example: evener judge feed-mixer-09 left-out --why "a reel mixer among augers"')(bench.judge)
 
 
 def main() -> NoReturn:

@@ -21,7 +21,7 @@ def run(
     for one in built.loaded:
         sys.stderr.write(f"  {one.name}: {one.report.loaded} loaded, {one.report.quarantined} refused\n")
     path, jobs, lists = built.path, built.jobs, built.lists
-    sheet, member, store = jobs / "ridge.toml", jobs / "stone_ford.toml", f"--store {path}"
+    sheet, member, store = jobs / "ridge.toml", jobs / "little_elsewhere.toml", f"--store {path}"
     sys.stdout.write(
         f"Built {path}: the library, an invented dealer's stock and three invented members.\n\n"
         f"An adviser with one customer:\n  evener rank {sheet} {store} --among stock\n"
@@ -32,6 +32,6 @@ def run(
         f"Lists as dealers and members send them:\n"
         f"  evener ingest {lists / 'dealer_list.xlsx'} {store} --as tractors --kind stock"
         f" --mapping {lists / 'dealer_mapping.toml'}\n"
-        f'  evener ingest {lists / "member_list.csv"} {store} --as implements --owner "Hazel Garth"\n'
+        f'  evener ingest {lists / "member_list.csv"} {store} --as implements --owner "Third Neighbour"\n'
     )
     return 0

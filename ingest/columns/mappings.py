@@ -7,7 +7,7 @@ sheet = "Stock"          # sheet of a workbook
 
 [columns]
 "HP" = { field = "pto_power_kw", unit = "hp" }
-"Colour" = { field = "" }    # left out on purpose
+"Bay" = { field = "" }    # left out on purpose
 
 [values."Type"]              # what the words of a column stand for
 "Kreiselegge" = "power_harrow"

@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from evener.scoring.core.setting import Setting
     from evener.scoring.core.trace import Step, Trace
 
-GUIDE_ROW = {"item": "total mass guide", "drive_or_job": "MFWD"}
+GUIDE_ROW = {"item": "total mass guide", "drive_or_job": "front wheel assist"}
 PULLS = frozenset({"draft", "ground"})
 Line = tuple["Array", "Array"]
 

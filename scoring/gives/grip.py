@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from evener.scoring.gives.block import Block
     from evener.scoring.place.terms import Snow, Soil
 
-RATIO_ROW = {"2wd": "2WD", "4wd": "MFWD (front wheel assist)", "articulated": "4WD", "track": "tracks"}
+RATIO_ROW = {"2wd": "2WD", "4wd": "front wheel assist", "articulated": "4WD", "track": "tracks"}
 TYRES = ("mass_kg", "front_mass_share", "wheelbase_m", "rear_tyre_width_m", "rear_tyre_diameter_m")
 TRACKS = "track"
 TWO_WHEELS = "2wd"

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from evener.scoring.core.setting import Setting
     from evener.scoring.core.trace import Step
 
-WHEELED = ("2WD", "MFWD")
+WHEELED = ("2WD", "front wheel assist")
 
 
 @dataclass(frozen=True)

@@ -25,7 +25,7 @@ BEST_SLIP_ROW = {
     "tilled": "tilled soil",
     "soft": "soft soil and sand",
 }
-SLIP_GUIDE_ROW = {"2wd": "2WD drive wheels, field", "4wd": "MFWD drive wheels, field"}
+SLIP_GUIDE_ROW = {"2wd": "2WD drive wheels, field", "4wd": "front wheel assist drive wheels, field"}
 
 
 @dataclass(frozen=True)

@@ -35,7 +35,7 @@ stack = "1 to 2"
 
 [[task]]
 name = "spray the orchard"
-implement = "MS-05"
+implement = "mounted-sprayer-05"
 land = "orchard"
 """
 

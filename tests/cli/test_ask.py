@@ -19,11 +19,11 @@ soil = "firm"
 
 [[task]]
 name = "Top"
-implement = "RC-09"
+implement = "rotary-cutter-09"
 
 [[task]]
 name = "Spray"
-implement = "MS-05"
+implement = "mounted-sprayer-05"
 centre_of_mass = "24 in"
 """
 SCRUB = """

@@ -34,7 +34,7 @@ def test_conditions_and_filters_hold_together(library_store):
         library_store, "implements", only={"family": "tedder"}, where="working_width_ft >= 20", columns=["implement_id"]
     ).rows()
     assert rows
-    assert all(row["implement_id"].startswith("TD-") for row in rows)
+    assert all(row["implement_id"].startswith("tedder-") for row in rows)
 
 
 @pytest.mark.parametrize("name", ["pto_power_kw", "pto_power", "pto_power_hp", "PTO_power_HP", "pto"])

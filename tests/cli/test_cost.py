@@ -44,7 +44,9 @@ year = 2026
 """
 
 
-@pytest.mark.parametrize("command", [("cost", ()), ("cost", ("U62S4",)), ("beside", ("U50S4", "U62S4"))])
+@pytest.mark.parametrize(
+    "command", [("cost", ()), ("cost", ("utility-62-4wd",)), ("beside", ("utility-50-4wd", "utility-62-4wd"))]
+)
 def test_json_is_valid_and_what_the_python_call_returns(evener, tmp_path, library_store, answer_schema, command):
     """What is printed as JSON is the dictionary of the call, and valid against the schema that ships."""
     path = tmp_path / "job.toml"
@@ -90,7 +92,7 @@ def test_a_page_names_the_money_and_its_basis(evener, tmp_path):
     """The page says the sum, that prices are of custom, and what each task and year takes."""
     path = tmp_path / "job.toml"
     path.write_text(SHEET, encoding="utf-8")
-    page = evener("cost", path, "U50S4", "--steps").stdout
+    page = evener("cost", path, "utility-50-4wd", "--steps").stdout
     assert "custom, an order of magnitude" in page
     for heading in ("By task, a year", "By year", "What it rests on", "Step by step, in the middle case"):
         assert heading in page
@@ -109,18 +111,22 @@ def test_beside_has_the_customers_tasks_as_rows(evener, tmp_path):
     """One row for every task and tractor, and no row of a specification."""
     path = tmp_path / "job.toml"
     path.write_text(SHEET, encoding="utf-8")
-    rows = list(csv.DictReader(io.StringIO(evener("beside", path, "U40S4", "U62S4", "--format", "csv").stdout)))
+    rows = list(
+        csv.DictReader(
+            io.StringIO(evener("beside", path, "utility-40-4wd", "utility-62-4wd", "--format", "csv").stdout)
+        )
+    )
     named = [row for row in rows if row["task"] in {"Top", "Bale"}]
-    assert {row["tractor_id"] for row in named} == {"U40S4", "U62S4"}
+    assert {row["tractor_id"] for row in named} == {"utility-40-4wd", "utility-62-4wd"}
     assert len(named) == 4
 
 
 @pytest.mark.parametrize(
     ("tractors", "said"),
     [
-        (("U50S4",), "2 to 5 tractors, not 1"),
-        (("U50S4", "U50S4"), "each tractor once"),
-        (("U50S4", "U999"), "there is no tractor 'U999'"),
+        (("utility-50-4wd",), "2 to 5 tractors, not 1"),
+        (("utility-50-4wd", "utility-50-4wd"), "each tractor once"),
+        (("utility-50-4wd", "U999"), "there is no tractor 'U999'"),
     ],
 )
 def test_beside_refuses_what_it_cannot_set_side_by_side(evener, tmp_path, tractors, said):

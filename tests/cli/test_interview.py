@@ -131,11 +131,13 @@ def test_a_yes_to_what_the_place_needs_becomes_a_task(evener, tmp_path, words):
 def test_a_record_is_taken_for_its_sizes(evener, tmp_path, words):
     """Work named by an implement record is not asked for the sizes its record states."""
     path = tmp_path / "sheet.toml"
-    ran = evener("interview", path, input=lines(["Here", "", "", "4 %", "", "", "", "RC-09", "Cut", "", "", "", ""]))
+    ran = evener(
+        "interview", path, input=lines(["Here", "", "", "4 %", "", "", "", "rotary-cutter-09", "Cut", "", "", "", ""])
+    )
     assert ran.returncode == 0, ran.stderr
     assert "width it works" not in ran.stderr
     job, _ = read_jobsheet(path, words)
-    assert job.tasks[0].implement_id == "RC-09"
+    assert job.tasks[0].implement_id == "rotary-cutter-09"
 
 
 def test_a_sheet_that_is_there_is_never_written_over(evener, sheet):

@@ -90,7 +90,7 @@ def test_every_listing_has_a_row_for_each_record(kind, output, library_store, ca
 
 def test_us_units_are_in_the_names(library_store, capsys):
     """In US units a class has the round figures of the trade, and the names say so."""
-    where = "tractor_id = 'U50S4'"
+    where = "tractor_id = 'utility-50-4wd'"
     _, out = shown(capsys, "tractors", library_store, Format.csv, units=UnitSystem.us, where=where)
     (row,) = csv.DictReader(io.StringIO(out))
     assert (row["pto_power_hp"], row["mass_lb"], row["hitch_lift_610_lb"]) == ("50.0", "5800.0", "3100.0")

@@ -50,7 +50,7 @@ def test_what_no_outside_example_holds_has_a_dash(evener):
 def test_every_step_that_names_a_method_names_one_of_the_table(evener, sheet, classes):
     """A step of explain that rests on a formula of the table names it by its id, and prints its equation or its use."""
     sheet.write_text(sheet.read_text(encoding="utf-8") + HILL, encoding="utf-8")
-    answer = json.loads(evener("explain", sheet, "U62S4", "--format", "json").stdout)
+    answer = json.loads(evener("explain", sheet, "utility-62-4wd", "--format", "json").stdout)
     steps = [step for task in answer["tasks"] for step in (*task["steps"], *task["capacity_steps"])]
     named = {step["method"] for step in steps if "method" in step}
     assert named <= set(methods.load_all())

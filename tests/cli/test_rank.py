@@ -76,7 +76,7 @@ def test_json_is_what_the_python_call_returns(evener, sheet, library_store):
 @pytest.mark.parametrize("command", [("rank",), ("explain",), ("check",)])
 def test_json_matches_the_shipped_schema(evener, sheet, command, answer_schema):
     """What a command writes as JSON is valid against the schema that ships with the project."""
-    extra = ("U50S4",) if command == ("explain",) else ()
+    extra = ("utility-50-4wd",) if command == ("explain",) else ()
     printed = json.loads(evener(*command, sheet, *extra, "--format", "json").stdout)
     answer_schema(command[0]).validate(printed)
 
@@ -127,14 +127,14 @@ def test_a_kind_that_does_not_exist_is_wrong_use(evener, sheet):
 
 def test_an_unknown_tractor_is_named_with_its_neighbours(evener, sheet):
     """explain with a mistyped id suggests the near ones and ends with status 2."""
-    ran = evener("explain", sheet, "U50S5")
+    ran = evener("explain", sheet, "utility-50-5wd")
     assert ran.returncode == 2
-    assert "U50S4" in ran.stderr
+    assert "utility-50-4wd" in ran.stderr
 
 
 def test_explain_names_a_source_and_a_status_for_every_step(evener, sheet, library_store):
     """Every step explain prints has a source that the table of sources knows, or the job sheet, and a status."""
-    answer = json.loads(evener("explain", sheet, "U62S4", "--format", "json").stdout)
+    answer = json.loads(evener("explain", sheet, "utility-62-4wd", "--format", "json").stdout)
     steps = [step for task in answer["tasks"] for step in task["steps"]]
     assert len(steps) > 20
     assert {step["status"] for step in steps} <= {"published", "memory", "practice", "customer"}
@@ -155,7 +155,9 @@ def test_markdown_has_headings_and_tables(evener, sheet):
 
 def test_check_sees_uncovered_land(evener, sheet):
     """check totals the land and names what no task covers."""
-    text = sheet.read_text(encoding="utf-8").replace('implement = "MS-05"\nland = "orchard"', 'implement = "MS-05"')
+    text = sheet.read_text(encoding="utf-8").replace(
+        'implement = "mounted-sprayer-05"\nland = "orchard"', 'implement = "mounted-sprayer-05"'
+    )
     sheet.write_text(text, encoding="utf-8")
     answer = json.loads(evener("check", sheet, "--format", "json", "--units", "us").stdout)
     uncovered = {use["use"]: round(use["unexplained"], 6) for use in answer["land"]["uses"]}

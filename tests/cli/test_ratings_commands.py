@@ -108,11 +108,11 @@ def test_a_verdict_from_the_command_line_reaches_the_audit(library_store, tmp_pa
     path = tmp_path / "own.duckdb"
     shutil.copy(library_store, path)
     options = {"why": "a reel among augers", "corrections": [], "by_whom": None, "store": path}
-    assert judge.run("FX-09", Judgement.left_out, output=Format.table, **options) == 0
+    assert judge.run("feed-mixer-09", Judgement.left_out, output=Format.table, **options) == 0
     assert re.search(r"evener undo B\d{4}$", capsys.readouterr().out, re.MULTILINE)
     assert audited(path, ["feed_mixer"]).report.flags == ()
     (one,) = audited(path, ["feed_mixer"]).report.families
-    assert [aside.record for aside in one.fitted.model.aside] == ["FX-09"]
+    assert [aside.record for aside in one.fitted.model.aside] == ["feed-mixer-09"]
     assert one.fitted.model.moved_by_verdicts != 1.0
     with pytest.raises(CannotJudge, match="has no value"):
-        judge.run("FX-09", Judgement.corrected, output=Format.table, **options | {"corrections": ["duty"]})
+        judge.run("feed-mixer-09", Judgement.corrected, output=Format.table, **options | {"corrections": ["duty"]})

@@ -18,7 +18,7 @@ def block(opening):
 def test_the_first_answer_is_printed_as_shown(process):
     """The README's first command prints, to the letter, what the README shows."""
     ran = process("rank", RIDGE, env=SCREEN)
-    assert ran.stdout.rstrip("\n") == block("```\nKestrel Ridge")
+    assert ran.stdout.rstrip("\n") == block("```\nMostly Uphill")
 
 
 def test_the_first_question_is_printed_as_shown(evener):

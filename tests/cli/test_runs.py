@@ -11,14 +11,14 @@ import evener as evener_library
 def small_and_large(library_store):
     """What a small and a large tractor run on the same ground."""
     store = evener_library.open(library_store)
-    return store.runs("C25H4"), store.runs("U92P4")
+    return store.runs("compact-25-4wd"), store.runs("utility-92-4wd")
 
 
 def test_json_is_valid_and_what_the_python_call_returns(evener, library_store, answer_schema):
     """What is printed as JSON is the dictionary of the call, and valid against the schema that ships."""
-    printed = json.loads(evener("runs", "U40S4", "--slope", "8 %", "--format", "json").stdout)
+    printed = json.loads(evener("runs", "utility-40-4wd", "--slope", "8 %", "--format", "json").stdout)
     answer_schema("runs").validate(printed)
-    called = evener_library.open(library_store).runs("U40S4", slope="8 %").to_dict()
+    called = evener_library.open(library_store).runs("utility-40-4wd", slope="8 %").to_dict()
     assert printed == json.loads(json.dumps(called))
 
 
@@ -42,7 +42,7 @@ def test_what_it_does_not_run_says_what_keeps_it_out(small_and_large):
 
 def test_ground_in_words_nobody_knows_is_refused(evener):
     """A soil that a sheet does not know is one line with what is allowed, and status 2."""
-    ran = evener("runs", "U40S4", "--soil", "cheese")
+    ran = evener("runs", "utility-40-4wd", "--soil", "cheese")
     assert ran.returncode == 2
     assert "cheese" in ran.stderr
 
@@ -50,4 +50,4 @@ def test_ground_in_words_nobody_knows_is_refused(evener):
 def test_an_unknown_tractor_is_named(evener):
     """An id that no record has is one line with the nearest, and status 2."""
     ran = evener("runs", "U40S5")
-    assert (ran.returncode, "Did you mean U40S4" in ran.stderr) == (2, True)
+    assert (ran.returncode, "Did you mean utility-40-4wd" in ran.stderr) == (2, True)

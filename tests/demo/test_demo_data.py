@@ -21,7 +21,7 @@ from evener.schema.store import connection as store
 from evener.schema.store import shipped
 
 DEMO = resources.files("evener.demo_db")
-SHEETS = ["ridge", "alder_reach", "stone_ford", "wether_fell"]
+SHEETS = ["ridge", "seldom_dry", "little_elsewhere", "further_than_it_looks"]
 
 
 @pytest.fixture(scope="module")
@@ -82,7 +82,7 @@ def test_the_thickest_stem_decides_the_size_at_the_ridge(words, library, classes
         assert findings == []
         answer = answers.rank(job, library, classes, top=30)
         picks[stems] = answer["size"]["pto_power"]
-        undone[stems] = next(one["a_year"] for one in answer["tractors"] if one["tractor_id"] == "U50S4")
+        undone[stems] = next(one["a_year"] for one in answer["tractors"] if one["tractor_id"] == "utility-50-4wd")
     assert picks["1 in"] <= picks["1 to 3 in"] <= picks["3 in"]
     assert undone["1 in"] < undone["3 in"]
 
@@ -120,7 +120,11 @@ def test_demo_records_say_that_they_are_invented(demo_store):
         tractors = [one for one in store.read_tractors(con) if one.kind != "class"]
         implements = [one for one in store.read_implements(con) if one.owner]
     assert {one.status for one in (*tractors, *implements)} == {"invented"}
-    assert {one.owner for one in tractors if one.kind == "member"} == {"Alder Reach", "Stone Ford", "Wether Fell"}
+    assert {one.owner for one in tractors if one.kind == "member"} == {
+        "Seldom Dry",
+        "Little Elsewhere",
+        "Further Than It Looks",
+    }
 
 
 def test_stock_lacks_numbers_as_used_stock_does():
@@ -178,8 +182,8 @@ def test_the_readmes_commands_load_the_lists(library_store, tmp_path, monkeypatc
     with store.open_read(path) as con:
         tractors, implements = store.read_tractors(con, ["stock"]), store.read_implements(con)
     assert {one.tractor_id for one in tractors} == {f"Q-{place}" for place in (102, 103, 104, 105, 106, 107, 109, 110)}
-    member = {one.implement_id: one for one in implements if one.owner == "Hazel Garth"}
+    member = {one.implement_id: one for one in implements if one.owner == "Third Neighbour"}
     assert {one.status for one in (*tractors, *member.values())} == {"invented"}
-    assert member["HG-01"].working_width_m == 1.83
-    assert member["HG-06"].rated_pto_power_kw == pytest.approx(27.5 * 0.73549875)
+    assert member["third-1"].working_width_m == 1.83
+    assert member["third-6"].rated_pto_power_kw == pytest.approx(27.5 * 0.73549875)
     assert said[3][1].count(f"B{len(shipped.files()) + 1:04d}") == 3

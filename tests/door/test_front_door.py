@@ -42,7 +42,7 @@ def answer(store, ridge):
 def test_five_lines_lead_to_an_answer(store, ridge, answer):
     """Open, read, rank, ask and answer: the pick is a record's id, and an answer gives a new ranking."""
     job = store.read_job(ridge)
-    assert job.place.name == "Kestrel Ridge"
+    assert job.place.name == "Mostly Uphill"
     assert answer.pick == answer.tractors[0].tractor_id
     assert answer.to_frame(units="us")["unit"].isin(["hp", "lb", "lb ft", "ft"]).all()
     assert BINS in [question.id for question in answer.ask().questions[:2]]
@@ -107,7 +107,7 @@ def test_records_come_as_objects_frames_and_lists(store, ridge, tmp_path):
     """The same tractor as a record, a DataFrame in US units and a list in a file ranks alike, and nothing is stored."""
     import pandas as pd
 
-    brought = next(one for one in store.holdings.tractors if one.tractor_id == "U62S4")
+    brought = next(one for one in store.holdings.tractors if one.tractor_id == "utility-62-4wd")
     own = replace(brought, tractor_id="MINE", kind="stock", batch_id=None, file_row=None, estimated={}, spread_pct=None)
     said = {"tractor_id": "MINE", "label": "Mine", "pto_power_hp": 62, "mass_lb": 7000, "hitch_category": "2"}
     frame = pd.DataFrame([{**said, "loader_lift_lb": None}])
@@ -136,7 +136,7 @@ def test_a_column_that_is_no_field_is_refused_with_the_nearest(store):
         (lambda store, job: store.rank(job, top=0), "top takes a whole number from 1"),
         (lambda store, job: store.ask(job, seeds=-1), "seeds takes a whole number from 0"),
         (lambda store, job: store.query("SELECT 1", seconds=math.nan), "seconds takes"),
-        (lambda store, job: store.explain(job, "U50S5"), "there is no tractor 'U50S5'.*U50S4"),
+        (lambda store, job: store.explain(job, "utility-50-5"), "there is no tractor 'utility-50-5'.*utility-50-4wd"),
         (lambda store, job: store.list("horses"), "kind takes tractors"),
     ],
 )

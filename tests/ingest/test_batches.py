@@ -30,7 +30,7 @@ FAULTS = {
     "missing-value": "S8,,4wd,shuttle,73,62,6950,2,3900,5400",
     "range-not-kept": "S9,Utility,4wd,shuttle,73,60-65,6950,2,3900,5400",
     "ragged-row": "S10,Utility,4wd",
-    "name-taken": "U50S4,Utility,4wd,shuttle,73,62,6950,2,3900,5400",
+    "name-taken": "utility-50-4wd,Utility,4wd,shuttle,73,62,6950,2,3900,5400",
 }
 # The others leave one field unknown.
 REFUSING = ["order-reversed", "odd-ratio", "missing-value", "ragged-row", "name-taken"]

@@ -18,12 +18,12 @@ FAMILIES = {
 }
 WORDS = Vocabulary(
     FAMILIES,
-    implements={"RC-11": "rotary_cutter", "RB-03": "round_baler"},
-    tractors={"U50S4"},
+    implements={"rotary-cutter-11": "rotary_cutter", "round-baler-03": "round_baler"},
+    tractors={"utility-50-4wd"},
     needs={"rotary_cutter": ("width",)},
 )
 PLACE = '[place]\nname = "Top Farm"\nslope = "5 %"\n[[place.land]]\nuse = "pasture"\narea = "10 ha"\n'
-TASK = '[[task]]\nname = "Top"\nimplement = "RC-11"\n'
+TASK = '[[task]]\nname = "Top"\nimplement = "rotary-cutter-11"\n'
 
 
 def read(text):
@@ -71,7 +71,7 @@ def test_slope_not_stated_is_not_known():
 )
 def test_words_for_the_lie_of_the_land(words, low, high):
     """Level, rolling, hilly and steep are spans of slope."""
-    slope = task_of(f'implement = "RC-11"\nslope = "{words}"').slope
+    slope = task_of(f'implement = "rotary-cutter-11"\nslope = "{words}"').slope
     assert (slope.low, slope.high, slope.given, slope.text) == (low, high, "range", words)
 
 
@@ -157,7 +157,7 @@ def test_machines_named_and_described():
         'hitch_category = 1\nremotes = 2\ndrive = "two-wheel drive"\n'
     )
     named, described = job.machines
-    assert (named.tractor_id, named.takes, named.tractor) == ("U50S4", ("Top",), None)
+    assert (named.tractor_id, named.takes, named.tractor) == ("utility-50-4wd", ("Top",), None)
     tractor = described.tractor
     assert tractor.pto_power_kw == pytest.approx(30 * 0.74569987)
     assert tractor.estimated == {"pto_power_kw": Certainty("about", spread_pct=20.0, basis="about 30 hp")}
@@ -177,37 +177,40 @@ def test_policy():
     [
         ('implement = "RC-99"', ("sheet-implement", 9, "task.implement")),
         ('family = "rotary cuter"\nwidth = "8 ft"', ("sheet-family", 9, "task.family")),
-        ('family = "round_baler"\nimplement = "RC-11"', ("sheet-other-family", 10, "task.implement")),
+        ('family = "round_baler"\nimplement = "rotary-cutter-11"', ("sheet-other-family", 10, "task.implement")),
         ('family = "rotary_cutter"', ("sheet-size", 7, "task.width")),
         ("", ("sheet-missing-key", 7, "task.family")),
-        ('implement = "RC-11"\nstems = 2', ("sheet-no-unit", 10, "task.stems")),
-        ('implement = "RC-11"\nstems = "2 kg"', ("sheet-unit", 10, "task.stems")),
-        ('implement = "RC-11"\nstems = "2 inn"', ("sheet-unit", 10, "task.stems")),
-        ('implement = "RC-11"\nstems = "-2 in"', ("sheet-negative", 10, "task.stems")),
-        ('implement = "RC-11"\nstems = "2 ft"', ("sheet-bounds", 10, "task.stems")),
-        ('implement = "RC-11"\nstems = "as thick as my arm"', ("sheet-value", 10, "task.stems")),
-        ('implement = "RC-11"\nstems = true', ("sheet-type", 10, "task.stems")),
-        ('implement = "RC-11"\nstems = 2020-01-01', ("sheet-type", 10, "task.stems")),
-        ('implement = "RC-11"\nstems = ["1 in"]', ("sheet-type", 10, "task.stems")),
-        ('implement = "RC-11"\nstems = nan', ("sheet-not-finite", 10, "task.stems")),
-        ('implement = "RC-11"\nhours = 1e999', ("sheet-not-finite", 10, "task.hours")),
-        ('implement = "RC-11"\nslope = 8', ("sheet-no-unit", 10, "task.slope")),
-        ('implement = "RC-11"\nslope = "hily"', ("sheet-word", 10, "task.slope")),
-        ('implement = "RC-11"\ngrowth = "thik"', ("sheet-word", 10, "task.growth")),
-        ('implement = "RC-11"\ngrowth = 3', ("sheet-type", 10, "task.growth")),
-        ('implement = "RC-11"\nattachment = "nailed"', ("sheet-word", 10, "task.attachment")),
-        ('implement = "RC-11"\nland = "woods"', ("sheet-land", 10, "task.land")),
-        ('implement = "RC-11"\nland = "moon"', ("sheet-word", 10, "task.land")),
-        ('implement = "RC-11"\nland = "pasture"\narea = "30 ac"', ("sheet-area", 11, "task.area")),
-        ('implement = "RC-11"\nchance = 0.4', ("sheet-plan", 10, "task.chance")),
-        ('implement = "RC-11"\nwhen = "planned"\nchance = 1.5', ("sheet-bounds", 11, "task.chance")),
-        ('implement = "RC-11"\nwhen = "planned"\nchance = 0', ("sheet-bounds", 11, "task.chance")),
-        ('implement = "RC-11"\nwhen = "planned"\nchance = 0.5\nyear = 20', ("sheet-bounds", 12, "task.year")),
+        ('implement = "rotary-cutter-11"\nstems = 2', ("sheet-no-unit", 10, "task.stems")),
+        ('implement = "rotary-cutter-11"\nstems = "2 kg"', ("sheet-unit", 10, "task.stems")),
+        ('implement = "rotary-cutter-11"\nstems = "2 inn"', ("sheet-unit", 10, "task.stems")),
+        ('implement = "rotary-cutter-11"\nstems = "-2 in"', ("sheet-negative", 10, "task.stems")),
+        ('implement = "rotary-cutter-11"\nstems = "2 ft"', ("sheet-bounds", 10, "task.stems")),
+        ('implement = "rotary-cutter-11"\nstems = "as thick as my arm"', ("sheet-value", 10, "task.stems")),
+        ('implement = "rotary-cutter-11"\nstems = true', ("sheet-type", 10, "task.stems")),
+        ('implement = "rotary-cutter-11"\nstems = 2020-01-01', ("sheet-type", 10, "task.stems")),
+        ('implement = "rotary-cutter-11"\nstems = ["1 in"]', ("sheet-type", 10, "task.stems")),
+        ('implement = "rotary-cutter-11"\nstems = nan', ("sheet-not-finite", 10, "task.stems")),
+        ('implement = "rotary-cutter-11"\nhours = 1e999', ("sheet-not-finite", 10, "task.hours")),
+        ('implement = "rotary-cutter-11"\nslope = 8', ("sheet-no-unit", 10, "task.slope")),
+        ('implement = "rotary-cutter-11"\nslope = "hily"', ("sheet-word", 10, "task.slope")),
+        ('implement = "rotary-cutter-11"\ngrowth = "thik"', ("sheet-word", 10, "task.growth")),
+        ('implement = "rotary-cutter-11"\ngrowth = 3', ("sheet-type", 10, "task.growth")),
+        ('implement = "rotary-cutter-11"\nattachment = "nailed"', ("sheet-word", 10, "task.attachment")),
+        ('implement = "rotary-cutter-11"\nland = "woods"', ("sheet-land", 10, "task.land")),
+        ('implement = "rotary-cutter-11"\nland = "moon"', ("sheet-word", 10, "task.land")),
+        ('implement = "rotary-cutter-11"\nland = "pasture"\narea = "30 ac"', ("sheet-area", 11, "task.area")),
+        ('implement = "rotary-cutter-11"\nchance = 0.4', ("sheet-plan", 10, "task.chance")),
+        ('implement = "rotary-cutter-11"\nwhen = "planned"\nchance = 1.5', ("sheet-bounds", 11, "task.chance")),
+        ('implement = "rotary-cutter-11"\nwhen = "planned"\nchance = 0', ("sheet-bounds", 11, "task.chance")),
+        (
+            'implement = "rotary-cutter-11"\nwhen = "planned"\nchance = 0.5\nyear = 20',
+            ("sheet-bounds", 12, "task.year"),
+        ),
         ('family = "bucket"\nbucket = "1 yd3"\nvolume = "1 m3"', ("sheet-said-twice", 11, "task.volume")),
         ('family = "bale_spear"\nbale = "4x5 ft"\nbale_width = "4 ft"', ("sheet-said-twice", 11, "task.bale_width")),
         ('family = "bale_spear"\nbale = "4 ft"', ("sheet-value", 10, "task.bale")),
         ('family = "bale_spear"\nbale = "4x50 ft"', ("sheet-bounds", 10, "task.bale")),
-        ('implement = "RC-11"\nwidht = "8 ft"', ("sheet-unknown-key", 10, "task.widht")),
+        ('implement = "rotary-cutter-11"\nwidht = "8 ft"', ("sheet-unknown-key", 10, "task.widht")),
     ],
 )
 def test_each_mistake_in_a_task_is_one_finding(keys, expected):
@@ -226,13 +229,16 @@ def test_each_mistake_in_a_task_is_one_finding(keys, expected):
         (PLACE + TASK + TASK.replace("Top", "top"), ("sheet-duplicate", 11, "task.name")),
         (PLACE + '[[place.land]]\nuse = "grass"\narea = "1 ha"\n' + TASK, ("sheet-duplicate", 8, "place.land.use")),
         (PLACE + '[[place.land]]\nuse = "hay"\n' + TASK, ("sheet-missing-key", 7, "place.land.area")),
-        (PLACE + '[[task]]\nimplement = "RC-11"\n', ("sheet-missing-key", 7, "task.name")),
-        (PLACE + '[[task]]\nname = 7\nimplement = "RC-11"\n', ("sheet-type", 8, "task.name")),
-        (PLACE + '[[task]]\nname = " "\nimplement = "RC-11"\n', ("sheet-value", 8, "task.name")),
+        (PLACE + '[[task]]\nimplement = "rotary-cutter-11"\n', ("sheet-missing-key", 7, "task.name")),
+        (PLACE + '[[task]]\nname = 7\nimplement = "rotary-cutter-11"\n', ("sheet-type", 8, "task.name")),
+        (PLACE + '[[task]]\nname = " "\nimplement = "rotary-cutter-11"\n', ("sheet-value", 8, "task.name")),
         (PLACE + TASK + '[[tractor]]\ntractor = "U50S5"\n', ("sheet-tractor", 11, "tractor.tractor")),
         (PLACE + TASK + '[[tractor]]\ntakes = ["Top"]\n', ("sheet-missing-key", 10, "tractor.label")),
         (PLACE + TASK + '[[tractor]]\nlabel = "x"\ntakes = [\n"Top",\n"Tip"]\n', ("sheet-task", 14, "tractor.takes")),
-        (PLACE + TASK + '[[tractor]]\ntractor = "U50S4"\nmass = "2 t"\n', ("sheet-said-twice", 12, "tractor.mass")),
+        (
+            PLACE + TASK + '[[tractor]]\ntractor = "utility-50-4wd"\nmass = "2 t"\n',
+            ("sheet-said-twice", 12, "tractor.mass"),
+        ),
         (PLACE + TASK + '[[tractor]]\nlabel = "x"\npto_speed = 500\n', ("sheet-word", 12, "tractor.pto_speed")),
         (PLACE + TASK + '[[tractor]]\nlabel = "x"\nremotes = 1.5\n', ("sheet-value", 12, "tractor.remotes")),
         (PLACE + TASK + "[policy]\nconfidence = 0.01\n", ("sheet-bounds", 11, "policy.confidence")),

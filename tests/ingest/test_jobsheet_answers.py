@@ -9,7 +9,8 @@ from evener.schema.certainty import estimated
 from evener.schema.records import Tractor
 
 WORDS = Vocabulary(
-    {"rotary_cutter": ("Rotary cutter",), "bale_spear": ("Bale spear",)}, implements={"RC-11": "rotary_cutter"}
+    {"rotary_cutter": ("Rotary cutter",), "bale_spear": ("Bale spear",)},
+    implements={"rotary-cutter-11": "rotary_cutter"},
 )
 SHEET = """
 [place]
@@ -28,7 +29,7 @@ family = "bale spear"
 bale = "4x5 to 5x6 ft"
 [[task]]
 name = "Later"
-implement = "RC-11"
+implement = "rotary-cutter-11"
 when = "planned"
 chance = "40 %"
 [[tractor]]

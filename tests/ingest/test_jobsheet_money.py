@@ -12,9 +12,9 @@ from evener.schema.money import Money, Rate
 
 WORDS = Vocabulary(
     {"rotary_cutter": ("Rotary cutter",), "disc_mower": ("Disc mower",), "round_baler": ("Round baler",)},
-    implements={"RC-11": "rotary_cutter"},
+    implements={"rotary-cutter-11": "rotary_cutter"},
 )
-SHEET = '[place]\nname = "Hollow"\n[[task]]\nname = "Top"\nimplement = "RC-11"\n'
+SHEET = '[place]\nname = "Hollow"\n[[task]]\nname = "Top"\nimplement = "rotary-cutter-11"\n'
 SAID = """
 [policy]
 years = "6 years"

@@ -44,9 +44,9 @@ def mixers(path):
 def test_a_record_left_out_is_out_of_the_fit_until_undone(path):
     """The reel mixer is named as left out with the reason; undone, it counts again as before."""
     before = mixers(path)
-    batch = judge(path, "FX-09", "left_out", why="a reel mixer among augers", by_whom="A. Nalyst").batch_id
+    batch = judge(path, "feed-mixer-09", "left_out", why="a reel mixer among augers", by_whom="A. Nalyst").batch_id
     left = mixers(path)
-    assert ("FX-09", "left out: a reel mixer among augers") in [(one.record, one.reason) for one in left.aside]
+    assert ("feed-mixer-09", "left out: a reel mixer among augers") in [(one.record, one.reason) for one in left.aside]
     undo(path, batch)
     assert held(path)[1] == []
     assert mixers(path).coefficients == before.coefficients
@@ -54,40 +54,42 @@ def test_a_record_left_out_is_out_of_the_fit_until_undone(path):
 
 def test_a_correction_is_read_as_a_list_is_read_and_kept_in_the_stores_unit(path):
     """45 kW under the rating's plain name is 45 in the store, and the fit sees it; the record itself stays."""
-    judge(path, "FX-09", "corrected", why="the plate says kilowatts", corrections={"rated pto power": "45 kW"})
+    judge(path, "feed-mixer-09", "corrected", why="the plate says kilowatts", corrections={"rated pto power": "45 kW"})
     words, rows = held(path)
     assert (rows[0].set_field, rows[0].set_value) == ("rated_pto_power_kw", "45")
-    assert words.corrected == {"FX-09": {"rated_pto_power_kw": 45.0}}
+    assert words.corrected == {"feed-mixer-09": {"rated_pto_power_kw": 45.0}}
     with store.open_read(path) as con:
-        (as_filed,) = store.read_implements(con, ["FX-09"])
+        (as_filed,) = store.read_implements(con, ["feed-mixer-09"])
     assert as_filed.rated_pto_power_kw == pytest.approx(45 * 0.7457, rel=1e-3)
     (corrected,) = words.apply([as_filed])
     assert corrected.rated_pto_power_kw == 45.0
-    assert "FX-09" not in {one.record for one in mixers(path).aside}
+    assert "feed-mixer-09" not in {one.record for one in mixers(path).aside}
 
 
 def test_a_later_verdict_takes_the_place_of_the_earlier_one(path):
     """Left out, then vouched for: one verdict stands, and undoing the second brings the first back."""
-    judge(path, "FX-09", "left_out", why="looks wrong")
-    second = judge(path, "FX-09", "sound", why="weighed and read").batch_id
-    assert held(path)[0].sound == {"FX-09"}
+    judge(path, "feed-mixer-09", "left_out", why="looks wrong")
+    second = judge(path, "feed-mixer-09", "sound", why="weighed and read").batch_id
+    assert held(path)[0].sound == {"feed-mixer-09"}
     assert held(path)[0].left_out == {}
     undo(path, second)
-    assert held(path)[0].left_out == {"FX-09": "looks wrong"}
+    assert held(path)[0].left_out == {"feed-mixer-09": "looks wrong"}
 
 
 def test_the_same_verdict_again_changes_nothing(path):
     """Judged twice on one day: the first ingest is named, and there is one row."""
-    first = judge(path, "FX-09", "sound", why="read on the plate", on="2026-01-05")
-    again = judge(path, "FX-09", "sound", why="read on the plate", on="2026-01-05")
+    first = judge(path, "feed-mixer-09", "sound", why="read on the plate", on="2026-01-05")
+    again = judge(path, "feed-mixer-09", "sound", why="read on the plate", on="2026-01-05")
     assert again.batch_id == first.batch_id
     assert len(held(path)[1]) == 1
 
 
 def test_exported_verdicts_read_back(path, library_store, tmp_path):
     """A list of verdicts, ingested into a fresh store, gives the same verdicts and the same list again."""
-    judge(path, "FX-09", "left_out", why="reel, not augers; 2 bearings")
-    judge(path, "FX-01", "corrected", why="typed from memory", corrections={"duty": "heavy", "mass": "2,200 lb"})
+    judge(path, "feed-mixer-09", "left_out", why="reel, not augers; 2 bearings")
+    judge(
+        path, "feed-mixer-01", "corrected", why="typed from memory", corrections={"duty": "heavy", "mass": "2,200 lb"}
+    )
     text = export(path, "verdict")
     file = tmp_path / "verdicts.csv"
     file.write_text(text)
@@ -102,13 +104,13 @@ def test_exported_verdicts_read_back(path, library_store, tmp_path):
     ("implement", "verdict", "corrections", "said"),
     [
         ("FX-99", "sound", {}, "no implement 'FX-99'"),
-        ("FX-09", "corrected", {}, "only `corrected` takes it"),
-        ("FX-09", "sound", {"duty": "heavy"}, "only `corrected` takes it"),
-        ("FX-09", "corrected", {"colour": "green"}, "no field of an implement"),
-        ("FX-09", "corrected", {"family": "tedder"}, "no field that a verdict can correct"),
-        ("FX-09", "corrected", {"rated pto power": "many"}, "cannot be kept"),
-        ("FX-09", "corrected", {"rated pto power": "45 ft"}, "cannot be kept"),
-        ("FX-09", "corrected", {"rated pto power": ""}, "there is no value"),
+        ("feed-mixer-09", "corrected", {}, "only `corrected` takes it"),
+        ("feed-mixer-09", "sound", {"duty": "heavy"}, "only `corrected` takes it"),
+        ("feed-mixer-09", "corrected", {"colour": "green"}, "no field of an implement"),
+        ("feed-mixer-09", "corrected", {"family": "tedder"}, "no field that a verdict can correct"),
+        ("feed-mixer-09", "corrected", {"rated pto power": "many"}, "cannot be kept"),
+        ("feed-mixer-09", "corrected", {"rated pto power": "45 ft"}, "cannot be kept"),
+        ("feed-mixer-09", "corrected", {"rated pto power": ""}, "there is no value"),
     ],
 )
 def test_a_verdict_that_cannot_be_kept_is_refused_whole(path, implement, verdict, corrections, said):
@@ -121,4 +123,4 @@ def test_a_verdict_that_cannot_be_kept_is_refused_whole(path, implement, verdict
 def test_a_verdict_needs_a_reason(path):
     """A blank reason is refused."""
     with pytest.raises(CannotJudge, match="reason"):
-        judge(path, "FX-09", "sound", why=" ")
+        judge(path, "feed-mixer-09", "sound", why=" ")

@@ -69,7 +69,7 @@ def test_a_corrected_list_is_read_as_its_file_was(path, tmp_path, waiting):
     file = tmp_path / "list.csv"
     file.write_text("Nr;Label;HP;Weight\n;;;t\nS1;a;62,5;3,15\nS2;;62,5;3,15\nS3;;61;2,834\n")
     mapping = FileMapping({"HP": Choice("engine_power_kw", "PS", "gross")})
-    first = batches.ingest_file(path, file, kind="member", owner="Hazel Garth", mapping=mapping)
+    first = batches.ingest_file(path, file, kind="member", owner="Third Neighbour", mapping=mapping)
     assert (first.loaded, first.quarantined) == (1, 2)
     corrected = tmp_path / "corrected.csv"
     corrected.write_text(to_correct(waiting(), Label="c"))
@@ -79,7 +79,7 @@ def test_a_corrected_list_is_read_as_its_file_was(path, tmp_path, waiting):
     assert waiting() == []
     with store.open_read(path) as con:
         tractors = store.read_tractors(con, ["member"])
-    assert {one.owner for one in tractors} == {"Hazel Garth"}
+    assert {one.owner for one in tractors} == {"Third Neighbour"}
     assert {one.engine_power_kind for one in tractors} == {"gross"}
     held = {one.tractor_id: (one.mass_kg, one.engine_power_kw) for one in tractors}
     assert held["S3"] == pytest.approx((2834.0, 61 * 0.73549875))

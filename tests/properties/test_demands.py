@@ -126,7 +126,7 @@ def test_zero_slope_is_level_ground(library, name):
 )
 def test_more_of_a_tractor_never_lowers_what_it_meets(library, classes, name, field, more):
     """More power, lift, oil or a wider tyre never lowers the share of draws that a tractor meets."""
-    model = next(one for one in classes if one.tractor_id == "U62S4")
+    model = next(one for one in classes if one.tractor_id == "utility-62-4wd")
     better = replace(model, **{field: getattr(model, field) * more})
     if field == "hitch_lift_610_kg":
         better = replace(better, hitch_lift_ends_kg=model.hitch_lift_ends_kg * more)

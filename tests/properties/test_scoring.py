@@ -46,7 +46,7 @@ def margins(sizing, tractor, classes):
 @given(width=widths, stem=stems, slope=slopes, field=st.sampled_from(CAPACITIES), more=st.floats(1.0, 2.0))
 def test_more_capacity_never_lowers_anything(library, classes, width, stem, slope, field, more):
     """More of any capacity never lowers adequacy or any margin."""
-    model = next(one for one in classes if one.tractor_id == "U50S4")
+    model = next(one for one in classes if one.tractor_id == "utility-50-4wd")
     better = replace(model, **{field: getattr(model, field) * more})
     if field == "hitch_lift_610_kg":
         better = replace(better, hitch_lift_ends_kg=model.hitch_lift_ends_kg * more)
@@ -60,7 +60,7 @@ def test_more_capacity_never_lowers_anything(library, classes, width, stem, slop
 @given(width=widths, stem=stems, slope=slopes, load=st.floats(100, 900), more=st.floats(1.0, 2.0))
 def test_a_heavier_task_never_raises_anything(library, classes, width, stem, slope, load, more):
     """A wider cut, a steeper slope or a heavier load never raises adequacy or any margin."""
-    model = next(one for one in classes if one.tractor_id == "U50S4")
+    model = next(one for one in classes if one.tractor_id == "utility-50-4wd")
     light = size_job(job(width, stem, slope, load), library)
     heavy = size_job(job(width * more, stem, slope * more, load * more), library)
     first, second = (margins(sizing, model, classes) for sizing in (light, heavy))
@@ -99,7 +99,7 @@ def test_steps_of_the_middle_case_can_be_redone(library, classes):
     import math
 
     sheet = job(2.0, between(0.02, 0.06), 0.10)
-    tasks = answers.explain(sheet, library, classes, "U50S4")["tasks"]
+    tasks = answers.explain(sheet, library, classes, "utility-50-4wd")["tasks"]
     power = next(one for one in tasks if one["task"] == "cut" and one["axis"] == "pto_power")
     line = model_of(library, "rotary_cutter").quantities["power"]
     # Stems of 20 to 60 mm are what medium machines are built for, 2 in.
@@ -110,5 +110,5 @@ def test_steps_of_the_middle_case_can_be_redone(library, classes):
     hill = 9.80665 * math.sin(math.atan(0.10)) * 6.0 / 3.6 / 1000 / ratio["ratio"]["value"]
     assert climb["P_level"]["value"] == pytest.approx(rating, rel=1e-9)
     assert climb["p_grade"]["value"] == pytest.approx(hill, rel=1e-9)
-    tractor = next(one for one in classes if one.tractor_id == "U50S4")
+    tractor = next(one for one in classes if one.tractor_id == "utility-50-4wd")
     assert power["middle"] == pytest.approx(rating + hill * (climb["m"]["value"] + tractor.mass_kg), rel=1e-9)

@@ -35,7 +35,7 @@ def test_stab_03(case, convert):
 
 
 def test_stab_04(case, convert):
-    """South African ballast article: mass of a 180 PTO hp MFWD tractor; its split is recomputed by hand arithmetic."""
+    """South African ballast article: mass of a 180 PTO hp tractor; its split is recomputed by hand."""
     mass = ballast.ballasted_mass(case.si("pto_hp", "hp", "kW"), k=case.si("target_lb_per_pto_hp", "lb/hp", "kg/kW"))
     case.expect("total_lb", mass, "kg", "lb")
     case.by_hand(ballast.front_mass(mass, f=case["front_fraction_drawbar"]), "kg", "lb", hand=23400 * 0.35)

@@ -7,7 +7,7 @@ import pytest
 from evener.scoring.mechanics.engine import drawbar, fuel, shaft
 from evener.scoring.mechanics.work import bales, cost, draft, liquids, work_rate
 
-UAZ_ROWS = {"2WD": "twd", "MFWD (front wheel assist)": "fwa", "4WD": "fwd4", "tracks": "tracks"}
+UAZ_ROWS = {"2WD": "twd", "front wheel assist": "fwa", "4WD": "fwd4", "tracks": "tracks"}
 UAZ_SURFACES = {"concrete": "concrete", "firm soil": "firm", "tilled soil": "tilled", "soft soil": "soft"}
 UAZ_SLIP = {"firm soil": "firm_pct", "tilled soil": "tilled_pct", "soft soil and sand": "soft_pct"}
 UNL_DENSITIES = {
@@ -188,10 +188,14 @@ def test_ballast_figures_are_the_printed_pounds_per_horsepower(table, published,
         for row in rows
         if number(row, "mass_per_power_kg_per_kw")
     }
-    for drive, key in {"2WD": "twd_pto", "MFWD": "mfwd_pto", "4WD": "fwd4_engine"}.items():
+    for drive, key in {"2WD": "twd_pto", "front wheel assist": "mfwd_pto", "4WD": "fwd4_engine"}.items():
         assert masses[drive] == pytest.approx(convert(printed["table_lb_per_hp"][key], "lb/hp", "kg/kW"), abs=0.06)
     fronts = {row["drive_or_job"]: number(row, "front_pct_low") for row in rows if number(row, "front_pct_low")}
-    for drive, key in {"2WD": "twd", "MFWD, drawbar work": "mfwd_drawbar", "MFWD, 3-point work": "mfwd_3pt"}.items():
+    for drive, key in {
+        "2WD": "twd",
+        "front wheel assist, drawbar work": "mfwd_drawbar",
+        "front wheel assist, 3-point work": "mfwd_3pt",
+    }.items():
         assert fronts[drive] == 100 * printed["table_split_front"][key]
     assert fronts["4WD"] == 100 * printed["table_split_front"]["fwd4"][0]
 

@@ -189,7 +189,8 @@ def test_us_views_hold_every_field_once(library_store, record):
 def test_us_views_speak_in_feet_horsepower_and_pounds(library_store):
     """A 15 ft cutter for 60 hp is 15 and 60 in the view; a stem is in inches, pounds are international."""
     with store.open_read(library_store) as con:
-        sql = "SELECT working_width_ft, rated_pto_power_hp, max_stem_in FROM implement_us WHERE implement_id = 'RC-13'"
+        sql = "SELECT working_width_ft, rated_pto_power_hp, max_stem_in FROM implement_us "
+        sql += "WHERE implement_id = 'rotary-cutter-13'"
         assert query.select(con, sql, most=2).rows == [(15.0, 60.0, 2.0)]
     assert us_column(fields.of("tractor")["mass_kg"]) == ("mass_lb", pytest.approx(1 / 0.45359237, rel=1e-12))
     assert us_column(fields.of("tractor")["price"]) is None
@@ -211,7 +212,7 @@ def test_a_condition_takes_names_in_either_units(library_store):
     "condition",
     [
         "true) OR (true",
-        "1) UNION SELECT 'RC-01' --",
+        "1) UNION SELECT 'rotary-cutter-01' --",
         "true; SELECT 1",
         "true LIMIT 1",
         "true GROUP BY 1",

@@ -272,9 +272,9 @@ def test_records_come_back_as_their_dataclasses(library_store):
     with store.open_read(library_store) as con:
         tractors = store.read_tractors(con, ["class"])
         assert store.read_tractors(con, ["stock"]) == []
-        (cutter,) = store.read_implements(con, ["RC-13"])
+        (cutter,) = store.read_implements(con, ["rotary-cutter-13"])
         families = store.read_families(con)
-    big = next(tractor for tractor in tractors if tractor.tractor_id == "R225C4")
+    big = next(tractor for tractor in tractors if tractor.tractor_id == "row-crop-225-4wd")
     assert big.pto_speeds_rpm == (1000,)
     assert big.loader_lift_kg is None
     assert big.estimated == {}

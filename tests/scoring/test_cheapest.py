@@ -65,7 +65,7 @@ def test_more_work_never_makes_the_pick_smaller(decided):
 
 def test_a_tractor_there_takes_what_it_does(decided, classes):
     """With a large tractor there that does all, the smallest is the cheapest to add."""
-    large = next(one for one in classes if one.tractor_id == "U62S4")
+    large = next(one for one in classes if one.tractor_id == "utility-62-4wd")
     decision, found = decided(TOP, MOW, there=[large])
     assert all(one.does_all > 0.5 for one in found)
     assert decision.pick(found).valued.tractor.pto_power_kw == min(one.pto_power_kw for one in classes)

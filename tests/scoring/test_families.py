@@ -100,7 +100,7 @@ class Row:
 @pytest.mark.parametrize(
     ("task", "row"),
     [
-        (Task("till", "disk_harrow", "DH-12"), "offset"),
+        (Task("till", "disk_harrow", "disk-harrow-12"), "offset"),
         (Task("drill", "grain_drill", width_m=exact(2.0)), "< 2.4 m"),
         (Task("drill", "grain_drill", width_m=exact(3.0)), "2.4 to 3.7 m"),
         (Task("drill", "grain_drill", width_m=exact(4.5)), "> 3.7 m"),

@@ -22,7 +22,7 @@ def between(low, high):
 
 CUT = Task("top the pasture", "rotary_cutter", width_m=exact(1.83), stem_m=between(0.025, 0.075))
 FEED = Task("feed bales", "bale_spear", bale_width_m=exact(1.22), bale_diameter_m=exact(1.52), stack_high=exact(2))
-SPRAY = Task("spray", "mounted_sprayer", "MS-05")
+SPRAY = Task("spray", "mounted_sprayer", "mounted-sprayer-05")
 PLACE = Place("a place", slope=between(0.03, 0.10))
 
 
@@ -104,7 +104,7 @@ def test_looking_for_the_first_few_gives_the_first_of_all(sizing, classes):
 
 def test_a_missing_loader_is_not_shown_to_meet_loader_work(sizing, classes):
     """A tractor whose record names no loader meets no loader work, however strong."""
-    ample = next(one for one in classes if one.tractor_id == "U92P4")
+    ample = next(one for one in classes if one.tractor_id == "utility-92-4wd")
     bare = replace(ample, tractor_id="bare", kind="stock", loader_lift_kg=None, loader_height_m=None)
     one = sizing.score([bare], classes)[0]
     assert one.adequacy == 0.0
@@ -113,7 +113,7 @@ def test_a_missing_loader_is_not_shown_to_meet_loader_work(sizing, classes):
 
 def test_a_missing_lift_is_assumed_from_the_class_and_marked(sizing, classes):
     """A unit that does not state its lift takes the nearest class's, with its spread, and says so."""
-    model = next(one for one in classes if one.tractor_id == "U62S4")
+    model = next(one for one in classes if one.tractor_id == "utility-62-4wd")
     unit = replace(
         model, tractor_id="S-1", kind="stock", hitch_lift_610_kg=None, hitch_lift_ends_kg=None, spread_pct=None
     )
@@ -126,7 +126,7 @@ def test_a_missing_lift_is_assumed_from_the_class_and_marked(sizing, classes):
 
 def test_lift_known_at_the_ends_only_is_brought_to_the_test_point(sizing, classes):
     """A unit that states its lift at the ball ends gets the class's bend to 610 mm, never its lift at the ends."""
-    model = next(one for one in classes if one.tractor_id == "U62S4")
+    model = next(one for one in classes if one.tractor_id == "utility-62-4wd")
     unit = replace(model, tractor_id="S-1", kind="stock", hitch_lift_610_kg=None, hitch_lift_ends_kg=2000.0)
     lift = sizing.score([unit], classes)[0].offer.axis("rear_lift")
     assert lift.value == pytest.approx(2000.0 * model.hitch_lift_610_kg / model.hitch_lift_ends_kg)
@@ -140,7 +140,7 @@ def test_no_power_stated_is_not_shown_to_meet_power(sizing, classes):
 
 def test_a_failed_gate_is_the_limit_and_no_margin_hides_it(library, classes):
     """A 1000 rpm machine is not met by a tractor with 540 rpm alone, however strong."""
-    task = Task("bale", "large_square_baler", "LB-01")
+    task = Task("bale", "large_square_baler", "large-square-baler-01")
     strong = replace(max(classes, key=lambda one: one.pto_power_kw), pto_speeds_rpm=(540,), tractor_id="x")
     sized = size_job(JobSheet(Place("a place"), (task,)), library)
     one = sized.score([strong], classes)[0]
@@ -150,9 +150,9 @@ def test_a_failed_gate_is_the_limit_and_no_margin_hides_it(library, classes):
 
 def test_an_unlikely_plan_weighs_by_its_chance(library, classes):
     """A plan with a chance of 30 % that a tractor cannot do leaves it an adequacy of 70 %."""
-    plan = Task("bale", "large_square_baler", "LB-07", planned=True, chance=0.3)
+    plan = Task("bale", "large_square_baler", "large-square-baler-07", planned=True, chance=0.3)
     sized = size_job(JobSheet(Place("a place"), (SPRAY, plan)), library)
-    small = next(one for one in classes if one.tractor_id == "U62S4")
+    small = next(one for one in classes if one.tractor_id == "utility-62-4wd")
     assert sized.score([small], classes)[0].adequacy == pytest.approx(0.7, abs=1e-3)
 
 
@@ -177,11 +177,11 @@ def test_a_task_that_cannot_be_sized_leaves_no_pick(library, classes):
 
 def test_the_reserve_policy_reaches_rating_and_lift(library):
     """Asking for more in hand raises what a rating and a lift ask, in the ratio of what is left."""
-    usual = size_job(JobSheet(Place("level"), (replace(CUT, implement_id="RC-08", stem_m=None),)), library)
+    usual = size_job(JobSheet(Place("level"), (replace(CUT, implement_id="rotary-cutter-08", stem_m=None),)), library)
     more = size_job(
         JobSheet(
             Place("level"),
-            (replace(CUT, implement_id="RC-08", stem_m=None),),
+            (replace(CUT, implement_id="rotary-cutter-08", stem_m=None),),
             policy=Policy(reserve_power=0.32, reserve_lift=0.19),
         ),
         library,
@@ -204,7 +204,7 @@ def test_open_answers_are_named_with_what_stood_in(library):
 
 def test_among_those_that_never_meet_the_largest_comes_first(library, classes):
     """Where no draw is met, the list opens with the tractors that come nearest, not with the smallest."""
-    task = Task("bale", "large_square_baler", "LB-07")
+    task = Task("bale", "large_square_baler", "large-square-baler-07")
     sized = size_job(JobSheet(Place("a place", slope=exact(0.2)), (task,)), library)
     never = [one for one in sized.score(classes, classes) if one.adequacy == 0.0]
     powers = [one.offer.tractor.pto_power_kw for one in never]

@@ -11,7 +11,7 @@ from evener.scoring.combinations.hard_axes import SURE, raised_loads, stand_of, 
 from evener.scoring.combinations.outcomes import enough, task_outcome
 from evener.scoring.core.draws import quantile
 
-SPRAY = Task("spray", "mounted_sprayer", "MS-08")
+SPRAY = Task("spray", "mounted_sprayer", "mounted-sprayer-08")
 
 
 def exact(value):
@@ -42,7 +42,7 @@ def test_a_front_axle_is_met_in_all_draws_or_in_none(sized, classes):
 
 def test_a_permitted_axle_load_that_is_passed_refuses(sized, by_id, classes):
     """A tractor that stands the machine is refused where its record permits less on an axle than then weighs on it."""
-    tractor = by_id["U92P4"]
+    tractor = by_id["utility-92-4wd"]
     sizing = sized(SPRAY)
     block, task, demand = front(sizing, tractor, classes)
     alone = replace(task, demands=(demand,), gates=())
@@ -56,7 +56,7 @@ def test_a_permitted_axle_load_that_is_passed_refuses(sized, by_id, classes):
 def test_the_limit_uphill_leaves_the_front_axle_its_least_by_moments(sized, by_id, classes):
     """At the slope printed, moments about the rear wheels leave the front axle 8 % of the unladen mass."""
     sizing = sized(SPRAY, n=1)
-    block, _, demand = front(sizing, by_id["U62S4"], classes)
+    block, _, demand = front(sizing, by_id["utility-62-4wd"], classes)
     stance, slope = stand_of(demand, block), uphill_limit(demand, block)[0, 0]
     mass, base, full = stance.mass_kg[0, 0], stance.base_m[0, 0], demand.beta[0]
     weights = mass * 0.10
@@ -68,7 +68,7 @@ def test_the_limit_uphill_leaves_the_front_axle_its_least_by_moments(sized, by_i
 
 def test_steeper_than_usual_is_a_limit_to_print_and_refuses_nothing(sized, by_id, classes):
     """A stretch too steep for the front axle leaves the verdict as it is, and is said with the computed limit."""
-    tractor = by_id["U92P4"]
+    tractor = by_id["utility-92-4wd"]
     gentle, steep = (sized(replace(SPRAY, slope=exact(0.02), steepest=exact(worst))) for worst in (0.02, 0.60))
     shares = [sizing.score([tractor], classes)[0].shares for sizing in (gentle, steep)]
     assert shares[0] == shares[1] == (1.0,)
@@ -81,7 +81,7 @@ def test_a_usual_slope_too_steep_for_the_front_axle_refuses(sized, by_id, classe
     """On ground that is as steep as that everywhere, the same tractor is refused for the raised machine."""
     met = []
     for slope in (0.02, 0.60):
-        block, task, demand = front(sized(replace(SPRAY, slope=exact(slope))), by_id["U92P4"], classes)
+        block, task, demand = front(sized(replace(SPRAY, slope=exact(slope))), by_id["utility-92-4wd"], classes)
         met.append(bool(task_outcome(replace(task, demands=(demand,), gates=()), block).met.all()))
     assert met == [True, False]
 
@@ -90,5 +90,5 @@ def test_no_limit_across_is_said_on_level_ground(sized, by_id, classes):
     """Across the slope a limit is printed where the ground passes it, and nothing clears a slope."""
     for slope, told in ((0.01, False), (0.45, True)):
         sizing = sized(replace(SPRAY, slope=exact(slope)))
-        said = checks(sizing, sizing.score([by_id["U62S4"]], classes)[0].offer, "si")
+        said = checks(sizing, sizing.score([by_id["utility-62-4wd"]], classes)[0].offer, "si")
         assert any(one.startswith("Across the slope: ") for one in said) == told

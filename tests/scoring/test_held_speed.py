@@ -34,7 +34,7 @@ def test_what_lies_above_the_floor_costs_speed_and_nothing_else(sized, by_id, cl
     """Between 30 and 40 kW asked, 35 hold half of what slowing gives; below the floor the work fails."""
     sizing = sized(CUT)
     task = slowed(sizing, 30.0, 40.0)
-    block = sizing.score([replace(by_id["U50S4"], pto_power_kw=has)], classes)[0].offer.block
+    block = sizing.score([replace(by_id["utility-50-4wd"], pto_power_kw=has)], classes)[0].offer.block
     assert task_outcome(task, block).met.all() == met
     assert held_pace(task, block)[0] == pytest.approx(np.full(sizing.setting.draws.n, pace))
 
@@ -44,7 +44,7 @@ def test_nothing_slows_work_without_a_floor(sized, by_id, classes):
     sizing = sized(CUT)
     task = slowed(sizing, 30.0, 40.0)
     task = replace(task, demands=(replace(task.demands[0], floor=None, least_pace=1.0),))
-    block = sizing.score([by_id["U92P4"]], classes)[0].offer.block
+    block = sizing.score([by_id["utility-92-4wd"]], classes)[0].offer.block
     assert (held_pace(task, block) == 1.0).all()
 
 
@@ -53,7 +53,7 @@ def test_a_stronger_tractor_is_never_slower(sized, by_id, classes):
     sizing = sized(CUT)
     task = slowed(sizing, 20.0, 60.0)
     paces = [
-        held_pace(task, sizing.score([replace(by_id["U50S4"], pto_power_kw=has)], classes)[0].offer.block)
+        held_pace(task, sizing.score([replace(by_id["utility-50-4wd"], pto_power_kw=has)], classes)[0].offer.block)
         for has in (15.0, 25.0, 40.0, 59.0, 80.0)
     ]
     assert all((after >= before).all() for before, after in pairwise(paces))

@@ -29,7 +29,7 @@ def test_a_plough_faster_than_the_draft_table_is_not_sized(library, classes):
 def test_a_range_that_leaves_a_formula_does_not_stop_explain(library, classes):
     """A speed of 5 to 40 km/h has a middle that can be worked and ends that cannot: explain says it is not sized."""
     task = replace(PLOUGH, speed_km_h=Quantity(5.0, 40.0, "range", "5 to 40 km/h"))
-    answer = answers.explain(JobSheet(LEVEL, (task,)), library, classes, "U62S4")
+    answer = answers.explain(JobSheet(LEVEL, (task,)), library, classes, "utility-62-4wd")
     assert answer["tasks"] == []
     assert answer["not_sized"][0]["task"] == "plough"
 
@@ -44,7 +44,7 @@ def test_a_load_beyond_the_balance_equations_is_said(library, classes):
 
 def test_work_too_fast_for_the_field_capacity_has_no_hours(library, classes):
     """At 55 km/h the field capacity is not worked out, and the task has no hours."""
-    task = Task("spread", "spreader_spinner", "SP-03", land="hay", speed_km_h=exact(55.0))
+    task = Task("spread", "spreader_spinner", "spreader-spinner-03", land="hay", speed_km_h=exact(55.0))
     assert answers.rank(JobSheet(LEVEL, (task,)), library, classes)["work"] == []
 
 

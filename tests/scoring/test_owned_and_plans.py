@@ -14,7 +14,7 @@ def exact(value):
     return Quantity(value, value, "exact")
 
 
-SPRAY = Task("spray", "mounted_sprayer", "MS-05")
+SPRAY = Task("spray", "mounted_sprayer", "mounted-sprayer-05")
 FEED = Task("feed", "bale_spear", bale_width_m=exact(1.22), bale_diameter_m=exact(1.52), stack_high=exact(1.0))
 PLACE = Place("a place", slope=exact(0.02))
 BACKHOE = Tractor(
@@ -66,16 +66,18 @@ def test_a_machine_of_which_nothing_is_known_is_not_checked(library, classes):
 
 def test_a_machine_named_by_its_record_is_checked_by_it(library, classes):
     """A record of the store is checked with the record's own numbers."""
-    machine = OwnedMachine("the big one", tractor_id="R105P4", takes=("feed", "spray"))
+    machine = OwnedMachine("the big one", tractor_id="row-crop-105-4wd", takes=("feed", "spray"))
     assert {verdict for _, verdict, _ in claims(library, classes, machine)} == {"met"}
-    machine = OwnedMachine("the small one", tractor_id="SC18H4", takes=("feed",))
+    machine = OwnedMachine("the small one", tractor_id="sub-compact-18-4wd", takes=("feed",))
     assert claims(library, classes, machine)[0][1] == "short"
 
 
 def test_an_implement_alone_takes_nothing_off_the_list(library, classes):
     """An implement without a tractor leaves its task to the tractor that is sized."""
     job = JobSheet(
-        PLACE, (SPRAY, FEED), machines=(OwnedMachine("our sprayer", implement_id="MS-05", takes=("spray",)),)
+        PLACE,
+        (SPRAY, FEED),
+        machines=(OwnedMachine("our sprayer", implement_id="mounted-sprayer-05", takes=("spray",)),),
     )
     sizing = size_job(job, library)
     assert [task.task for task in sizing.tasks] == ["spray", "feed"]
@@ -84,7 +86,7 @@ def test_an_implement_alone_takes_nothing_off_the_list(library, classes):
 
 def test_rank_shows_the_pick_without_plans_and_with_them(library, classes):
     """The plan that makes the difference is named; one that makes none is not."""
-    bale = Task("bale later", "round_baler", "RB-12", planned=True, chance=0.3, year=2028)
+    bale = Task("bale later", "round_baler", "round-baler-12", planned=True, chance=0.3, year=2028)
     small = replace(SPRAY, name="spray more", planned=True, chance=0.5)
     answer = answers.rank(JobSheet(PLACE, (SPRAY, bale, small)), library, classes)
     plans = answer["plans"]
@@ -106,7 +108,7 @@ def test_no_plans_no_word_of_them(library, classes):
 @pytest.mark.parametrize("chance", [0.05, 0.95])
 def test_plans_compare_sure_with_never(library, classes, chance):
     """With and without are the plan come true and never, whatever its chance."""
-    bale = Task("bale later", "round_baler", "RB-12", planned=True, chance=chance)
+    bale = Task("bale later", "round_baler", "round-baler-12", planned=True, chance=chance)
     plans = answers.rank(JobSheet(PLACE, (SPRAY, bale)), library, classes)["plans"]
     powers = {one.tractor_id: one.pto_power_kw for one in classes}
     assert powers[plans["pick_without"]] < powers[plans["pick_with"]]

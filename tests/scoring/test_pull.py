@@ -33,7 +33,9 @@ def pull_of(sizing, tractor, classes):
     return offer(tractor, classes, sizing.setting.draws).on(demand)
 
 
-@pytest.mark.parametrize(("tractor_id", "width"), [("SC18H4", 1.2), ("C25H4", 1.9), ("U40S4", 2.4)])
+@pytest.mark.parametrize(
+    ("tractor_id", "width"), [("sub-compact-18-4wd", 1.2), ("compact-25-4wd", 1.9), ("utility-40-4wd", 2.4)]
+)
 def test_a_light_tractor_runs_out_of_grip_before_power(sized, by_id, classes, tractor_id, width):
     """Grading at a walk leaves a light tractor power in hand, and its wheels spin."""
     found = margins(sized(replace(BOX, width_m=exact(width)), n=1024), by_id[tractor_id], classes)
@@ -68,7 +70,9 @@ def test_tools_are_counted_from_width_and_spacing_unless_said(demand_of):
 def test_softer_soil_and_fewer_driven_wheels_pull_less(sized, by_id, classes):
     """The same tractor pulls less on softer soil, and less again with its front wheels not driven."""
     pulls = {
-        (soil, drive): pull_of(sized(PLOUGH, soil=Choice((soil,))), replace(by_id["U75S2"], drive=drive), classes).value
+        (soil, drive): pull_of(
+            sized(PLOUGH, soil=Choice((soil,))), replace(by_id["utility-75-2wd"], drive=drive), classes
+        ).value
         for soil in ("firm", "tilled", "soft")
         for drive in ("4wd", "2wd")
     }
@@ -80,7 +84,7 @@ def test_softer_soil_and_fewer_driven_wheels_pull_less(sized, by_id, classes):
 
 def test_the_pull_can_be_redone_by_hand(sized, by_id, classes):
     """The printed steps of the middle case, put through the equations again, give the pull they end in."""
-    tractor = by_id["U62S4"]
+    tractor = by_id["utility-62-4wd"]
     sizing = sized(PLOUGH, n=1)
     value = pull_of(sizing, tractor, classes)
     demand = next(one for one in sizing.tasks[0].demands if one.axis == "drawbar_pull")
@@ -104,7 +108,7 @@ def test_the_pull_can_be_redone_by_hand(sized, by_id, classes):
 
 def test_tyres_nobody_states_are_the_classes_and_marked(sized, by_id, classes):
     """A unit without tyres or axle loads pulls as its class does, and says what was assumed."""
-    model = by_id["U62S4"]
+    model = by_id["utility-62-4wd"]
     bare = replace(
         model, tractor_id="S-1", kind="stock", rear_tyre_width_m=None, rear_tyre_diameter_m=None, front_mass_share=None
     )
@@ -117,8 +121,8 @@ def test_tyres_nobody_states_are_the_classes_and_marked(sized, by_id, classes):
 
 def test_where_nothing_is_known_of_the_tyres_the_power_ratio_stands_in(sized, by_id, classes):
     """Tracks pull what their PTO power gives at the speed by the published ratio, marked as not seeing grip."""
-    value = pull_of(sized(PLOUGH), by_id["T280P"], classes)
-    low, high = (3.6 * by_id["T280P"].pto_power_kw * ratio / 6.0 for ratio in (0.79, 0.82))
+    value = pull_of(sized(PLOUGH), by_id["tracks-280"], classes)
+    low, high = (3.6 * by_id["tracks-280"].pto_power_kw * ratio / 6.0 for ratio in (0.79, 0.82))
     assert low <= value.value <= high
     assert value.assumed_from == "the power ratio"
     assert "does not see grip" in value.notes[0]
@@ -126,7 +130,7 @@ def test_where_nothing_is_known_of_the_tyres_the_power_ratio_stands_in(sized, by
 
 def test_a_tractor_of_unknown_mass_and_power_is_not_shown_to_pull(sized, by_id, classes):
     """Without mass, tyres and power nothing is assumed: the pull is not shown to be met."""
-    unknown = replace(by_id["U62S4"], tractor_id="S-1", kind="stock", mass_kg=None, pto_power_kw=None)
+    unknown = replace(by_id["utility-62-4wd"], tractor_id="S-1", kind="stock", mass_kg=None, pto_power_kw=None)
     sizing = sized(PLOUGH)
     assert pull_of(sizing, unknown, classes).draws is None
     assert sizing.score([unknown], classes)[0].adequacy == 0.0
@@ -134,7 +138,7 @@ def test_a_tractor_of_unknown_mass_and_power_is_not_shown_to_pull(sized, by_id, 
 
 def test_tyres_outside_the_tests_are_said(sized, by_id, classes):
     """A light tractor's tyres carry less for their size than the tests covered, and a note says so."""
-    assert "tests" in pull_of(sized(PLOUGH), by_id["C25H4"], classes).notes[0]
+    assert "tests" in pull_of(sized(PLOUGH), by_id["compact-25-4wd"], classes).notes[0]
 
 
 def test_a_towed_machine_is_pulled_over_the_ground_and_up_the_hill(demand_of):
@@ -149,7 +153,7 @@ def test_a_towed_machine_is_pulled_over_the_ground_and_up_the_hill(demand_of):
 
 def test_a_carried_machine_pulls_at_nothing(sized):
     """A mounted sprayer asks no drawbar pull."""
-    axes = {demand.axis for demand in sized(Task("spray", "mounted_sprayer", "MS-05")).tasks[0].demands}
+    axes = {demand.axis for demand in sized(Task("spray", "mounted_sprayer", "mounted-sprayer-05")).tasks[0].demands}
     assert "drawbar_pull" not in axes
 
 
@@ -165,7 +169,7 @@ def test_hauling_slows_down_on_a_hill_unless_the_sheet_says_how_fast(demand_of):
 def test_a_blade_on_packed_snow_is_limited_by_grip_and_chains_help(sized, by_id, classes):
     """Snow gives 0.15 to 0.25 of the weight on driven wheels, chains twice that, and 2WD only its rear share."""
     push = Task("push snow", "front_blade", width_m=exact(2.4), snow_depth_m=exact(0.2), speed_km_h=exact(6.0))
-    tractor = by_id["U62S4"]
+    tractor = by_id["utility-62-4wd"]
     plain, chains = (
         pull_of(sized(replace(push, tyres=tyres)), tractor, classes).value for tyres in ("plain", "chains")
     )
@@ -208,7 +212,7 @@ def test_a_ground_driven_rake_takes_its_power_from_the_pull(demand_of):
 
 def test_height_raises_the_rating_that_is_needed(demand_of):
     """At 1,700 m an engine without a turbocharger has four fifths left: the rating rises by nothing to a quarter."""
-    spray = Task("spray", "mounted_sprayer", "MS-05")
+    spray = Task("spray", "mounted_sprayer", "mounted-sprayer-05")
     low, high = (demand_of("pto_power", spray, altitude_m=exact(metres)).alpha for metres in (0.0, 1700.0))
     ratio = high / low
     assert ratio.min() == pytest.approx(1.0, abs=0.005)
@@ -246,7 +250,7 @@ def test_too_little_oil_is_a_shortfall(sized, by_id, classes, library):
         key=lambda one: one.hydraulic_flow_l_min or 0,
     )
     sizing = sized(Task("wrap", "bale_wrapper", wrapper.implement_id))
-    one = sizing.score([by_id["C25H4"]], classes)[0]
+    one = sizing.score([by_id["compact-25-4wd"]], classes)[0]
     details = sizing.detail(one.offer)
     assert next(axis for axis in details[0].axes if axis.axis == "hydraulic_flow").margin < 0
     assert any(fix.kind == "own_pump" for fix in fixes(sizing, one.offer, details))

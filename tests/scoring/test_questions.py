@@ -39,7 +39,7 @@ FEED = Task(
     stack_high=between(1.0, 2.0),
     machine_mass_kg=exact(110.0),
 )
-PLAN = Task("bale later", "round_baler", "RB-12", planned=True, chance=0.3)
+PLAN = Task("bale later", "round_baler", "round-baler-12", planned=True, chance=0.3)
 PLACE = Place("a place", slope=exact(0.06))
 
 
@@ -193,8 +193,8 @@ def test_what_cannot_be_sized_is_named_and_leaves_no_pick(library, classes):
 
 def test_the_missing_number_of_a_shortlisted_tractor_is_asked(library, classes):
     """A unit that would be the pick if it lifted as its class does is asked about, and is no pick before that."""
-    model = next(one for one in classes if one.tractor_id == "U62S4")
-    large = next(one for one in classes if one.tractor_id == "R105P4")
+    model = next(one for one in classes if one.tractor_id == "utility-62-4wd")
+    large = next(one for one in classes if one.tractor_id == "row-crop-105-4wd")
     bare = replace(model, tractor_id="S-1", kind="stock", loader_lift_kg=None, loader_height_m=None)
     other = replace(large, tractor_id="S-2", kind="stock")
     job = JobSheet(PLACE, (replace(CUT, stem_m=exact(0.03)), FEED))

@@ -17,7 +17,7 @@ def place(*uses, **other):
     return Place("a place", land=tuple(LandUse(use, exact(4.0)) for use in uses), slope=exact(0.02), **other)
 
 
-SPRAY = Task("spray", "mounted_sprayer", "MS-05")
+SPRAY = Task("spray", "mounted_sprayer", "mounted-sprayer-05")
 CUT = Task("cut", "rotary_cutter", width_m=exact(1.8))
 RAKE = Task("rake", "rotary_rake", width_m=exact(3.6))
 MOW = Task("mow", "disc_mower", width_m=exact(2.4))
@@ -83,7 +83,10 @@ def test_an_implement_no_task_uses_is_asked_about(library):
     job = JobSheet(
         place(),
         (SPRAY, CUT),
-        machines=(OwnedMachine("the old disc", implement_id="DH-01"), OwnedMachine("cutter", implement_id="RC-09")),
+        machines=(
+            OwnedMachine("the old disc", implement_id="disk-harrow-01"),
+            OwnedMachine("cutter", implement_id="rotary-cutter-09"),
+        ),
     )
     asked = [one["question"] for one in reconcile(job, library) if one["rule"] == "implement_unused"]
     assert asked == ['What is "the old disc" used for? No task names it.']
@@ -92,7 +95,7 @@ def test_an_implement_no_task_uses_is_asked_about(library):
 def test_work_named_twice_is_asked_about(library):
     """Two tasks with the same kind of implement on the same land are asked about; on other land they are not."""
     top = replace(CUT, name="top", land="pasture")
-    again = replace(top, name="top again", implement_id="RC-09")
+    again = replace(top, name="top again", implement_id="rotary-cutter-09")
     assert "named_twice" in fired(library, JobSheet(place("pasture"), (top, again)))
     assert "named_twice" not in fired(library, JobSheet(place("pasture"), (top, replace(again, land="scrub"))))
     feed = replace(STACK, name="feed", stack_high=exact(1.0))

@@ -25,7 +25,7 @@ TASKS = (
     Task("spread", "manure_spreader", tank_l=exact(4000.0), brakes=Choice(("braked",))),
     Task("chop", "forage_harvester", width_m=exact(2.0), throughput_t_h=exact(30.0)),
     Task("wrap", "bale_wrapper", bale_width_m=exact(1.2), bale_diameter_m=exact(1.2)),
-    Task("spray", "mounted_sprayer", "MS-05"),
+    Task("spray", "mounted_sprayer", "mounted-sprayer-05"),
     Task("mow", "disc_mower", width_m=exact(2.4)),
 )
 PLACE = Place("a place", slope=exact(0.08), altitude_m=exact(600.0), texture=Choice(("medium",)))
@@ -40,7 +40,7 @@ def arguments(step):
 def steps(library, classes):
     """Every step that explain prints of the tasks for two classes and one on tracks, demands, rivals and capacities."""
     found = []
-    for tractor in ("U62S4", "U75S2", "T280P"):
+    for tractor in ("utility-62-4wd", "utility-75-2wd", "tracks-280"):
         for task in answers.explain(JobSheet(PLACE, TASKS), library, classes, tractor)["tasks"]:
             rivals = [step for estimate in task["estimates"] for step in estimate["steps"]]
             found += [*task["steps"], *task["capacity_steps"], *rivals]

@@ -42,12 +42,12 @@ def axis(details, name):
 
 def test_a_slurry_tank_on_a_hill_is_limited_by_what_the_tractor_may_tow(sized, by_id, classes):
     """A 5 m3 tank without brakes on a 12 % drive: a 92 hp tractor has power and grip for it, and may not tow it."""
-    one, details = against(sized(replace(SLURRY, brakes=Choice(("none",)))), by_id["U92P4"], classes)
+    one, details = against(sized(replace(SLURRY, brakes=Choice(("none",)))), by_id["utility-92-4wd"], classes)
     limit = fit.limiting(details)
     assert (limit.axis, limit.margin < 0) == ("tow_mass", True)
     assert axis(details, "drawbar_pull").margin > 0
     assert axis(details, "pto_power").margin > axis(details, "tow_mass").margin
-    assert one.tractor.tractor_id == "U92P4"
+    assert one.tractor.tractor_id == "utility-92-4wd"
 
 
 @pytest.mark.parametrize(
@@ -56,7 +56,7 @@ def test_a_slurry_tank_on_a_hill_is_limited_by_what_the_tractor_may_tow(sized, b
 def test_the_ratio_is_the_published_one(sized, by_id, classes, brakes, speed, ratio):
     """Makers' manuals: 4.5 times the tractor with brakes to 40 km/h, 3 times to 50; 1.5 times without."""
     task = Task("haul", "tipping_trailer", load_kg=exact(6000.0), brakes=Choice((brakes,)), speed_km_h=exact(speed))
-    tractor = by_id["U62S4"]
+    tractor = by_id["utility-62-4wd"]
     _, details = against(sized(task), tractor, classes)
     assert axis(details, "tow_mass").capacity == pytest.approx(ratio * tractor.mass_kg)
 
@@ -68,7 +68,7 @@ def test_brakes_nobody_mentions_stay_open_where_they_matter(sized):
     chosen = sized(trailer)
     assert brakes_left_open(chosen) == []
     assert any("choose one with brakes" in note for one in chosen.tasks[0].demands for note in one.notes)
-    baler = sized(Task("bale", "round_baler", "RB-04"))
+    baler = sized(Task("bale", "round_baler", "round-baler-04"))
     assert brakes_left_open(baler) == []
     towed = next(demand for demand in baler.tasks[0].demands if demand.axis == "tow_mass")
     assert "unbraked" in towed.notes[0]
@@ -79,27 +79,27 @@ def test_a_record_that_says_braked_is_believed(sized, library, by_id, classes):
     braked = next(one for one in library.implements.values() if one.brakes == "braked")
     sizing = sized(Task("haul", braked.family, braked.implement_id))
     assert brakes_left_open(sizing) == []
-    _, details = against(sizing, by_id["U62S4"], classes)
-    assert axis(details, "tow_mass").capacity == pytest.approx(4.5 * by_id["U62S4"].mass_kg)
+    _, details = against(sizing, by_id["utility-62-4wd"], classes)
+    assert axis(details, "tow_mass").capacity == pytest.approx(4.5 * by_id["utility-62-4wd"].mass_kg)
 
 
 def test_a_gap_names_the_load_and_the_brakes_that_close_it(sized, by_id, classes):
     """Too heavy without brakes: the answer names the mass that may be towed, and that brakes would allow it."""
     sizing = sized(replace(SLURRY, brakes=Choice(("none",))))
-    one, details = against(sizing, by_id["U75S2"], classes)
+    one, details = against(sizing, by_id["utility-75-2wd"], classes)
     found = {fix.kind: fix for fix in fixes(sizing, one, details) if fix.axis == "tow_mass"}
-    assert found["lighter"].amount == pytest.approx(1.5 * by_id["U75S2"].mass_kg)
-    assert found["brakes"].amount == pytest.approx(4.5 * by_id["U75S2"].mass_kg)
+    assert found["lighter"].amount == pytest.approx(1.5 * by_id["utility-75-2wd"].mass_kg)
+    assert found["brakes"].amount == pytest.approx(4.5 * by_id["utility-75-2wd"].mass_kg)
 
 
 def test_a_pull_that_falls_short_names_ballast_that_suffices(sized, by_id, classes):
     """The ballast named adds the pull that is missing: pull per kg, less the ballast's own grade, times its mass."""
     task = Task("plough", "moldboard_plow", width_m=exact(1.2), depth_m=exact(0.2), slope=exact(0.05))
     sizing = sized(task, texture=Choice(("medium",)), n=1)
-    one, details = against(sizing, by_id["U62S4"], classes)
+    one, details = against(sizing, by_id["utility-62-4wd"], classes)
     named = {fix.kind: fix for fix in fixes(sizing, one, details) if fix.axis == "drawbar_pull"}
     demand = next(demand for demand in sizing.tasks[0].demands if demand.axis == "drawbar_pull")
-    pull, mass = one.on(demand).draws[0], by_id["U62S4"].mass_kg
+    pull, mass = one.on(demand).draws[0], by_id["utility-62-4wd"].mass_kg
     heavier = mass + named["ballast"].amount
     assert pull / mass * heavier == pytest.approx(demand.alpha[0] + demand.beta[0] * heavier)
     share = named["narrower"].amount / 1.2
@@ -110,7 +110,7 @@ def test_slower_is_named_where_power_goes_with_speed(sized, by_id, classes):
     """A plough that asks too much power names the speed at which what it asks now would do."""
     task = Task("plough", "moldboard_plow", width_m=exact(1.5), depth_m=exact(0.2), speed_km_h=exact(8.0))
     sizing = sized(task, texture=Choice(("fine",)))
-    one, details = against(sizing, by_id["U62S4"], classes)
+    one, details = against(sizing, by_id["utility-62-4wd"], classes)
     found = {fix.kind: fix for fix in fixes(sizing, one, details) if fix.axis == "pto_power"}
     assert 0 < found["slower"].amount < 8.0
     assert found["slower"].unit == "km/h"
@@ -118,9 +118,11 @@ def test_slower_is_named_where_power_goes_with_speed(sized, by_id, classes):
 
 def test_chains_are_named_where_they_would_do(sized, by_id, classes):
     """A blade on a slope of packed snow that plain tyres cannot push is told to fit chains."""
-    task = Task("push", "front_blade", "FB-05", snow_depth_m=exact(0.2), slope=exact(0.10), speed_km_h=exact(5.0))
+    task = Task(
+        "push", "front_blade", "front-blade-05", snow_depth_m=exact(0.2), slope=exact(0.10), speed_km_h=exact(5.0)
+    )
     sizing = sized(task)
-    one, details = against(sizing, by_id["U76P4"], classes)
+    one, details = against(sizing, by_id["utility-76-4wd"], classes)
     assert axis(details, "drawbar_pull").margin < 0
     assert any(fix.kind == "chains" for fix in fixes(sizing, one, details))
 
@@ -131,7 +133,7 @@ def test_fast_or_heavy_towing_without_brakes_is_said(sized, by_id, classes):
         "haul", "flat_wagon", load_kg=exact(5000.0), brakes=Choice(("none",)), speed_km_h=exact(40.0), slope=exact(0.12)
     )
     sizing = sized(task)
-    one, _ = against(sizing, by_id["U92P4"], classes)
+    one, _ = against(sizing, by_id["utility-92-4wd"], classes)
     said = " ".join(checks(sizing, one, "si"))
     assert "towing is for up to 32 km/h" in said
     assert "1,500 kg without brakes" in said
@@ -146,9 +148,11 @@ def test_towed_mass_is_machine_and_load(sized):
 
 def test_chains_are_not_named_where_they_would_not_do(sized, by_id, classes):
     """On a slope that chains cannot climb either, chains are not named."""
-    task = Task("push", "front_blade", "FB-05", snow_depth_m=exact(0.2), slope=exact(0.40), speed_km_h=exact(5.0))
+    task = Task(
+        "push", "front_blade", "front-blade-05", snow_depth_m=exact(0.2), slope=exact(0.40), speed_km_h=exact(5.0)
+    )
     sizing = sized(task)
-    one, details = against(sizing, by_id["U76P4"], classes)
+    one, details = against(sizing, by_id["utility-76-4wd"], classes)
     assert axis(details, "drawbar_pull").margin < 0
     assert not any(fix.kind == "chains" for fix in fixes(sizing, one, details))
 
@@ -157,5 +161,5 @@ def test_a_light_machine_does_not_push_a_heavy_tractor(sized, by_id, classes):
     """The push downhill is said of a machine of more than half the tractor's mass, and of no lighter one."""
     for load, said in ((300.0, False), (3000.0, True)):
         sizing = sized(Task("haul", "flat_wagon", load_kg=exact(load), machine_mass_kg=exact(500.0), slope=exact(0.12)))
-        one, _ = against(sizing, by_id["U92P4"], classes)
+        one, _ = against(sizing, by_id["utility-92-4wd"], classes)
         assert any("downhill" in words for words in checks(sizing, one, "si")) is said

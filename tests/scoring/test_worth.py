@@ -125,8 +125,8 @@ def test_both_rules_are_told_and_what_is_not_reckoned(library, classes):
 def test_a_missing_figure_of_a_unit_is_worth_looking_up(library, classes):
     """A unit that would be the cheapest if it had a loader is asked about, and not picked before that."""
     feed = Task("feed", "bale_spear", bale_width_m=exact(1.22), bale_diameter_m=exact(1.52), hours_h=exact(90.0))
-    model = next(one for one in classes if one.tractor_id == "U62S4")
-    large = next(one for one in classes if one.tractor_id == "R105P4")
+    model = next(one for one in classes if one.tractor_id == "utility-62-4wd")
+    large = next(one for one in classes if one.tractor_id == "row-crop-105-4wd")
     bare = replace(model, tractor_id="S-1", kind="stock", price=30000.0, loader_lift_kg=None, loader_height_m=None)
     other = replace(large, tractor_id="S-2", kind="stock", price=36000.0)
     found = asking.survey(JobSheet(PLACE, (feed,)), library, [*classes, bare, other], among=("stock",))
@@ -138,7 +138,7 @@ def test_a_missing_figure_of_a_unit_is_worth_looking_up(library, classes):
 
 def test_what_is_there_and_does_all_needs_no_purchase(library, classes):
     """With a tractor there that does all that is listed the answer says that nothing has to be bought."""
-    large = next(one for one in classes if one.tractor_id == "U92P4")
+    large = next(one for one in classes if one.tractor_id == "utility-92-4wd")
     there = OwnedMachine("the old one", tractor=replace(large, tractor_id="owned-1", kind="member"))
     job = JobSheet(PLACE, (replace(CUT, stem_m=exact(0.03)),), machines=(there,))
     assert answers.rank(job, library, classes)["choice"]["there_does_all"] is True

@@ -12,7 +12,7 @@ from evener.scoring.mechanics.quantities import Values
     clause="mass per power by drive (ballast.csv)",
     status="published",
     valid={"P": "[0, inf)", "k": "(0, 200]"},
-    note="PTO power for 2WD and MFWD, ENGINE power for 4WD",
+    note="PTO power for 2WD and front wheel assist, ENGINE power for 4WD",
     checks=("STAB-04",),
 )
 def ballasted_mass(P: Values, *, k: Values) -> Values:
