@@ -78,7 +78,7 @@ def test_an_answer_leaves_the_sheet_as_it_is(evener, ridge):
     """--answer shows the pick before and after, and does not write."""
     ran = evener("ask", ridge, "--answer", "move-fruit-bins.load=720 lb")
     lines = [line.split() for line in ran.stdout.splitlines()]
-    before, after = (next(line[-1] for line in lines if line[:1] == [name]) for name in ("before", "pick"))
+    before, after = (next(line[1:] for line in lines if line[:1] == [name]) for name in ("before", "pick"))
     assert before != after
     assert ridge.read_text(encoding="utf-8") == RIDGE
 

@@ -74,7 +74,5 @@ def test_each_filter_tells_what_it_removed_and_the_best_of_it(evener, sheet, lib
     assert told.removed == first.ranked - limited.ranked
     ran = evener("rank", sheet, "--where", f"pto_power_kw < {power - 0.1}", "--format", "json")
     assert json.loads(ran.stdout) == json.loads(json.dumps(limited.to_dict()))
-    assert (
-        f"removed {told.removed}; the best of them {first.pick}"
-        in evener("rank", sheet, "--where", f"pto_power_kw < {power - 0.1}").stdout
-    )
+    printed = evener("rank", sheet, "--where", f"pto_power_kw < {power - 0.1}").stdout
+    assert f"removed {told.removed}; the best of them {first.pick}" in " ".join(printed.split())
