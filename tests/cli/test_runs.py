@@ -49,5 +49,5 @@ def test_ground_in_words_nobody_knows_is_refused(evener):
 
 def test_an_unknown_tractor_is_named(evener):
     """An id that no record has is one line with the nearest, and status 2."""
-    ran = evener("runs", "U40S5")
+    ran = evener("runs", "utility-40-4wx")
     assert (ran.returncode, "Did you mean utility-40-4wd" in ran.stderr) == (2, True)
