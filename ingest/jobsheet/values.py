@@ -313,8 +313,14 @@ def family(reading: Reading, path: Path, _key: Key, value: object) -> str | Name
 
 
 def implement(reading: Reading, path: Path, _key: Key, value: object) -> str | None:
-    """Return the id of an implement record."""
-    return _record(reading, path, found.SheetImplement, reading.vocabulary.implements, value)
+    """Return the id of an implement record; where a family is named the finding says which key takes it."""
+    ids = reading.vocabulary.implements
+    if isinstance(value, str) and former_ids.found(value, ids) not in ids and match(value, reading.vocabulary.families):
+        reading.report(
+            found.SheetImplement, path, value, hint=f'for a machine known by its kind write family = "{value}"'
+        )
+        return None
+    return _record(reading, path, found.SheetImplement, ids, value)
 
 
 def tractor(reading: Reading, path: Path, _key: Key, value: object) -> str | None:

@@ -115,3 +115,12 @@ def test_control_signs_never_reach_a_message():
     shown = [f"{finding.column} {finding.raw} {finding.message}" for finding in findings]
     assert all(text.isprintable() for text in shown)
     assert any("na\\x1bme" in text for text in shown)
+
+
+def test_a_kind_of_machine_under_the_key_of_a_record_is_told_its_key():
+    """A family's name as `implement` is refused with the key that takes it."""
+    _, findings = read_jobsheet_text(
+        '[place]\nname = "x"\n[[task]]\nname = "mow"\nimplement = "rotary cutter"\n', WORDS
+    )
+    assert [(one.id, one.row) for one in findings] == [("sheet-implement", 5)]
+    assert 'family = "rotary cutter"' in findings[0].fix
