@@ -18,7 +18,7 @@ from evener.cli.output import streams
 
 WRONG_USE, OUT_OF_MEMORY, FAULT, INTERRUPTED = 2, 3, 70, 130
 DEBUG = "--debug"
-Command = Callable[[], object]
+Command = Callable[..., object]
 
 
 def hold(load: Callable[[], Command]) -> NoReturn:
@@ -65,7 +65,7 @@ class _Interrupts:
 
 def _status(load: Callable[[], Command]) -> int:
     try:
-        load()()
+        load()(prog_name="evener")
         return 0
     finally:
         sys.stdout.flush()

@@ -121,6 +121,7 @@ def hostile(library_store, tmp_path):
     return path, listed
 
 
+@pytest.mark.ci
 def test_every_output_is_safe(evener, hostile, tmp_path):
     """Every reading command in every format, with hostile records, sheets and file names: no control gets out."""
     path, listed = hostile
