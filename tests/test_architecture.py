@@ -23,7 +23,9 @@ def rooms_of(house: str, *names: str) -> set[str]:
 
 SCHEMA = {"schema", "schema.store"}
 KEEPING = {"schema.store.keeping"}
-INGEST = {"ingest"} | rooms_of("ingest", "text", "files", "columns", "rows", "store", "jobsheet")
+FOUND = {"ingest", "ingest.findings"}
+INGEST = FOUND | rooms_of("ingest", "text", "files", "columns", "rows", "rows.checks", "store", "jobsheet")
+READ = SCHEMA | FOUND | rooms_of("ingest", "text", "files", "columns")
 FORMULAS = rooms_of("scoring", *MECHANICS)
 SHARED = SCHEMA | FORMULAS | {"scoring.core", "scoring.ratings"}
 SIZING = SHARED | rooms_of("scoring", "place", "asks", "gives", "combinations", "money", "decision", "questions")
@@ -37,14 +39,16 @@ MAY_IMPORT: dict[str, set[str]] = {
     "schema.store": {"schema", "schema.store.migrations"},
     "schema.store.keeping": SCHEMA | {"schema.store.migrations"},
     "schema.store.migrations": {"schema", "schema.store"},
-    "ingest": SCHEMA | {"ingest.jobsheet", "ingest.shed"},
-    "ingest.text": SCHEMA | {"ingest"},
-    "ingest.files": SCHEMA | {"ingest", "ingest.text"},
-    "ingest.columns": SCHEMA | {"ingest", "ingest.text", "ingest.files"},
-    "ingest.rows": SCHEMA | {"ingest", "ingest.text", "ingest.files", "ingest.columns"},
-    "ingest.store": SCHEMA | {"ingest", "ingest.text", "ingest.files", "ingest.columns", "ingest.rows"},
-    "ingest.jobsheet": SCHEMA | {"ingest", "ingest.text"},
-    "ingest.shed": SCHEMA | {"ingest", "ingest.text", "ingest.jobsheet"},
+    "ingest": SCHEMA | {"ingest.findings", "ingest.jobsheet", "ingest.shed"},
+    "ingest.findings": {"ingest"},
+    "ingest.text": SCHEMA | FOUND,
+    "ingest.files": SCHEMA | FOUND | {"ingest.text"},
+    "ingest.columns": SCHEMA | FOUND | {"ingest.text", "ingest.files"},
+    "ingest.rows": READ | {"ingest.rows.checks"},
+    "ingest.rows.checks": READ | {"ingest.rows"},
+    "ingest.store": READ | {"ingest.rows", "ingest.rows.checks"},
+    "ingest.jobsheet": SCHEMA | FOUND | {"ingest.text"},
+    "ingest.shed": SCHEMA | FOUND | {"ingest.text", "ingest.jobsheet"},
     **{room: FORMULAS - {room} for room in FORMULAS},
     "scoring": set(),
     "scoring.core": SCHEMA | FORMULAS,
@@ -93,10 +97,8 @@ CIRCLES_TO_CUT = [
 ROOMS_TO_DIVIDE = {"evener.results", "scoring.ratings", "schema.store"}
 FILES_TO_SPLIT = {
     "ingest/columns/headers.py",
-    "ingest/findings.py",
     "ingest/jobsheet/findings.py",
     "ingest/jobsheet/values.py",
-    "ingest/rows/rows.py",
     "ingest/text/cells.py",
     "schema/records.py",
     "scoring/audit/groups.py",

@@ -10,7 +10,7 @@ from typing import Any
 from evener.cli.options import Format, UnitSystem
 from evener.cli.output import render
 from evener.cli.store.opened import opened
-from evener.ingest.rows.rows import known_in
+from evener.ingest.rows.known import known_in
 from evener.ingest.rows.single import CannotRead, read_figures
 from evener.results import families
 from evener.schema.records import Implement

@@ -17,7 +17,9 @@ from evener.ingest.columns import headers
 from evener.ingest.columns.mappings import FileMapping
 from evener.ingest.files import readers
 from evener.ingest.rows import unplaced
-from evener.ingest.rows.rows import OWN_FIELDS, Rows, as_written, known_in, prepare
+from evener.ingest.rows.known import known_in
+from evener.ingest.rows.preparing import prepare
+from evener.ingest.rows.rows import OWN_FIELDS, Rows, as_written
 from evener.ingest.store import entering, identity, quarantine, snapshot
 from evener.ingest.store.loading import check_model, staged
 from evener.ingest.store.report import COUNTS, IngestReport, WholeList
@@ -159,7 +161,7 @@ def load(
     Parameters
     ----------
     con : from `store.open_write` or `store.create`
-    rows : from `evener.ingest.rows.rows.prepare`, with headings that rule nothing out
+    rows : from `evener.ingest.rows.preparing.prepare`, with headings that rule nothing out
     after : called when implement records changed
     beside : ingests of other lists in the same file, whose refused rows this one does not answer
     whole : given where the list is all its owner has

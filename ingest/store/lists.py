@@ -10,7 +10,9 @@ from evener.ingest.columns.mappings import FileMapping
 from evener.ingest.files import readers
 from evener.ingest.files.readers import Table
 from evener.ingest.rows import mixed
-from evener.ingest.rows.rows import Known, Rows, known_in, prepare
+from evener.ingest.rows.known import Known, known_in
+from evener.ingest.rows.preparing import prepare
+from evener.ingest.rows.rows import Rows
 from evener.ingest.store import quarantine, senders
 from evener.ingest.store.batches import (
     After,

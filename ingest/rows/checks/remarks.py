@@ -20,7 +20,7 @@ REMARK = "note"
 
 @lru_cache(maxsize=1)
 def _figures() -> tuple[tuple[str, tuple[str, ...], str], ...]:
-    text = resources.files("evener.ingest.rows").joinpath("remarks.csv").read_text(encoding="utf-8")
+    text = resources.files("evener.ingest.rows.checks").joinpath("remarks.csv").read_text(encoding="utf-8")
     rows = csv.DictReader(text.splitlines())
     return tuple((row["record"], tuple(map(fold, row["words"].split(";"))), row["field"]) for row in rows)
 
