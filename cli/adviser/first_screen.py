@@ -37,6 +37,7 @@ def lines(answer: dict[str, Any]) -> list[str]:
         ),
         _Said("there", THERE if chosen["there_does_all"] else "", 9),
         _Said("with", _machines(chosen), 6),
+        _Said("", _to_buy(chosen), 3),
         _Said("decided by", _decided(chosen), 9),
         *(_Said("it hangs on", text, 8 - 5 * at) for at, text in enumerate(hinges)),
         _Said("sizes", _circumstances(answer, chosen), 8),
@@ -114,6 +115,14 @@ def _machines(chosen: dict[str, Any]) -> str:
         return ""
     rated = _size(chosen["machines"][0])
     return f"{'; '.join(dict.fromkeys(found))}; none rated above {rated}"
+
+
+def _to_buy(chosen: dict[str, Any]) -> str:
+    known = [one for one in chosen["machines"] if one["price"] is not None]
+    if not known:
+        return ""
+    price = words.money(sum(one["price"] for one in known))
+    return f"{price} to buy those; of its sum {words.money(chosen['pick']['machines'])} a year is for them"
 
 
 def _decided(chosen: dict[str, Any]) -> str:

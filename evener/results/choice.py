@@ -54,6 +54,8 @@ class ToChoose:
     task, machine : the work, and the kind of machine
     sizes : as the sheet says them
     pto_power, unit : its rating must not be above this
+    price, price_basis : what it costs to buy: stated, the sheet's, or custom; None where no price is known
+    a_year : what owning and repairing it cost in a year, in what every tractor costs; None where no price is known
     """
 
     task: str
@@ -61,6 +63,9 @@ class ToChoose:
     sizes: tuple[str, ...]
     pto_power: float | None
     unit: str
+    price: float | None
+    price_basis: str | None
+    a_year: float | None
 
 
 @dataclass(frozen=True)
@@ -190,7 +195,9 @@ def _to_choose(decision: Decision, pick: YearlyCost) -> tuple[ToChoose, ...]:
         label = setting.family(task).label.lower()
         said = (getattr(task, name) for name in SIZES)
         sizes = tuple(dict.fromkeys(one.text for one in said if one is not None and one.low is not None and one.text))
-        found.setdefault(task.machine or task.name, ToChoose(task.name, label, sizes, own, "kW"))
+        buy = next((one for one in decision.work.machines if task.name in one.tasks), None)
+        money = (None, None, None) if buy is None else (buy.price.amount, buy.price.basis, buy.a_year)
+        found.setdefault(task.machine or task.name, ToChoose(task.name, label, sizes, own, "kW", *money))
     return tuple(found.values())
 
 
