@@ -11,6 +11,7 @@ import numpy as np
 from evener.results.costed import SURE, Costed, beside, costed
 from evener.results.hinges import Hinge
 from evener.results.hinges import hinges as hinged
+from evener.results.narrowed import WithNarrower, with_narrower
 from evener.scoring.money import break_even
 
 if TYPE_CHECKING:
@@ -101,6 +102,7 @@ class Choice:
     measure : the first thing to ask or measure, where one is worth it
     break_evens : where one size down or up costs the same
     machines : machines that the sheet does not say are there
+    narrower : the pick and one size down with narrower machines, where these do work that is not done as wished
     hours_taken : tasks whose hours the sheet does not say, so that usual ones were taken
     """
 
@@ -120,6 +122,7 @@ class Choice:
     measure: Hinge | None
     break_evens: tuple[BreakEven, ...]
     machines: tuple[ToChoose, ...]
+    narrower: tuple[WithNarrower, ...]
     hours_taken: tuple[str, ...]
 
 
@@ -155,6 +158,7 @@ def choice(picks: ByCost, pick_id: str | None = None) -> Choice:
         measure=next((one for one in hinges if one.worth_a_year >= FEWEST_WORTH), None),
         break_evens=_break_evens(decision, pick, [one for one in (down, up) if one is not None]),
         machines=_to_choose(decision, pick),
+        narrower=with_narrower(decision, (pick, down)),
         hours_taken=decision.work.unsaid,
     )
 
