@@ -11,6 +11,7 @@ WIDTH = 80
 ANSWER, CAUTION = 18, 6
 NAME = 12
 DROPPED = 4
+NEARLY = 0.9
 THERE = "what is there already does all that is listed: nothing has to be bought"
 
 
@@ -37,6 +38,7 @@ def lines(answer: dict[str, Any]) -> list[str]:
         ),
         _Said("there", THERE if chosen["there_does_all"] else "", 9),
         _Said("with", _machines(chosen), 6),
+        _Said("", _to_buy(chosen), 3),
         _Said("decided by", _decided(chosen), 9),
         *(_Said("it hangs on", text, 8 - 5 * at) for at, text in enumerate(hinges)),
         _Said("sizes", _circumstances(answer, chosen), 8),
@@ -44,6 +46,7 @@ def lines(answer: dict[str, Any]) -> list[str]:
         _Said("pays", _break_evens(chosen), 5),
         _Said("hire all", _hire_all(chosen), 6),
         _Said("hours", _hours_taken(chosen), 4),
+        *(_Said("narrower", _narrower(one), 4) for one in chosen["narrower"] if _worth_saying(one, chosen)),
         _Said("measure", chosen["measure"]["question"] if chosen["measure"] else "", 7),
         _Said("not safe", _unsafe(answer), 9),
         _Said("not named", _gaps(answer), 5),
@@ -116,6 +119,14 @@ def _machines(chosen: dict[str, Any]) -> str:
     return f"{'; '.join(dict.fromkeys(found))}; none rated above {rated}"
 
 
+def _to_buy(chosen: dict[str, Any]) -> str:
+    known = [one for one in chosen["machines"] if one["price"] is not None]
+    if not known:
+        return ""
+    price = words.money(sum(one["price"] for one in known))
+    return f"{price} to buy those; of its sum {words.money(chosen['pick']['machines'])} a year is for them"
+
+
 def _decided(chosen: dict[str, Any]) -> str:
     """Return the task that the next size down fails most, with how often either does it."""
     down, pick = chosen["down"], chosen["pick"]
@@ -169,6 +180,26 @@ def _fails(one: dict[str, Any]) -> str:
     first, more = one["fails"][0], len(one["fails"]) - 1
     rest = f", +{more}" if more else ""
     return f"{first['task'][:26]} in {words.percent(first['share'])}{rest}"
+
+
+def _worth_saying(one: dict[str, Any], chosen: dict[str, Any]) -> bool:
+    """Tell whether narrower machines make a smaller size do about what the pick does, or the pick do what it fails."""
+    pick = chosen["pick"]
+    own = 1.0 if one["tractor_id"] == pick["tractor_id"] else pick["does_all"]
+    return bool(one["does_all"] >= NEARLY * own)
+
+
+def _narrower(one: dict[str, Any]) -> str:
+    """Return what a tractor costs with narrower machines, and the hours these take more."""
+    machines = "; ".join(
+        f"{each['machine']} of {words.measured(each['width'])} for {words.measured(each['wished'])}"
+        for each in one["machines"]
+    )
+    hours = sum(each["hours_more"] for each in one["machines"])
+    return (
+        f"{_size(one)} with {machines}: {hours:.0f} h more, {words.money(one['a_year'])} a year, "
+        f"does all in {words.percent(one['does_all'])}"
+    )
 
 
 def _hire_all(chosen: dict[str, Any]) -> str:

@@ -11,6 +11,7 @@ import numpy as np
 from evener.results.costed import SURE, Costed, beside, costed
 from evener.results.hinges import Hinge
 from evener.results.hinges import hinges as hinged
+from evener.results.narrowed import WithNarrower, with_narrower
 from evener.scoring.money import break_even
 
 if TYPE_CHECKING:
@@ -54,6 +55,8 @@ class ToChoose:
     task, machine : the work, and the kind of machine
     sizes : as the sheet says them
     pto_power, unit : its rating must not be above this
+    price, price_basis : what it costs to buy: stated, the sheet's, or custom; None where no price is known
+    a_year : what owning and repairing it cost in a year, in what every tractor costs; None where no price is known
     """
 
     task: str
@@ -61,6 +64,9 @@ class ToChoose:
     sizes: tuple[str, ...]
     pto_power: float | None
     unit: str
+    price: float | None
+    price_basis: str | None
+    a_year: float | None
 
 
 @dataclass(frozen=True)
@@ -96,6 +102,7 @@ class Choice:
     measure : the first thing to ask or measure, where one is worth it
     break_evens : where one size down or up costs the same
     machines : machines that the sheet does not say are there
+    narrower : the pick and one size down with narrower machines, where these do work that is not done as wished
     hours_taken : tasks whose hours the sheet does not say, so that usual ones were taken
     """
 
@@ -115,6 +122,7 @@ class Choice:
     measure: Hinge | None
     break_evens: tuple[BreakEven, ...]
     machines: tuple[ToChoose, ...]
+    narrower: tuple[WithNarrower, ...]
     hours_taken: tuple[str, ...]
 
 
@@ -150,6 +158,7 @@ def choice(picks: ByCost, pick_id: str | None = None) -> Choice:
         measure=next((one for one in hinges if one.worth_a_year >= FEWEST_WORTH), None),
         break_evens=_break_evens(decision, pick, [one for one in (down, up) if one is not None]),
         machines=_to_choose(decision, pick),
+        narrower=with_narrower(decision, (pick, down)),
         hours_taken=decision.work.unsaid,
     )
 
@@ -190,7 +199,9 @@ def _to_choose(decision: Decision, pick: YearlyCost) -> tuple[ToChoose, ...]:
         label = setting.family(task).label.lower()
         said = (getattr(task, name) for name in SIZES)
         sizes = tuple(dict.fromkeys(one.text for one in said if one is not None and one.low is not None and one.text))
-        found.setdefault(task.machine or task.name, ToChoose(task.name, label, sizes, own, "kW"))
+        buy = next((one for one in decision.work.machines if task.name in one.tasks), None)
+        money = (None, None, None) if buy is None else (buy.price.amount, buy.price.basis, buy.a_year)
+        found.setdefault(task.machine or task.name, ToChoose(task.name, label, sizes, own, "kW", *money))
     return tuple(found.values())
 
 

@@ -12,6 +12,7 @@ from evener.scoring.asks.tasks import demands_of
 from evener.scoring.core.setting import CannotSize
 from evener.scoring.core.trace import Trace
 from evener.scoring.decision.amounts import amounts
+from evener.scoring.decision.buying import to_buy, with_machines
 from evener.scoring.decision.doing import ways, ways_of
 from evener.scoring.mechanics.work import yearly_cost as formulas
 from evener.scoring.money import costs, hiring
@@ -29,6 +30,7 @@ if TYPE_CHECKING:
     from evener.scoring.decision.sizing import Sizing
     from evener.scoring.gives.offer import Offer
     from evener.scoring.money.costs import YearlyCost
+    from evener.scoring.money.machines import Bought
     from evener.scoring.money.yearly_work import Done
 
 SPARING_SLOPE = 0.06
@@ -45,11 +47,13 @@ class Work:
     tasks : with their money
     demands : what each asks, in the same order
     unsaid : names of those whose hours are taken and not known
+    machines : that are still to be bought, as far as a price is known
     """
 
     tasks: tuple[YearlyTask, ...]
     demands: tuple[TaskDemands, ...]
     unsaid: tuple[str, ...]
+    machines: tuple[Bought, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -198,7 +202,9 @@ def _work(sizing: Sizing, gaps: Sequence[tuple[Task, float]], put_back: Sequence
         tasks.append(one)
         if not known:
             unsaid.append(demands.task)
-    return Work(tuple(tasks), tuple(demands for _, demands, _ in asked), tuple(unsaid))
+    machines = to_buy(setting, tasks, taken)
+    work = with_machines(tasks, machines)
+    return Work(work, tuple(demands for _, demands, _ in asked), tuple(unsaid), machines)
 
 
 def _demands(setting: Setting, task: Task) -> TaskDemands | None:

@@ -40,6 +40,7 @@ class TaskCost:
     running : fuel, oil and driver [money/yr]
     there : what a tractor that is there takes for it instead [money/yr]
     hired : what is hired of it [money/yr]
+    machine : its share of a machine still to be bought for it [money/yr]
     """
 
     task: str
@@ -50,6 +51,7 @@ class TaskCost:
     running: float
     there: float
     hired: float
+    machine: float
 
 
 @dataclass(frozen=True)
@@ -93,6 +95,11 @@ class YearlyCost:
         """All that is hired [money/yr]."""
         return sum(one.hired for one in self.tasks)
 
+    @property
+    def machines(self) -> float:
+        """Ownership and repair of machines still to be bought [money/yr]."""
+        return sum(one.machine for one in self.tasks)
+
 
 @dataclass(frozen=True)
 class Reckoning:
@@ -115,7 +122,7 @@ class Reckoning:
     @property
     def hire_all(self) -> float:
         """What it costs to buy nothing: tractors there do what they do, all else is hired [money/yr]."""
-        least = (np.minimum(self.there[task.name], task.hire) * task.weight for task in self.tasks)
+        least = (np.minimum(self.there[task.name] + task.machine, task.hire) * task.weight for task in self.tasks)
         return float(sum(each.mean() for each in least))
 
 
@@ -145,7 +152,7 @@ def reckoning(
     does = {task.name: [ways[task.name].does for ways in done] for task in tasks}
     takes = {
         task.name: [
-            running(ways[task.name], one.tractor.pto_power_kw or 0.0, terms, silent)
+            running(ways[task.name], one.tractor.pto_power_kw or 0.0, terms, silent) + task.machine
             for one, ways in zip(classes, done, strict=True)
         ]
         for task in tasks
@@ -176,20 +183,14 @@ def yearly_cost(one: Valued, done: Mapping[str, Done], reckoned: Reckoning, trac
     owned = ownership(one, hours_of(tasks, done, reckoned.there), reckoned.library, terms, trace)
     total = np.full(reckoned.references.of_all.shape, owned)
     missed: dict[str, Mask] = {}
-    of_tasks: dict[str, tuple[Array, ...]] = {}
+    of_tasks: dict[str, _Spent] = {}
     for task in tasks:
         way, other = done[task.name], reckoned.there[task.name]
         own = running(way, one.tractor.pto_power_kw or 0.0, terms, trace, task.name)
-        by_own = way.does & (own <= other)
-        by_other = ~by_own & np.isfinite(other)
-        missed[task.name] = task.comes & ~by_own & ~by_other
-        spent = np.where(by_own, own, 0.0) * task.weight
-        spent_there = np.where(by_other, other, 0.0) * task.weight
-        hours = np.where(by_own, way.hours, 0.0) * task.weight
-        burnt = hours * litres_an_hour(way, one.tractor.pto_power_kw or 0.0, Trace(on=False))
-        of_tasks[task.name] = spent, spent_there, hours, burnt
-        total = total + spent + spent_there
-    worked = float(sum(each[2].mean() for each in of_tasks.values()))
+        spent = of_tasks[task.name] = _spent(task, way, own, other, one.tractor.pto_power_kw or 0.0)
+        missed[task.name] = task.comes & ~way.does & ~np.isfinite(other)
+        total = total + spent.own + spent.there + spent.hired + spent.machine
+    worked = float(sum(each.hours.mean() for each in of_tasks.values()))
     repaired = repair(one, worked, reckoned.library, terms, trace)
     left = undone(tasks, missed, price=one.price.amount, owned=owned, references=reckoned.references, terms=terms)
     total = total + left.total + repaired
@@ -213,10 +214,50 @@ def yearly_cost(one: Valued, done: Mapping[str, Done], reckoned: Reckoning, trac
     )
 
 
-def _task_cost(task: YearlyTask, way: Done, missed: Mask, spent: tuple[Array, ...], hired: Array) -> TaskCost:
-    own, there, hours, litres = (float(each.mean()) for each in spent)
+@dataclass(frozen=True)
+class _Spent:
+    """What one task takes, draw by draw, where it is not left undone: money, hours and litres in a year."""
+
+    own: Array
+    there: Array
+    hired: Array
+    machine: Array
+    hours: Array
+    litres: Array
+
+
+def _spent(task: YearlyTask, way: Done, own: Array, other: Array, kw: float) -> _Spent:
+    """Return what a task takes, done by the cheaper tractor; hired where that costs less than doing what may be.
+
+    Who lists work buys its machine; for a plan and for what may be hired it is bought only where that pays.
+    """
+    by_own = way.does & (own <= other)
+    by_other = ~by_own & np.isfinite(other)
+    hire = np.zeros_like(by_own)
+    if not task.listed:
+        hire = (by_own | by_other) & (np.where(by_own, own, other) + task.machine > task.hire)
+    by_own, by_other = by_own & ~hire, by_other & ~hire
+    hours = np.where(by_own, way.hours, 0.0) * task.weight
+    return _Spent(
+        own=np.where(by_own, own, 0.0) * task.weight,
+        there=np.where(by_other, other, 0.0) * task.weight,
+        hired=np.where(hire, task.hire, 0.0) * task.weight,
+        machine=task.machine * (task.weight if task.listed else (by_own | by_other) * task.weight),
+        hours=hours,
+        litres=hours * litres_an_hour(way, kw, Trace(on=False)),
+    )
+
+
+def _task_cost(task: YearlyTask, way: Done, missed: Mask, spent: _Spent, hired: Array) -> TaskCost:
     comes = task.comes.any()
-    does = share(way.does[task.comes]) if comes else 1.0
     return TaskCost(
-        task.name, does, share(missed[task.comes]) if comes else 0.0, hours, litres, own, there, float(hired.mean())
+        task=task.name,
+        does=share(way.does[task.comes]) if comes else 1.0,
+        missed=share(missed[task.comes]) if comes else 0.0,
+        hours=float(spent.hours.mean()),
+        litres=float(spent.litres.mean()),
+        running=float(spent.own.mean()),
+        there=float(spent.there.mean()),
+        hired=float((spent.hired + hired).mean()),
+        machine=float(spent.machine.mean()),
     )

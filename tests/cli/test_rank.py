@@ -41,7 +41,7 @@ def test_the_first_screen_contradicts_itself_nowhere(evener, sheet):
     marked = next(line for line in evener("rank", sheet).stdout.splitlines() if line.startswith("->"))
     assert f"{choice['pick']['pto_power']:.0f} hp" in marked
     for one in rows:
-        parts = ("ownership", "repair", "running", "hired", "undone", "changed")
+        parts = ("ownership", "repair", "running", "machines", "hired", "undone", "changed")
         assert sum(one[name] for name in parts) == pytest.approx(one["a_year"])
 
 
