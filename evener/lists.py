@@ -9,6 +9,7 @@ from typing import Literal
 from evener.enquiry.refused import Refused, WrongUse
 from evener.ingest.columns.mappings import FileMapping, read_mapping
 from evener.ingest.columns.mappings import written as mapping_text
+from evener.ingest.rows.correction import Correction, shown
 from evener.ingest.store import batches, senders
 from evener.ingest.store import export as exports
 from evener.ingest.store import lists as loading
@@ -180,6 +181,18 @@ def memory(path: Path) -> list[dict[str, str]]:
         named = one._asdict()
         del named["batch_id"]
         told.append({name: value or "" for name, value in named.items()})
+    for held in senders.corrected(path):
+        read = Correction.read(held)
+        said = f"{shown(held.record, read.field, read.value)}: {held.why}"
+        told.append(
+            {
+                "owner": held.owner or "",
+                "record": held.record,
+                "what": "correction",
+                "heading": f"{read.field} of {read.number or ' '.join(read.row.values()).strip()}",
+                "said": said,
+            }
+        )
     return told
 
 

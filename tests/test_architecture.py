@@ -24,8 +24,9 @@ def rooms_of(house: str, *names: str) -> set[str]:
 SCHEMA = {"schema", "schema.store"}
 KEEPING = {"schema.store.keeping"}
 FOUND = {"ingest", "ingest.findings"}
-INGEST = FOUND | rooms_of("ingest", "text", "files", "columns", "rows", "rows.checks", "store", "jobsheet")
 READ = SCHEMA | FOUND | rooms_of("ingest", "text", "files", "columns")
+KEPT = rooms_of("ingest", "rows", "rows.checks", "store", "store.put_right")
+INGEST = FOUND | KEPT | rooms_of("ingest", "text", "files", "columns", "jobsheet")
 FORMULAS = rooms_of("scoring", *MECHANICS)
 SHARED = SCHEMA | FORMULAS | {"scoring.core", "scoring.ratings"}
 SIZING = SHARED | rooms_of("scoring", "place", "asks", "gives", "combinations", "money", "decision", "questions")
@@ -46,7 +47,8 @@ MAY_IMPORT: dict[str, set[str]] = {
     "ingest.columns": SCHEMA | FOUND | {"ingest.text", "ingest.files"},
     "ingest.rows": READ | {"ingest.rows.checks"},
     "ingest.rows.checks": READ | {"ingest.rows"},
-    "ingest.store": READ | {"ingest.rows", "ingest.rows.checks"},
+    "ingest.store": READ | {"ingest.rows", "ingest.rows.checks", "ingest.store.put_right"},
+    "ingest.store.put_right": READ | {"ingest.rows", "ingest.store"},
     "ingest.jobsheet": SCHEMA | FOUND | {"ingest.text"},
     "ingest.shed": SCHEMA | FOUND | {"ingest.text", "ingest.jobsheet"},
     **{room: FORMULAS - {room} for room in FORMULAS},

@@ -46,6 +46,9 @@ from evener.ingest.findings.of_headings import (
     WrongHeaderUnit,
 )
 from evener.ingest.findings.of_records import (
+    CorrectedBefore,
+    CorrectionsHold,
+    DismissedRows,
     DoubleKey,
     GoneInDoubt,
     NamedByLabel,
@@ -63,6 +66,9 @@ __all__ = [
     "BarePower",
     "BlankRows",
     "ColumnByCells",
+    "CorrectedBefore",
+    "CorrectionsHold",
+    "DismissedRows",
     "DoubleColumn",
     "DoubleKey",
     "FarFromPeers",

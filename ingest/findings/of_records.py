@@ -101,3 +101,36 @@ class UnknownReference(Finding):
     why = "A number must answer where it comes from, and an implement what it is."
     template = "{column}: there is no {target} {raw!r}{near}"
     remedy = "write one that evener list {listed} shows"
+
+
+class CorrectionsHold(Finding):
+    """Figures that a person corrected in an earlier list, and that the list says as it said them then."""
+
+    id = "corrections-hold"
+    title = "Corrections by hand hold"
+    why = "What a person put right once stays right, while the list says the same wrong thing."
+    template = "corrected by hand before, and kept: {named}"
+    remedy = "nothing; to take the list's word again: evener amend MACHINE --as-listed FIELD"
+    refuses = False
+
+
+class CorrectedBefore(Finding):
+    """A figure that a person corrected, and of which the list has come to say another thing."""
+
+    id = "corrected-before"
+    title = "A figure that was corrected by hand has changed in the list"
+    why = "The correction answered what the list said then; whether it answers this too, only a person knows."
+    template = "{field} was corrected by hand from {was} to {said}, and the list says another thing now, which is taken"
+    remedy = "if the correction holds still, type it again: evener amend {name} {field}=VALUE; else --as-listed {field}"
+    refuses = False
+
+
+class DismissedRows(Finding):
+    """Rows that a person said are no machines."""
+
+    id = "dismissed-rows"
+    title = "Rows that were dismissed before"
+    why = "What is no machine stays none, while the row says the same."
+    template = "no machines, as was said before: {lines}"
+    remedy = "nothing; to be asked again: evener ingest --forget --owner OWNER"
+    refuses = False

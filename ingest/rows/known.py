@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from evener.ingest.columns.headers import fold
 from evener.ingest.rows import estimates
 from evener.ingest.rows.checks import peers
+from evener.ingest.rows.correction import Correction
 from evener.schema import fields
 from evener.schema.identity import plain_owner
 from evener.schema.store import connection as store
-from evener.schema.store import owners
+from evener.schema.store import corrections, owners
 
 if TYPE_CHECKING:
     from evener.schema.store.engine import Connection
@@ -30,6 +31,7 @@ class Known:
     ratios : PTO over engine power; empty where the store has no such table filled
     peers : what records of the same kind and size have
     owners : owners as they are written, by their plain names
+    corrections : by kind of record, the corrections by hand that hold
     """
 
     families: Mapping[str, str]
@@ -37,6 +39,11 @@ class Known:
     ratios: Mapping[tuple[bool, str | None], estimates.Ratio]
     peers: peers.Peers
     owners: Mapping[str, str] = field(default_factory=dict)
+    corrections: Mapping[str, Sequence[Correction]] = field(default_factory=dict)
+
+    def owner(self, said: str | None) -> str | None:
+        """Return an owner as the store writes it; as it is said where the store knows none like it."""
+        return self.owners.get(plain_owner(said), said) if said is not None else None
 
 
 def known_in(con: Connection) -> Known:
@@ -52,10 +59,14 @@ def known_in(con: Connection) -> Known:
     # A name that two families share settles nothing, and is not known.
     words = {name: min(families) for name, families in meant.items() if len(families) == 1}
     table = store.read_rows(con, "power_ratios")
+    by_hand: dict[str, list[Correction]] = defaultdict(list)
+    for one in corrections.holding(con):
+        by_hand[one.record].append(Correction.read(one))
     return Known(
         families=words,
         sources=frozenset(row["source_id"] for row in store.read_rows(con, "source")),
         ratios=estimates.pto_ratios(table) if table else {},
         peers=peers.peers_in(con),
         owners={plain_owner(owner): owner for owner in sorted(owners.owners(con))},
+        corrections=by_hand,
     )

@@ -14,11 +14,12 @@ from evener.ingest.columns.headers import Match
 from evener.ingest.columns.mappings import FileMapping
 from evener.ingest.files.readers import Table
 from evener.ingest.findings import Finding
-from evener.ingest.rows import estimates, marks, placing, severity
+from evener.ingest.rows import by_hand, estimates, marks, placing, severity
 from evener.ingest.rows.checks import every
 from evener.ingest.rows.known import Known
 from evener.ingest.rows.rows import OWN_FIELDS, STATED, Rows, TooManyRefused
 from evener.ingest.text.field_cells import Setting
+from evener.ingest.text.held_values import put
 from evener.ingest.text.texts import Texts
 from evener.schema import fields
 
@@ -95,7 +96,10 @@ def prepare(
     if rows.unusable:
         return rows
     try:
-        noted = placing.place(rows, read)
+        marked, late = by_hand.into_columns(rows, read, known)
+        noted = [*placing.place(rows, read), *marked]
+        for said in late:
+            rows.values[said.field] = put(rows.values[said.field], said.position, said.value)
         placing.fill(rows, given)
         placing.spell_owners(rows, known)
         if record == "tractor" and known.ratios:

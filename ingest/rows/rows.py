@@ -44,6 +44,7 @@ class Rows:
     refused : rows that a finding refuses, with those findings
     beyond : by id and column, how many findings there are beside those that are kept
     unread : by field, the rows whose cell is left unknown, and kept as text
+    by_hand : rows and fields that hold a correction by hand
     """
 
     record: str
@@ -57,6 +58,7 @@ class Rows:
     refused: dict[int, list[Finding]] = field(default_factory=dict)
     unread: dict[str, NDArray[np.bool_]] = field(default_factory=dict)
     beyond: Counter[Alike] = field(default_factory=Counter)
+    by_hand: set[tuple[int, str]] = field(default_factory=set)
     _told: Counter[Alike] = field(default_factory=Counter, repr=False)
 
     @property

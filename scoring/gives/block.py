@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
 
-from evener.schema.certainty import USUAL_SPREAD_PCT
+from evener.schema.certainty import USUAL_SPREAD_PCT, is_unsure
 from evener.scoring.gives.known import Known
 
 if TYPE_CHECKING:
@@ -129,7 +129,7 @@ class Block:
             of_model = self._lift_from_ends(of_model)
         assumed = silent & ~np.isnan(of_model)
         middle = np.where(silent, of_model, stated)
-        unsure = np.array([name in one.estimated for one in self.records], bool)
+        unsure = np.array([is_unsure(one.estimated, name) for one in self.records], bool)
         spread = self._class_spread()
         values = middle[:, None]
         if assumed.any():

@@ -45,7 +45,7 @@ def check(rows: Rows, known: Known) -> None:
     keep[list(rows.refused)] = False
     for position, finding in known.peers.check(rows.record, rows.values, lines, keep):
         rows.refuse(position, as_written(rows, position, finding))
-    for position, finding in remarks.on_figures(rows.record, rows.values, lines):
+    for position, finding in remarks.on_figures(rows.record, rows.values, lines, rows.by_hand):
         rows.refuse(position, finding)
 
 
