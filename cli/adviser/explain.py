@@ -57,9 +57,13 @@ def _page(answer: dict[str, Any], *, markdown: bool) -> None:
         page.bullets(f"note: {note}" for note in one["notes"])
         assumed = f" (assumed from {one['assumed_from']})" if one["assumed_from"] else ""
         middle, over = words.quantity(one["middle"], one["unit"]), words.span(one["demand"], one["unit"])
+        if one["middle"] > one["demand"]["high"]:
+            asks = f"{middle} in the middle case at the usual speed, {over} over all draws when it slows down"
+        else:
+            asks = f"{middle} in the middle case, {over} over all draws"
         page.facts(
             [
-                ("asks", f"{middle} in the middle case, {over} over all draws"),
+                ("asks", asks),
                 ("has", words.quantity(one["capacity"], one["unit"]) + assumed),
                 ("margin", words.margin(one["margin"])),
             ]
