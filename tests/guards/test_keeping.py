@@ -110,7 +110,7 @@ def test_a_store_with_a_life_is_well(own, tmp_path):
     ],
 )
 def test_what_is_wrong_is_found(own, spoilt, says):
-    """Rows gone, doubled, out of bounds or without their ingest, counts that differ and tables out of shape are told."""
+    """Rows gone, doubled, out of bounds or without their ingest, counts that differ, tables out of shape: told."""
     changed(own, spoilt)
     found = verifying.verify(own).findings
     assert any(says in one for one in found), found
