@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 from evener.enquiry.refused import Refused, WrongUse
 from evener.ingest.columns.mappings import FileMapping, read_mapping
@@ -16,10 +16,12 @@ from evener.ingest.store import lists as loading
 from evener.ingest.store import quarantine as refused_rows
 from evener.ingest.store import undo as undoing
 from evener.ingest.store.lists import MACHINES
+from evener.ingest.store.put_right import owning
+from evener.ingest.store.put_right.owning import Joined
 from evener.ingest.store.report import WholeList
 from evener.results.batches import LoadedFile, Quarantine, Undone
 from evener.schema import fields
-from evener.schema.store import connection
+from evener.schema.store import aliases, connection
 from evener.scoring.ratings.refresh import refresh
 from evener.writing import write
 
@@ -205,3 +207,26 @@ def forget(path: Path, owner: str | None) -> int:
     owner : the owner; None for lists without one
     """
     return senders.forget(path, owner)
+
+
+def owners(path: Path) -> list[dict[str, Any]]:
+    """Return the owners of a store's machines: name, further names, how many tractors and implements.
+
+    Parameters
+    ----------
+    path : the store
+    """
+    with connection.open_read(path) as con:
+        return [{**one._asdict(), "also": list(one.also)} for one in aliases.every(con)]
+
+
+def join_owners(path: Path, owner: str, also: Sequence[str]) -> Joined:
+    """Say that further names are an owner's; his records come under one name, and all of them mean him from then on.
+
+    Parameters
+    ----------
+    path : the store
+    owner : the owner, as his records are to name him
+    also : the further names
+    """
+    return owning.join(path, owner, also, after=refresh)
