@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, Literal
 
 from evener.enquiry.refused import Refused, WrongUse
-from evener.ingest.columns.mappings import FileMapping, read_mapping
+from evener.ingest.columns.mappings import FileMapping, read_mapping, said_column
 from evener.ingest.columns.mappings import written as mapping_text
 from evener.ingest.rows.correction import Correction, shown
 from evener.ingest.store import batches, senders
@@ -47,15 +48,18 @@ def meant(record: str, *, owner: str | None = None, kind: str | None = None) -> 
     return name
 
 
-def mapping_of(mapping: FileMapping | str | Path | None, record: str) -> FileMapping:
+def mapping_of(mapping: FileMapping | str | Path | None, record: str, columns: Sequence[str] = ()) -> FileMapping:
     """Return what columns mean: as given, as a file says, or nothing settled.
 
     Parameters
     ----------
     mapping : a mapping, or the path of a file that says so
     record : kind of record
+    columns : single columns, which go before it: "column C=mass_kg lb"
     """
-    return read_mapping(Path(mapping), record) if isinstance(mapping, str | Path) else mapping or FileMapping()
+    held = read_mapping(Path(mapping), record) if isinstance(mapping, str | Path) else mapping or FileMapping()
+    said = dict(said_column(one, record) for one in columns)
+    return replace(held, columns={**held.columns, **said}) if said else held
 
 
 def write_mapping(
