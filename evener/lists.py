@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 from evener.enquiry.refused import Refused, WrongUse
-from evener.ingest.columns.mappings import FileMapping, read_mapping
+from evener.ingest.columns.mappings import FileMapping, read_mapping, said_column
 from evener.ingest.columns.mappings import written as mapping_text
 from evener.ingest.rows.correction import Correction, shown
 from evener.ingest.store import batches, senders
@@ -16,10 +17,12 @@ from evener.ingest.store import lists as loading
 from evener.ingest.store import quarantine as refused_rows
 from evener.ingest.store import undo as undoing
 from evener.ingest.store.lists import MACHINES
+from evener.ingest.store.put_right import owning
+from evener.ingest.store.put_right.owning import Joined
 from evener.ingest.store.report import WholeList
 from evener.results.batches import LoadedFile, Quarantine, Undone
 from evener.schema import fields
-from evener.schema.store import connection
+from evener.schema.store import aliases, connection
 from evener.scoring.ratings.refresh import refresh
 from evener.writing import write
 
@@ -45,15 +48,18 @@ def meant(record: str, *, owner: str | None = None, kind: str | None = None) -> 
     return name
 
 
-def mapping_of(mapping: FileMapping | str | Path | None, record: str) -> FileMapping:
+def mapping_of(mapping: FileMapping | str | Path | None, record: str, columns: Sequence[str] = ()) -> FileMapping:
     """Return what columns mean: as given, as a file says, or nothing settled.
 
     Parameters
     ----------
     mapping : a mapping, or the path of a file that says so
     record : kind of record
+    columns : single columns, which go before it: "column C=mass_kg lb"
     """
-    return read_mapping(Path(mapping), record) if isinstance(mapping, str | Path) else mapping or FileMapping()
+    held = read_mapping(Path(mapping), record) if isinstance(mapping, str | Path) else mapping or FileMapping()
+    said = dict(said_column(one, record) for one in columns)
+    return replace(held, columns={**held.columns, **said}) if said else held
 
 
 def write_mapping(
@@ -205,3 +211,26 @@ def forget(path: Path, owner: str | None) -> int:
     owner : the owner; None for lists without one
     """
     return senders.forget(path, owner)
+
+
+def owners(path: Path) -> list[dict[str, Any]]:
+    """Return the owners of a store's machines: name, further names, how many tractors and implements.
+
+    Parameters
+    ----------
+    path : the store
+    """
+    with connection.open_read(path) as con:
+        return [{**one._asdict(), "also": list(one.also)} for one in aliases.every(con)]
+
+
+def join_owners(path: Path, owner: str, also: Sequence[str]) -> Joined:
+    """Say that further names are an owner's; his records come under one name, and all of them mean him from then on.
+
+    Parameters
+    ----------
+    path : the store
+    owner : the owner, as his records are to name him
+    also : the further names
+    """
+    return owning.join(path, owner, also, after=refresh)

@@ -227,7 +227,9 @@ class Store(RecordStore):
         from evener.comparing.runs import runs
         from evener.enquiry.enquiry import tractor_of
 
-        return runs(self.holdings, tractor_of(tractor_id, self.holdings.tractors), slope=slope, soil=soil)
+        return runs(
+            self.holdings, tractor_of(tractor_id, self.holdings.tractors, self.holdings.aliases), slope=slope, soil=soil
+        )
 
     def ask(
         self,

@@ -58,7 +58,7 @@ class Enquiry:
         evener.NoSuchTractor
             There is no such record; the nearest ids are in the text.
         """
-        return tractor_of(tractor_id, self.tractors)
+        return tractor_of(tractor_id, self.tractors, self.holdings.aliases)
 
     def with_answer(self, question: str, said: str) -> Enquiry:
         """Return the enquiry with one question answered; this one stays as it is.
@@ -101,7 +101,7 @@ class Enquiry:
         task = names.get(where.casefold())
         if task is not None and any(one.name == task for one in self.job.tasks):
             return replace(self, job=answer_task(self.job, task, key, said, words))
-        meant = identity.found(where, {one.tractor_id: one.owner for one in self.tractors})
+        meant = identity.found(where, {one.tractor_id: one.owner for one in self.tractors}, self.holdings.aliases)
         tractor = next((one for one in self.tractors if one.tractor_id == meant), None)
         if tractor is not None:
             looked_up = answer_tractor(tractor, key, said, words)
@@ -112,13 +112,14 @@ class Enquiry:
         raise AnswerRefused(f"there is nothing to answer under {question!r}", hint)
 
 
-def tractor_of(tractor_id: str, tractors: Iterable[Tractor]) -> Tractor:
+def tractor_of(tractor_id: str, tractors: Iterable[Tractor], aliases: Mapping[str, str]) -> Tractor:
     """Return a tractor record by its id, or by one it had before.
 
     Parameters
     ----------
     tractor_id : the id
     tractors : the records
+    aliases : the owner that each further name means
 
     Raises
     ------
@@ -126,7 +127,7 @@ def tractor_of(tractor_id: str, tractors: Iterable[Tractor]) -> Tractor:
         There is no such record; the nearest ids are in the text.
     """
     known = {one.tractor_id: one for one in tractors}
-    meant = identity.found(tractor_id, {name: one.owner for name, one in known.items()})
+    meant = identity.found(tractor_id, {name: one.owner for name, one in known.items()}, aliases)
     if meant not in known:
         near = get_close_matches(tractor_id, list(known), n=3)
         hint = f" Did you mean {' or '.join(near)}?" if near else ""

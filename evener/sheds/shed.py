@@ -157,6 +157,11 @@ class Shed:
             The shed is refused, or nobody of that name is a member.
         """
         names = {member.name.casefold(): member.name for member in self.record.members}
+        names |= {
+            alias.casefold(): names[meant.casefold()]
+            for alias, meant in self.read.holdings.aliases.items()
+            if meant.casefold() in names
+        }
         if owner.strip().casefold() not in names:
             raise WrongUse(f"owner: no member is called {owner!r}; there are {', '.join(names.values())}")
         plan = self.assign(rule=rule, beside=())

@@ -56,6 +56,7 @@ from evener.ingest.findings.of_records import (
     NearCopy,
     NeitherKind,
     NoName,
+    OwnerNear,
     OwnerSpelled,
     UnknownReference,
 )
@@ -92,6 +93,7 @@ __all__ = [
     "OrderReversed",
     "OtherSheets",
     "OutOfBounds",
+    "OwnerNear",
     "OwnerSpelled",
     "Preamble",
     "RaggedRow",

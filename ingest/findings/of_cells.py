@@ -72,9 +72,7 @@ class RemarkOnFigure(Finding):
     title = "A remark bears on a figure"
     why = "The figure is what the book or the plate says; the remark may say what the machine still does."
     template = "the remark {raw!r} bears on {figure}, which stays as stated"
-    remedy = (
-        "if the remark is right: evener amend MACHINE FIELD=VALUE --why TEXT; how far nobody knows: --doubt PERCENT"
-    )
+    remedy = "if the remark is right: evener amend MACHINE FIELD=VALUE --why TEXT, or --doubt PERCENT"
     refuses = False
 
 

@@ -73,6 +73,17 @@ class OwnerSpelled(Finding):
     refuses = False
 
 
+class OwnerNear(Finding):
+    """A new owner whose name is near a known one's."""
+
+    id = "owner-near"
+    title = "The owner is new, and the name is near another's"
+    why = "Two names of one owner would be two owners, and each would have half of the machines."
+    template = "the owner {said!r} is new, and there is {owner!r}: are they one?"
+    remedy = "if they are: evener owners {owner!r} --also {said!r}; if not, nothing: it is not asked again"
+    refuses = False
+
+
 class NeitherKind(Finding):
     """A row of a mixed list that is neither a tractor nor a known implement."""
 

@@ -13,8 +13,8 @@ from evener.ingest.rows.checks import peers
 from evener.ingest.rows.correction import Correction
 from evener.schema import fields
 from evener.schema.identity import plain_owner
+from evener.schema.store import aliases, corrections, owners
 from evener.schema.store import connection as store
-from evener.schema.store import corrections, owners
 
 if TYPE_CHECKING:
     from evener.schema.store.engine import Connection
@@ -30,7 +30,7 @@ class Known:
     sources : ids of the sources
     ratios : PTO over engine power; empty where the store has no such table filled
     peers : what records of the same kind and size have
-    owners : owners as they are written, by their plain names
+    owners : owners as they are written, by their plain names and the further ones that were said to be theirs
     corrections : by kind of record, the corrections by hand that hold
     """
 
@@ -67,6 +67,7 @@ def known_in(con: Connection) -> Known:
         sources=frozenset(row["source_id"] for row in store.read_rows(con, "source")),
         ratios=estimates.pto_ratios(table) if table else {},
         peers=peers.peers_in(con),
-        owners={plain_owner(owner): owner for owner in sorted(owners.owners(con))},
+        owners={plain_owner(owner): owner for owner in sorted(owners.owners(con))}
+        | {plain_owner(alias): owner for alias, owner in aliases.aliases(con).items()},
         corrections=by_hand,
     )

@@ -17,7 +17,9 @@ from evener.ingest.text import money
 from evener.ingest.text.held_values import Values, Words, blanks, is_blank
 from evener.schema import fields
 from evener.schema.certainty import ABOUT
-from evener.schema.identity import plain_owner
+from evener.schema.identity import near_owner, plain_owner
+
+_FEW = 50  # new owners of one list whose names are held against the known ones
 
 
 def _positions(mask: NDArray[np.bool_]) -> list[int]:
@@ -96,14 +98,22 @@ def fill(rows: Rows, given: Mapping[str, str]) -> None:
 
 
 def spell_owners(rows: Rows, known: Known) -> None:
-    """Write each owner as the store has it, where the spellings differ in case and blanks alone."""
+    """Write each owner as the store has it, where the spellings differ in case and blanks alone, or a person said so.
+
+    A new owner whose name is near a known one's is asked, and stays an owner of his own until a person says otherwise.
+    """
     held = rows.values.get("owner")
     if not isinstance(held, Words):
         return
     words = [known.owners.get(plain_owner(word), word) for word in held.words]
     for said, owner in zip(held.words, words, strict=True):
-        if said != owner:
+        if said != owner and plain_owner(said) == plain_owner(owner):
             rows.findings.append(findings.OwnerSpelled(values={"said": said, "owner": owner}))
+    new = [word for word in words if plain_owner(word) not in known.owners]
+    for said in new if len(new) <= _FEW else ():
+        near = near_owner(said, known.owners)
+        if near is not None:
+            rows.findings.append(findings.OwnerNear(values={"said": said, "owner": near}))
     if words != list(held.words):
         rows.values["owner"] = Words.coded(held.codes, words)
         rows.owner = known.owners.get(plain_owner(rows.owner), rows.owner) if rows.owner else None

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from evener.ingest import findings
 from evener.ingest.columns import headers
-from evener.ingest.columns.mappings import FileMapping
+from evener.ingest.columns.mappings import FileMapping, placed
 from evener.ingest.files import readers
 from evener.ingest.rows import unplaced
 from evener.ingest.rows.known import known_in
@@ -111,6 +111,7 @@ def ingest_file(
     if quarantine.is_corrected(table):
         with store.open_read(store_path) as con:
             mapping, owner, kind = quarantine.as_before(con, table, meant, mapping, owner, kind)
+    mapping = placed(mapping, table)
     rows = prepare(table, meant, known, owner=owner, kind=kind, mapping=mapping)
     if rows.unusable:
         return not_loaded(rows)

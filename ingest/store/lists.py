@@ -6,7 +6,7 @@ import dataclasses
 from pathlib import Path
 
 from evener.ingest.columns import headers
-from evener.ingest.columns.mappings import FileMapping
+from evener.ingest.columns.mappings import FileMapping, placed
 from evener.ingest.files import readers
 from evener.ingest.files.readers import Table
 from evener.ingest.rows import mixed
@@ -80,15 +80,16 @@ def ingest_list(
     prepared: list[Rows] = []
     answered: dict[int, remembering.Before] = {}
     for meant, table in _parts_left(store_path, parts, whose):
-        said = (mapping, owner, kind)
+        asked = placed(_of(mapping, meant), table)
+        said = (asked, owner, kind)
         waits: remembering.Before = {}
         if quarantine.is_corrected(table):
             with store.open_read(store_path) as con:
-                said = quarantine.as_before(con, table, meant, mapping, owner, kind)
+                said = quarantine.as_before(con, table, meant, asked, owner, kind)
                 waits = remembering.waiting_for(con, table, meant)
         else:
             with store.open_read(store_path) as con:
-                said = (senders.recalled(con, table, meant, whose, _of(mapping, meant)), owner, kind)
+                said = (senders.recalled(con, table, meant, whose, asked), owner, kind)
         of_kind = said[2] if "kind" in fields.of(meant) else None
         of_owner = said[1] if "owner" in fields.of(meant) else None
         prepared.append(prepare(table, meant, known, owner=of_owner, kind=of_kind, mapping=_of(said[0], meant)))
@@ -110,7 +111,7 @@ def ingest_list(
             if done.batch_id is not None:
                 made = remembering.corrected(rows, answered[id(rows)], done.batch_id)
                 corrections.keep(con, list(made))
-            asked = _of(mapping, rows.record)
+            asked = placed(_of(mapping, rows.record), rows.table)
             senders_of.remember(con, senders.settled(rows.record, whose, asked, done.batch_id))
     return tuple(reports.get(id(rows)) or not_loaded(rows) for rows in prepared)
 

@@ -30,11 +30,12 @@ from evener.ingest.rows.rows import OWN_FIELDS, Rows
 from evener.ingest.store import batches
 from evener.ingest.store.batches import After
 from evener.ingest.store.export import cell
+from evener.ingest.store.put_right.by_hand import BY_HAND
 from evener.ingest.text.held_values import Words
 from evener.schema import certainty, fields, identity
 from evener.schema.certainty import Certainty
+from evener.schema.store import aliases, copies, corrections
 from evener.schema.store import connection as store
-from evener.schema.store import copies, corrections
 
 if TYPE_CHECKING:
     from evener.ingest.findings import Finding
@@ -43,7 +44,6 @@ if TYPE_CHECKING:
 RECORDS = ("tractor", "implement")
 # What names a machine or says whose and what it is; another list says that.
 _KEPT = ("tractor_id", "implement_id", "owner", "kind", "family", "estimated", "source_id", "status", *OWN_FIELDS)
-_BY_HAND = "by hand"
 _AS_TYPED = FileMapping(decimal=".")
 
 
@@ -176,10 +176,11 @@ def amend(
 def _machine(con: Connection, name: str, record: str | None) -> tuple[str, dict[str, Any]]:
     """Return the kind and the record of the machine that is meant."""
     found: list[tuple[str, dict[str, Any]]] = []
+    also = aliases.aliases(con)
     for kind in (record,) if record else RECORDS:
         key = fields.keys(kind)[0]
         every = {row[key]: row for row in store.read_rows(con, kind)}
-        meant = identity.found(name, {one: row["owner"] for one, row in every.items()})
+        meant = identity.found(name, {one: row["owner"] for one, row in every.items()}, also)
         if meant in every:
             found.append((kind, every[meant]))
     if not found:
@@ -232,7 +233,7 @@ def _prepared(kind: str, row: Mapping[str, str], typed: Mapping[str, str], known
     # A figure that was typed stands under the heading it was typed with, which may give its unit.
     text = io.StringIO()
     csv.writer(text).writerows([[typed.get(name, name) for name in row], list(row.values())])
-    rows = prepare(readers.read_bytes(text.getvalue().encode(), _BY_HAND), kind, known, mapping=_AS_TYPED)
+    rows = prepare(readers.read_bytes(text.getvalue().encode(), BY_HAND), kind, known, mapping=_AS_TYPED)
     headings = set(typed.values())
     wrong = next((one for one in rows.findings if one.stops or (one.unread and one.column in headings)), None)
     if wrong is not None:

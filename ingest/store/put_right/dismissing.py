@@ -5,7 +5,6 @@ from __future__ import annotations
 import dataclasses
 import json
 from collections.abc import Mapping, Sequence
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
@@ -16,6 +15,7 @@ from evener.ingest.files.readers import Table
 from evener.ingest.finding import listed
 from evener.ingest.rows.by_hand import rows_like
 from evener.ingest.rows.correction import plain, telling
+from evener.ingest.store.put_right.by_hand import enter
 from evener.ingest.store.senders import DISMISSED
 from evener.schema.store import batches as entries
 from evener.schema.store import connection as store
@@ -24,8 +24,6 @@ from evener.schema.store.senders import Remembered
 
 if TYPE_CHECKING:
     from evener.schema.store.engine import Connection
-
-_BY_HAND = "by hand"
 
 
 class CannotDismiss(Exception):
@@ -68,31 +66,12 @@ def dismiss(store_path: Path, batch_id: str, lines: Sequence[int], *, why: str =
         )
         for one in some:
             refused.settle(con, batch_id, one.file_row, made)
-        _enter(con, some[0], made)
+        enter(con, some[0].record, made, owner=some[0].owner)
     return made
 
 
 def _text(one: refused.Waiting) -> str:
     return json.dumps(telling(json.loads(one.raw), json.loads(one.mapping)), ensure_ascii=False)
-
-
-def _enter(con: Connection, one: refused.Waiting, batch_id: str) -> None:
-    counts = dict.fromkeys(("read", "loaded", "unchanged", "superseded", "quarantined"), 0)
-    entries.enter(
-        con,
-        {
-            "batch_id": batch_id,
-            "record": one.record,
-            "file_name": _BY_HAND,
-            "file_sha256": "",
-            "loaded_at": datetime.now(UTC).replace(tzinfo=None, microsecond=0),
-            "owner": one.owner,
-            "encoding": "utf-8",
-            "measures": "us",
-            "mapping": "{}",
-            **counts,
-        },
-    )
 
 
 def without(con: Connection, table: Table, record: str, owner: str | None) -> Table:

@@ -20,7 +20,7 @@ CREATE TABLE "correction" (
   "batch_id" VARCHAR NOT NULL
 )
 """
-_ALIAS = 'CREATE TABLE "owner_alias" ("alias" VARCHAR NOT NULL, "owner" VARCHAR NOT NULL)'
+_ALIAS = 'CREATE TABLE "owner_alias" ("alias" VARCHAR NOT NULL, "owner" VARCHAR NOT NULL, "batch_id" VARCHAR)'
 
 
 def migrate(con: Connection) -> None:
