@@ -12,14 +12,16 @@ from evener.scoring.core.draws import quantile, share
 from evener.scoring.core.trace import Trace
 from evener.scoring.money import references as of_classes
 from evener.scoring.money.owning import ownership, repair
+from evener.scoring.money.spending import spent
 from evener.scoring.money.undone import undone
-from evener.scoring.money.yearly_work import litres_an_hour, running
+from evener.scoring.money.yearly_work import running
 
 if TYPE_CHECKING:
     from evener.scoring.core.draws import Array, Mask
     from evener.scoring.core.setting import Library
     from evener.scoring.money.prices import Valued
     from evener.scoring.money.references import References
+    from evener.scoring.money.spending import Spent
     from evener.scoring.money.terms import Terms
     from evener.scoring.money.yearly_work import Done, YearlyTask
 
@@ -183,13 +185,13 @@ def yearly_cost(one: Valued, done: Mapping[str, Done], reckoned: Reckoning, trac
     owned = ownership(one, hours_of(tasks, done, reckoned.there), reckoned.library, terms, trace)
     total = np.full(reckoned.references.of_all.shape, owned)
     missed: dict[str, Mask] = {}
-    of_tasks: dict[str, _Spent] = {}
+    of_tasks: dict[str, Spent] = {}
     for task in tasks:
         way, other = done[task.name], reckoned.there[task.name]
         own = running(way, one.tractor.pto_power_kw or 0.0, terms, trace, task.name)
-        spent = of_tasks[task.name] = _spent(task, way, own, other, one.tractor.pto_power_kw or 0.0)
+        taken = of_tasks[task.name] = spent(task, way, own, other, one.tractor.pto_power_kw or 0.0)
         missed[task.name] = task.comes & ~way.does & ~np.isfinite(other)
-        total = total + spent.own + spent.there + spent.hired + spent.machine
+        total = total + taken.total
     worked = float(sum(each.hours.mean() for each in of_tasks.values()))
     repaired = repair(one, worked, reckoned.library, terms, trace)
     left = undone(tasks, missed, price=one.price.amount, owned=owned, references=reckoned.references, terms=terms)
@@ -214,50 +216,16 @@ def yearly_cost(one: Valued, done: Mapping[str, Done], reckoned: Reckoning, trac
     )
 
 
-@dataclass(frozen=True)
-class _Spent:
-    """What one task takes, draw by draw, where it is not left undone: money, hours and litres in a year."""
-
-    own: Array
-    there: Array
-    hired: Array
-    machine: Array
-    hours: Array
-    litres: Array
-
-
-def _spent(task: YearlyTask, way: Done, own: Array, other: Array, kw: float) -> _Spent:
-    """Return what a task takes, done by the cheaper tractor; hired where that costs less than doing what may be.
-
-    Who lists work buys its machine; for a plan and for what may be hired it is bought only where that pays.
-    """
-    by_own = way.does & (own <= other)
-    by_other = ~by_own & np.isfinite(other)
-    hire = np.zeros_like(by_own)
-    if not task.listed:
-        hire = (by_own | by_other) & (np.where(by_own, own, other) + task.machine > task.hire)
-    by_own, by_other = by_own & ~hire, by_other & ~hire
-    hours = np.where(by_own, way.hours, 0.0) * task.weight
-    return _Spent(
-        own=np.where(by_own, own, 0.0) * task.weight,
-        there=np.where(by_other, other, 0.0) * task.weight,
-        hired=np.where(hire, task.hire, 0.0) * task.weight,
-        machine=task.machine * (task.weight if task.listed else (by_own | by_other) * task.weight),
-        hours=hours,
-        litres=hours * litres_an_hour(way, kw, Trace(on=False)),
-    )
-
-
-def _task_cost(task: YearlyTask, way: Done, missed: Mask, spent: _Spent, hired: Array) -> TaskCost:
+def _task_cost(task: YearlyTask, way: Done, missed: Mask, taken: Spent, hired: Array) -> TaskCost:
     comes = task.comes.any()
     return TaskCost(
         task=task.name,
         does=share(way.does[task.comes]) if comes else 1.0,
         missed=share(missed[task.comes]) if comes else 0.0,
-        hours=float(spent.hours.mean()),
-        litres=float(spent.litres.mean()),
-        running=float(spent.own.mean()),
-        there=float(spent.there.mean()),
-        hired=float((spent.hired + hired).mean()),
-        machine=float(spent.machine.mean()),
+        hours=float(taken.hours.mean()),
+        litres=float(taken.litres.mean()),
+        running=float(taken.own.mean()),
+        there=float(taken.there.mean()),
+        hired=float((taken.hired + hired).mean()),
+        machine=float(taken.machine.mean()),
     )

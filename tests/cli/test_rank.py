@@ -81,6 +81,31 @@ def test_json_matches_the_shipped_schema(evener, sheet, command, answer_schema):
     answer_schema(command[0]).validate(printed)
 
 
+def test_a_second_tractor_is_looked_for_on_request(evener, sheet, library_store, answer_schema):
+    """--with-second prints two tractors, their money beside the one alone, and who takes what, as the call does."""
+    sheet.write_text(sheet.read_text(encoding="utf-8") + SWEEP, encoding="utf-8")
+    printed = json.loads(evener("rank", sheet, "--with-second", "--format", "json").stdout)
+    answer_schema("rank").validate(printed)
+    called = evener_library.open(library_store).rank(sheet, with_second=True).to_dict()
+    assert printed == json.loads(json.dumps(called))
+    pair, choice = printed["second"], printed["choice"]
+    assert (pair["alone"], pair["alone_a_year"]) == (printed["pick"], choice["pick"]["a_year"])
+    assert pair["saves"] == pytest.approx(pair["alone_a_year"] - pair["a_year"])
+    shown = evener("rank", sheet, "--with-second").stdout.split("With a second tractor")[1]
+    assert all(one["tractor_id"] in shown for one in pair["tractors"])
+    assert all(one["task"] in shown for one in pair["tasks"])
+    assert "second" not in json.loads(evener("rank", sheet, "--format", "json").stdout)
+
+
+SWEEP = """
+[[task]]
+name = "Sweep the yard"
+family = "landscape rake"
+width = "5 ft"
+hours = "300 h"
+"""
+
+
 def test_the_verdict_agrees_with_the_printed_figures(evener, sheet):
     """Where the table prints a margin of at least 0 %, what the tractor has is not below what is asked, as printed."""
     rows = list(csv.DictReader(io.StringIO(evener("rank", sheet, "--format", "csv", "--top", "30").stdout)))
