@@ -128,6 +128,10 @@ def _written(key: Key, said: str) -> dict[str, Any]:
         return {key.field: Quantity(None, None, "unknown", said)}
     if key.kind == "words":
         return {key.field: Choice((), said)}
+    if key.kind == "count":
+        if not said.strip().isdigit():
+            raise AnswerRefused(f"{said!r} is no whole number", f"Write {key.allowed()}")
+        return {key.field: int(said)}
     if key.kind in {"word", "number", "text", "yes_no"}:
         return {key.field: said}
     if key.kind == "build":

@@ -56,6 +56,7 @@ class OpenAnswer:
     quantity : size, choice or "plan"
     now : what the sheet says, and what stands in for it
     ordered : whether neighbouring parts can be told as one
+    said : whether the sheet says something of it
     parts : what the answer may be
     """
 
@@ -63,6 +64,7 @@ class OpenAnswer:
     quantity: str
     now: str
     ordered: bool
+    said: bool
     parts: tuple[Part, ...]
 
 
@@ -102,7 +104,16 @@ def _asked(job: JobSheet, unknown: OpenUnknown, units: Units) -> OpenAnswer | No
             Part(word, chance, _with(job, unknown.task, name, Choice((word,))), _so(unknown, float(at)))
             for at, (word, chance) in enumerate(zip(unknown.words, unknown.chances, strict=True))
         ]
-        return OpenAnswer(unknown.task, unknown.asks, " or ".join(unknown.words), ordered=False, parts=tuple(found))
+        said = _chosen(job, unknown.task, name)
+        now = " or ".join(unknown.words)
+        return OpenAnswer(
+            unknown.task,
+            unknown.asks,
+            now if said else f"not said: {now}",
+            ordered=False,
+            said=said,
+            parts=tuple(found),
+        )
     return _measured(job, unknown, name, units)
 
 
@@ -127,7 +138,12 @@ def _measured(job: JobSheet, unknown: OpenUnknown, key: str, units: Units) -> Op
     )
     said = _said(job, unknown.task, key)
     return OpenAnswer(
-        unknown.task, name, said or f"not said, taken as {parts.text(low, high, shown)}", ordered=True, parts=found
+        unknown.task,
+        name,
+        said or f"not said, taken as {parts.text(low, high, shown)}",
+        ordered=True,
+        said=bool(said),
+        parts=found,
     )
 
 
@@ -152,6 +168,13 @@ def _said(job: JobSheet, task: str | None, field: str) -> str:
     return given.text if isinstance(given, Quantity) and given.low is not None else ""
 
 
+def _chosen(job: JobSheet, task: str | None, field: str) -> bool:
+    """Return whether the sheet itself leaves the choice open, rather than saying nothing of it."""
+    owner = job.place if task is None else next(one for one in job.tasks if one.name == task)
+    given = getattr(owner, field)
+    return isinstance(given, Choice) and given.text not in {"", "?", "not said"}
+
+
 def _with(job: JobSheet, task: str | None, field: str, answer: Quantity | Choice) -> JobSheet:
     return with_place(job, **{field: answer}) if task is None else with_task(job, task, **{field: answer})
 
@@ -161,6 +184,5 @@ def _of_plan(job: JobSheet, unknown: OpenUnknown) -> OpenAnswer:
     comes = Part("yes", unknown.chances[0], planned_for_sure(job, task.name), _so(unknown, 0.0))
     never = Part("no", unknown.chances[1], without_task(job, task.name), _so(unknown, 1.0))
     year = f" for {task.year}" if task.year else ""
-    return OpenAnswer(
-        task.name, PLAN, f"planned{year}, chance {task.chance * 100:.0f} %", ordered=False, parts=(comes, never)
-    )
+    now = f"planned{year}, chance {task.chance * 100:.0f} %"
+    return OpenAnswer(task.name, PLAN, now, ordered=False, said=True, parts=(comes, never))
