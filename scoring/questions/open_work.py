@@ -149,7 +149,7 @@ def _of_gap(job: JobSheet, gap: Gap, policy: dict[str, Row]) -> OpenWork:
     share = float(gap.rule["chance"]) * float(policy["gap_weight"]["typical"])
     here = WorkPart(YES, share, listed_here(job, gap), partial(if_done_here, task=name))
     never = WorkPart(NO, 1.0 - share, done_by_others(job, gap), partial(_not_here, task=name))
-    return OpenWork(name, GAP, f"not said, {share * 100:.0f} % likely", (here, never), gap)
+    return OpenWork(name, GAP, f"not said, taken as {share * 100:.0f} % likely", (here, never), gap)
 
 
 def _not_here(decision: Decision, task: str) -> Decision:

@@ -66,7 +66,7 @@ def test_work_nobody_named_is_asked_once(library, classes):
 
 
 def test_of_like_worth_the_easier_comes_first(library, classes):
-    """Among questions worth asking a yes or no stands before a measure that is worth about as much, and all before the rest."""
+    """A yes or no stands before a measure that is worth about as much, and what is worth asking before the rest."""
     asked = questions.ask(JOB, library, classes)["questions"]
     put = [one["worth_asking"] for one in asked]
     assert put == sorted(put, reverse=True)
