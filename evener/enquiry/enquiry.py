@@ -9,9 +9,18 @@ from typing import TYPE_CHECKING
 
 from evener.enquiry.refused import NoSuchTractor
 from evener.enquiry.stored import some
-from evener.ingest.jobsheet.answers import NO, PLAN, YES, AnswerRefused, answer_place, answer_task, answer_tractor
+from evener.ingest.jobsheet.answers import (
+    NO,
+    PLAN,
+    YES,
+    AnswerRefused,
+    answer_land,
+    answer_place,
+    answer_task,
+    answer_tractor,
+)
 from evener.schema import identity
-from evener.scoring.questions.open_answers import PLACE, slugs
+from evener.scoring.questions.open_answers import LAND, PLACE, slugs
 from evener.scoring.questions.open_work import done_by_others, listed_here
 from evener.scoring.questions.reconcile import gaps
 
@@ -102,6 +111,9 @@ class Enquiry:
         gap = self._gap(key) if where.casefold() == PLACE else None
         if gap is not None:
             return replace(self, job=answer_gap(self.job, gap, said))
+        use = next((one.use for one in self.job.place.land if f"{LAND}{one.use}" == where.casefold()), None)
+        if use is not None:
+            return replace(self, job=answer_land(self.job, use, key, said, words))
         if where.casefold() == PLACE:
             return replace(self, job=answer_place(self.job, key, said, words))
         task = names.get(where.casefold())

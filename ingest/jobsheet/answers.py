@@ -56,6 +56,21 @@ def answer_place(job: JobSheet, key: str, said: str, vocabulary: Vocabulary) -> 
     return _read(replace(job, place=changed), key, vocabulary)
 
 
+def answer_land(job: JobSheet, use: str, key: str, said: str, vocabulary: Vocabulary) -> JobSheet:
+    """Return the sheet with a key of one use of its land answered, as `answer_place` does.
+
+    Parameters
+    ----------
+    job : the sheet as it stands
+    use : the use of the land
+    key : a key of [[place.land]]
+    said, vocabulary : as `answer_place` takes them
+    """
+    written = _written(_key("land", key), said)
+    land = tuple(replace(one, **written) if one.use == use else one for one in job.place.land)
+    return _read(replace(job, place=replace(job.place, land=land)), key, vocabulary)
+
+
 def answer_task(job: JobSheet, task: str, key: str, said: str, vocabulary: Vocabulary) -> JobSheet:
     """Return the sheet with a key of one task answered, or with a plan settled.
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from evener.scoring.questions.bands import Outcome, by_pick, in_order
-from evener.scoring.questions.open_answers import PLACE, slugs
+from evener.scoring.questions.open_answers import LAND, PLACE, slugs
 from evener.scoring.questions.open_work import YEAR
 
 if TYPE_CHECKING:
@@ -66,10 +66,10 @@ def asked(sizing: Sizing, chooser: Chooser, one: OpenAnswer) -> Question:
     return _question(
         chooser,
         settled,
-        name=f"{slugs(sizing.setting.job)[task.name] if task else PLACE}.{row['key']}",
+        name=f"{_where(sizing, task, one.land)}.{row['key']}",
         task=one.task,
         quantity=one.quantity,
-        text=_put(sizing, row, task),
+        text=_put(sizing, row, task, one.land),
         how=row["how"],
         now=one.now,
         said=one.said,
@@ -154,9 +154,16 @@ def _question(
     )
 
 
-def _put(sizing: Sizing, row: Row, task: Task | None) -> str:
-    label = sizing.setting.library.families[task.family].label.lower() if task else "place"
-    return str(row["question"]).replace("{task}", task.name if task else "The place").replace("{implement}", label)
+def _where(sizing: Sizing, task: Task | None, land: str | None) -> str:
+    if task is not None:
+        return slugs(sizing.setting.job)[task.name]
+    return f"{LAND}{land}" if land is not None else PLACE
+
+
+def _put(sizing: Sizing, row: Row, task: Task | None, land: str | None = None) -> str:
+    place = f"The {land.replace('_', ' ')} ground" if land is not None else "The place"
+    label = sizing.setting.library.families[task.family].label.lower().replace("pto", "PTO") if task else "place"
+    return str(row["question"]).replace("{task}", task.name if task else place).replace("{implement}", label)
 
 
 def _row(rows: Sequence[Row], quantity: str, task: Task | None) -> Row:

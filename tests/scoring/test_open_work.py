@@ -103,3 +103,27 @@ def test_words_with_one_pick_are_told_once(classes):
     """Answers that are words and lead to one pick stand together, wherever they come."""
     found = by_pick([replace(one, answer=word) for one, word in zip(picks((40, 50, 40), classes), "abc", strict=True)])
     assert [one.answer for one in found] == ["a or c", "b"]
+
+
+def test_a_slope_of_one_use_of_the_land_is_asked_of_that_land(library, classes):
+    """What a sheet says of one use of the land is a question of its own beside the place's, and answered there."""
+    from evener.enquiry.enquiry import Enquiry
+    from evener.enquiry.holdings import Holdings
+
+    steep = LandUse("hay", exact(4.0), slope=Quantity(0.05, 0.15, "range", "5 to 15 %"))
+    place = Place("a place", land=(steep,), slope=Quantity(0.02, 0.06, "range", "2 to 6 %"))
+    enquiry = Enquiry(JobSheet(place, (MOW, TOP)), Holdings(library, tuple(classes)))
+    asked = {one["id"]: one for one in questions.ask(enquiry.job, library, classes)["questions"]}
+    assert (asked["land.hay.slope"]["now"], asked["place.slope"]["now"]) == ("5 to 15 %", "2 to 6 %")
+    assert asked["land.hay.slope"]["question"].startswith("The hay ground: ")
+    told = enquiry.with_answer("land.hay.slope", "8 %").job.place
+    assert (told.land[0].slope.text, told.slope.text) == ("8 %", "2 to 6 %")
+
+
+def test_a_square_bale_of_unknown_size_is_a_usual_one(library, classes):
+    """A square baler whose bale nobody said is sized with a usual square bale, which is asked in inches."""
+    baler = Task("bale", "small_square_baler", area_ha=exact(4.0))
+    answer = questions.ask(JobSheet(JOB.place, (baler,)), library, classes, units="us")
+    assert answer["not_sized"] == []
+    height = next(one for one in answer["questions"] if one["id"] == "bale.bale_height")
+    assert height["now"] == "not said, taken as 14.2 to 15.83 in"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from typing import Any
 
-from evener.cli.adviser import survey_words
+from evener.cli.asking import survey_words
 
 WIDTH, HEIGHT = 80, 24
 CLOSING = 7

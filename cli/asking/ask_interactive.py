@@ -6,7 +6,8 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from evener.cli.adviser import dialogue, jobs, sheet_files, survey_words
+from evener.cli.adviser import jobs
+from evener.cli.asking import dialogue, sheet_files, survey_words
 from evener.cli.options import Format, UnitSystem
 from evener.cli.output import render
 from evener.enquiry.enquiry import Enquiry

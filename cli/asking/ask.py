@@ -7,7 +7,8 @@ from typing import Annotated, Any
 
 import typer
 
-from evener.cli.adviser import ask_screen, jobs, survey_words
+from evener.cli.adviser import jobs
+from evener.cli.asking import ask_screen, survey_words
 from evener.cli.options import Among, Format, Job, Output, Replace, Store, UnitChoice
 from evener.cli.output import render, words
 from evener.opening import location
@@ -51,7 +52,7 @@ def run(
         render.complain(f"--answer: {refused}")
         return 2
     if interactive:
-        from evener.cli.adviser import ask_interactive
+        from evener.cli.asking import ask_interactive
 
         return ask_interactive.walk(job, answered, units=units, write=write, replace=replace, store=store)
     shown = jobs.units_of(units, output, enquiry.job.policy.units)
