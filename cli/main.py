@@ -7,8 +7,9 @@ from typing import NoReturn
 import typer
 
 from evener.cli import entry
-from evener.cli.adviser import ask, beside, check, cost, explain, interview, page, rank, runs
+from evener.cli.adviser import beside, check, cost, explain, page, rank, runs
 from evener.cli.analyst import audit, bench, listing, method, query
+from evener.cli.asking import ask, interview
 from evener.cli.shed import assign, cover, letter, own_jointly
 from evener.cli.shed import check as shed
 from evener.cli.store import (

@@ -107,6 +107,11 @@ class Decision:
         self._known.update({one.tractor_id: (one, way) for one, way in zip(missing, done, strict=True)})
         return [self._known[one.tractor_id][1] for one in tractors]
 
+    @property
+    def worked_out(self) -> list[Tractor]:
+        """Tractors of which it is known how they do each task."""
+        return [one for one, _ in self._known.values()]
+
     def if_plans(self, *, come: bool) -> Decision:
         """Return the decision with every plan come true, or with today's work alone; all else stays in its draws."""
         planned = {task.name for task in self.sizing.setting.job.tasks if task.planned}

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from evener.cli.adviser import dialogue
+from evener.cli.asking import dialogue
 from evener.cli.options import Store
 from evener.cli.output import render
 from evener.cli.store.opened import opened
