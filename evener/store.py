@@ -129,7 +129,7 @@ class Store(RecordStore):
         *,
         among: Kinds = ("class",),
         top: int = 8,
-        only: Mapping[str, object] | None = None,
+        only: Mapping[str, Any] | None = None,
         where: str | Sequence[str] | None = None,
         with_second: bool = False,
     ) -> Ranking:
@@ -153,12 +153,12 @@ class Store(RecordStore):
         from evener.results.choosing import keys_meeting
         from evener.results.ranking import rank
 
-        most = accepted.whole("top", top, 1, 1000)
         conditions = [where] if isinstance(where, str) else list(where or ())
         meeting = {one: keys_meeting(self.path, "tractor", one) or () for one in conditions}
-        wanted: dict[str, Any] = dict(only or {})
-        only_those = filters(**wanted, where=meeting)
-        return rank(self.enquiry(job, among), top=most, only=only_those, second=with_second)
+        only_those = filters(**(only or {}), where=meeting)
+        return rank(
+            self.enquiry(job, among), top=accepted.whole("top", top, 1, 1000), only=only_those, second=with_second
+        )
 
     def explain(self, job: JobSheet | str | Path, tractor_id: str) -> Explanation:
         """Explain what each task asks of one tractor: every step with its formula, inputs, source and status.

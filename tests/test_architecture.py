@@ -230,6 +230,7 @@ def sql_in(source):
     return found
 
 
+@pytest.mark.ci
 def test_only_schema_speaks_sql():
     """No module outside schema runs a statement or holds the text of one."""
     assert sql_in("con.execute(f'DELETE FROM {table}')") == [1, 1]

@@ -114,6 +114,7 @@ def test_csv_has_a_row_for_each_answer(evener, sheet):
     assert sum(shares) == pytest.approx(1.0)
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(
     ("given", "said"),
     [
@@ -170,6 +171,7 @@ def test_check_asks_whether_the_place_adds_up(evener, ridge, answer_schema):
     assert [(one["task"], one["verdict"]) for one in answer["owned"]] == [("Set fence posts", "met")]
 
 
+@pytest.mark.ci
 def test_rank_has_a_line_for_what_is_not_counted(evener, ridge):
     """rank says in one line what the place probably needs, and in one the sizes without plans and with them."""
     lines = evener("rank", ridge).stdout.splitlines()
@@ -177,6 +179,7 @@ def test_rank_has_a_line_for_what_is_not_counted(evener, ridge):
     assert any(line.split()[:2] == ["sizes", "today's"] and "with all plans" in line for line in lines)
 
 
+@pytest.mark.ci
 def test_an_ascii_terminal_gets_no_traceback(process, scrub):
     """The walk through the questions survives a terminal that cannot show every letter."""
     import os

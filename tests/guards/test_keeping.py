@@ -18,6 +18,8 @@ from evener.schema.store import connection as store
 from evener.schema.store.faults import DiskFailed, LogLost, NotAStore, explain
 from evener.schema.store.keeping import backups, recovery, verifying
 
+pytestmark = pytest.mark.ci
+
 HEADER = "id,label,engine (hp),weight (lb)"
 # Commits and dies before the log is brought into the file.
 CUT_OFF = """

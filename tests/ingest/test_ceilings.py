@@ -11,6 +11,8 @@ from evener.ingest.columns.mappings import FileMapping
 from evener.ingest.finding import MOST_GROUPS
 from evener.schema.store import connection as store
 
+pytestmark = pytest.mark.ci
+
 GOOD = "S{n},Fielder {n},4wd,shuttle,,45,4000,1,1500,2200"
 
 

@@ -88,6 +88,7 @@ def test_order_is_by_the_chance(asked):
     assert chances == sorted(chances, reverse=True)
 
 
+@pytest.mark.ci
 def test_the_pick_by_answer_is_the_pick_of_the_sheet_with_that_answer(library, classes):
     """Ranking the sheet with an answer in it gives the pick the question gave for that answer, or one of its size."""
     sizing = size_job(JobSheet(PLACE, (CUT, FEED)), library)
@@ -216,6 +217,7 @@ def test_ids_are_one_each(library, classes):
     assert {"cut-top.stems", "cut-top-2.stems", "place-2.stems"} <= set(ids)
 
 
+@pytest.mark.ci
 def test_other_draws_give_the_same_pick_at_the_ridge(ridge, library, classes):
     """Where cost decides, three other sets of draws give a pick of the same size at the ridge, and like chances."""
     found = questions.ask(replace(ridge, policy=Policy()), library, classes, seeds=3)["stability"]
