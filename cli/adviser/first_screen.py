@@ -24,21 +24,21 @@ def lines(answer: dict[str, Any]) -> list[str]:
     """
     chosen, place = answer["choice"], answer["place"]
     land = ", ".join(f"{words.quantity(use['area'], use['unit'])} {use['use']}" for use in place["land"] if use["area"])
-    pick = chosen["pick"]
     head = [
         _cut(f"{place['name']}{f' ({land})' if land else ''}"),
-        _cut(f"{_what_to_buy(answer, pick)} at the PTO: {pick['label']}"),
+        _cut(_headline(answer, chosen)),
     ]
     hinges = [_hinge(one) for one in chosen["hangs_on"]]
     said = [
         *(_Said("NOT COUNTED", f"{one['task']}: {one['why']}. {one['fix']}.", 9) for one in answer["not_sized"]),
         *(
-            _Said("NOT DONE", f"by any size: {name}. Have it hired, or say it otherwise.", 9)
+            _Said("NOT DONE", f"by any size: {name}. {_hired_at(chosen, name)}, or say it otherwise.", 9)
             for name in answer["not_done"]
         ),
         _Said("there", THERE if chosen["there_does_all"] else "", 9),
         _Said("with", _machines(chosen), 6),
         _Said("", _to_buy(chosen), 3),
+        _Said("hired", _hired(answer, chosen), 7),
         _Said("decided by", _decided(chosen), 9),
         *(_Said("it hangs on", text, 8 - 5 * at) for at, text in enumerate(hinges)),
         _Said("sizes", _circumstances(answer, chosen), 8),
@@ -85,6 +85,14 @@ def _fitted(said: list[_Said], room: int) -> list[_Said]:
     return kept
 
 
+def _headline(answer: dict[str, Any], chosen: dict[str, Any]) -> str:
+    """Return what to buy; that nothing is, where no tractor that is listed does any of the work."""
+    named = [one for one in chosen["arrangement"] if one["kind"] != "not named"]
+    if named and all(one["by"] == "hired" for one in named):
+        return f"No size listed does any of this: hire it, {words.money(chosen['hire_all'])} a year"
+    return f"{_what_to_buy(answer, chosen['pick'])} at the PTO: {chosen['pick']['label']}"
+
+
 def _what_to_buy(answer: dict[str, Any], pick: dict[str, Any]) -> str:
     """Return the size to buy; a unit that is for sale by its id."""
     first = next((one for one in answer["tractors"] if one["tractor_id"] == pick["tractor_id"]), None)
@@ -117,6 +125,21 @@ def _machines(chosen: dict[str, Any]) -> str:
         return ""
     rated = _size(chosen["machines"][0])
     return f"{'; '.join(dict.fromkeys(found))}; none rated above {rated}"
+
+
+def _hired_at(chosen: dict[str, Any], name: str) -> str:
+    row = next((one for one in chosen["arrangement"] if one["task"] == name), None)
+    return "Have it hired" if row is None or row["a_year"] is None else f"Hired: {words.money(row['a_year'])} a year"
+
+
+def _hired(answer: dict[str, Any], chosen: dict[str, Any]) -> str:
+    """Return the work that is named and mostly hired with the pick, with what that costs in a year."""
+    found = [
+        f"{one['task']} {words.money(one['a_year'])} a year"
+        for one in chosen["arrangement"]
+        if one["by"] == "hired" and one["kind"] != "not named" and one["task"] not in answer["not_done"]
+    ]
+    return "; ".join(found)
 
 
 def _to_buy(chosen: dict[str, Any]) -> str:

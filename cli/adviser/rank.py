@@ -9,7 +9,7 @@ import typer
 
 from evener.cli.adviser import first_screen, jobs
 from evener.cli.options import Format, Job, Output, Store, UnitChoice, Where
-from evener.cli.output import render, two_tractors, words
+from evener.cli.output import render, who_does_what, words
 from evener.cli.store.opened import opened
 from evener.scoring.core.printing import rounded
 
@@ -62,7 +62,7 @@ def run(
         if said["choice"] is not None:
             render.lines_out(first_screen.lines(said), markdown=output is Format.markdown)
         if with_second:
-            two_tractors.show(said, markdown=output is Format.markdown)
+            who_does_what.pair(said, markdown=output is Format.markdown)
         if full or said["choice"] is None or output is Format.markdown:
             _screen(said, markdown=output is Format.markdown, among=enquiry.among)
         _filters(said["filters"], markdown=output is Format.markdown)
@@ -85,6 +85,7 @@ def _filters(found: list[dict[str, Any]], *, markdown: bool) -> None:
 def _screen(answer: dict[str, Any], *, markdown: bool, among: Sequence[str]) -> None:
     page = render.Page(markdown=markdown)
     _headline(page, answer)
+    who_does_what.arrangement(page, answer)
     _table(page, answer, among)
     _margins(page, answer)
     _fixes(page, answer["tractors"])
@@ -102,7 +103,7 @@ def _headline(page: render.Page, answer: dict[str, Any]) -> None:
     page.title(f"{place['name']}{f' ({land})' if land else ''}")
     missing = answer["not_sized"]
     if size is None or size["class"] is None:
-        page.lead("No generic class meets this work as described.")
+        page.lead("No generic class does each of these tasks surely enough: what is left is hired, or said otherwise.")
     else:
         least = "At least" if missing else "Buy about"
         page.lead(f"{least} {words.quantity(size['pto_power'], size['unit'])} at the PTO: {size['label']}")

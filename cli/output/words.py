@@ -77,6 +77,12 @@ SIZE = {
     "texture": "soil texture",
     "brakes": "brakes of the machine",
 }
+DONE_BY = {
+    "pick": "{who}",
+    "there": "{who}, which is there",
+    "hired": "hired",
+    "claimed": "{who}, by the sheet's word",
+}
 PRICE_BASIS = {
     "stated": "its own price",
     "sheet": "the sheet's prices",

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from evener.enquiry.refused import Refused
 from evener.results.answer import KEPT, Answer
+from evener.results.arrangement import kind
 from evener.results.costed import Costed, costed
 from evener.results.explanation import WorkedStep, worked
 from evener.scoring.core.draws import Draws
@@ -210,14 +211,12 @@ def _middle(enquiry: Enquiry, tractor: Tractor) -> Trace:
 
 
 def _tasks(decision: Decision, one: YearlyCost) -> tuple[TaskMoney, ...]:
-    planned = {task.name for task in decision.sizing.setting.job.tasks if task.planned}
     found = []
     for task, spent in zip(decision.work.tasks, one.tasks, strict=True):
-        kind = "not named" if task.gap else "planned" if task.name in planned else "may be hired"
         found.append(
             TaskMoney(
                 task=task.name,
-                kind="listed" if task.listed else kind,
+                kind=kind(decision, task.name),
                 comes=float(task.weight.mean()),
                 does=spent.does,
                 hours=spent.hours,

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from evener.results.arrangement import HIRED, Arranged, arrangement
 from evener.results.costed import SURE, Costed, beside, costed
 from evener.results.hinges import Hinge
 from evener.results.hinges import hinges as hinged
@@ -101,7 +102,8 @@ class Choice:
     hangs_on : the answers that decide, worth most first
     measure : the first thing to ask or measure, where one is worth it
     break_evens : where one size down or up costs the same
-    machines : machines that the sheet does not say are there
+    arrangement : who does what with the pick
+    machines : machines that the sheet does not say are there, for work that is mostly not hired
     narrower : the pick and one size down with narrower machines, where these do work that is not done as wished
     hours_taken : tasks whose hours the sheet does not say, so that usual ones were taken
     """
@@ -121,6 +123,7 @@ class Choice:
     hangs_on: tuple[Hinge, ...]
     measure: Hinge | None
     break_evens: tuple[BreakEven, ...]
+    arrangement: tuple[Arranged, ...]
     machines: tuple[ToChoose, ...]
     narrower: tuple[WithNarrower, ...]
     hours_taken: tuple[str, ...]
@@ -140,7 +143,7 @@ def choice(picks: ByCost, pick_id: str | None = None) -> Choice:
     down, up = (beside(found, pick, larger=larger) for larger in (False, True))
     least = min(found[0].expected, pick.expected)
     hinges = hinged(picks)
-    terms = decision.terms
+    terms, arranged = decision.terms, arrangement(decision, pick)
     return Choice(
         currency=terms.currency,
         year_zero=int(terms["year_zero"]),
@@ -157,7 +160,8 @@ def choice(picks: ByCost, pick_id: str | None = None) -> Choice:
         hangs_on=tuple(one for one in hinges if one.chance > 0)[:HANGS_ON],
         measure=next((one for one in hinges if one.worth_a_year >= FEWEST_WORTH), None),
         break_evens=_break_evens(decision, pick, [one for one in (down, up) if one is not None]),
-        machines=_to_choose(decision, pick),
+        arrangement=arranged,
+        machines=_to_choose(decision, pick, {one.task for one in arranged if one.by == HIRED}),
         narrower=with_narrower(decision, (pick, down)),
         hours_taken=decision.work.unsaid,
     )
@@ -190,11 +194,11 @@ def _there_does_all(decision: Decision) -> bool:
     return bool(done) and min(done) >= SURE
 
 
-def _to_choose(decision: Decision, pick: YearlyCost) -> tuple[ToChoose, ...]:
+def _to_choose(decision: Decision, pick: YearlyCost, hired: Collection[str]) -> tuple[ToChoose, ...]:
     setting, own = decision.sizing.setting, pick.valued.tractor.pto_power_kw
     found: dict[str, ToChoose] = {}
     for task in setting.job.tasks:
-        if task.have or task.implement_id or task.name in decision.sizing.owned:
+        if task.have or task.implement_id or task.name in decision.sizing.owned or task.name in hired:
             continue
         label = setting.family(task).label.lower()
         said = (getattr(task, name) for name in SIZES)

@@ -202,7 +202,8 @@ def rank(enquiry: Enquiry, *, top: int = ROWS, only: Sequence[Filter] = (), seco
         scores = _in_order(scores, picks)
         class_picks = picks if among_classes else _by_cost(sizing, by_class, tractors)[0]
         by_class = by_class if class_picks is None else _in_order(by_class, class_picks)
-    pick = chosen.pick.tractor_id if chosen is not None and decides else surest
+    # Where no tractor is sure enough on every task there still is a plan: the one that costs least, the rest hired.
+    pick = chosen.pick.tractor_id if chosen is not None and (decides or surest is None) else surest
     first_class = by_class[0] if decides and by_class else next((one for one in by_class if one.meets), None)
     best = scores[0] if scores else None
     said = [tuple(cautions(sizing, best, units)) for units in UNITS]

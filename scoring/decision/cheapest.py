@@ -67,6 +67,7 @@ class Decision:
     reckoned : what every tractor is reckoned by
     terms : the terms
     classes : the generic classes, with what stands in for what a record does not state
+    takes : by task, the name of the tractor there that does it for least in most draws, where one does
     """
 
     sizing: Sizing
@@ -74,6 +75,7 @@ class Decision:
     reckoned: Reckoning
     terms: Terms
     classes: tuple[Tractor, ...]
+    takes: Mapping[str, str] = field(default_factory=dict)
     _known: dict[str, tuple[Tractor, Mapping[str, Done]]] = field(default_factory=dict, compare=False, repr=False)
 
     def cost(self, tractors: Sequence[Tractor]) -> list[YearlyCost]:
@@ -181,8 +183,9 @@ def decide(
     setting = sizing.setting
     taken = terms(setting.job.money, setting.library)
     work = _work(sizing, gaps, put_back, taken)
-    nobody = Reckoning((), _there(work, there, classes, setting, taken), NONE, taken, setting.library)
-    return Decision(sizing, work, nobody, taken, tuple(classes)).reckoned_with(work, taken)
+    least, takes = _there(work, there, classes, setting, taken)
+    nobody = Reckoning((), least, NONE, taken, setting.library)
+    return Decision(sizing, work, nobody, taken, tuple(classes), takes).reckoned_with(work, taken)
 
 
 def all_wheels_not_needed(setting: Setting) -> bool:
@@ -245,18 +248,25 @@ def _years(task: Task, gap: float | None, taken: Terms) -> float:
 
 def _there(
     work: Work, there: Sequence[Tractor], classes: Sequence[Tractor], setting: Setting, taken: Terms
-) -> Mapping[str, Array]:
-    """Return by task what the cheapest tractor that is there takes; infinite where none does it."""
+) -> tuple[Mapping[str, Array], Mapping[str, str]]:
+    """Return by task what the cheapest tractor that is there takes, infinite where none does it; and which that is."""
     least = {task.name: np.full(setting.draws.n, np.inf) for task in work.tasks}
     known = [one for one in there if one.pto_power_kw]
     by_name = {task.name: task.amounts for task in work.tasks}
     done: list[dict[str, Done]] = ways(work.demands, by_name, known, classes, draws=setting.draws, terms=taken)
     silent = Trace(on=False)
-    for one, way in zip(known, done, strict=True):
+    by = {task.name: np.full(setting.draws.n, -1) for task in work.tasks}
+    for at, (one, way) in enumerate(zip(known, done, strict=True)):
         for name, how in way.items():
             spent = np.where(how.does, running(how, one.pto_power_kw or 0.0, taken, silent), np.inf)
+            by[name] = np.where(spent < least[name], at, by[name])
             least[name] = np.minimum(least[name], spent)
-    return least
+    takes = {}
+    for name, who in by.items():
+        counts = np.bincount(who[who >= 0], minlength=1)
+        if counts.any():
+            takes[name] = known[int(counts.argmax())].label
+    return least, takes
 
 
 def _place(one: YearlyCost) -> tuple[float, float, str]:

@@ -37,6 +37,7 @@ class TaskCost:
     task : its name
     does : share of the draws in which it comes that the tractor does it by itself [1]
     missed : share of the draws in which it comes that neither it nor a tractor that is there does it [1]
+    taken, by_there : shares of those draws in which it, or a tractor that is there, is the one that does it [1]
     hours : what the tractor works at it in a year [h/yr]
     litres : what it burns at it in a year [L/yr]
     running : fuel, oil and driver [money/yr]
@@ -48,6 +49,8 @@ class TaskCost:
     task: str
     does: float
     missed: float
+    taken: float
+    by_there: float
     hours: float
     litres: float
     running: float
@@ -222,6 +225,8 @@ def _task_cost(task: YearlyTask, way: Done, missed: Mask, taken: Spent, hired: A
         task=task.name,
         does=share(way.does[task.comes]) if comes else 1.0,
         missed=share(missed[task.comes]) if comes else 0.0,
+        taken=share(taken.by_own[task.comes]) if comes else float(taken.by_own.mean()),
+        by_there=share(taken.by_other[task.comes]) if comes else float(taken.by_other.mean()),
         hours=float(taken.hours.mean()),
         litres=float(taken.litres.mean()),
         running=float(taken.own.mean()),

@@ -11,7 +11,7 @@ from evener.scoring.core.trace import Trace
 from evener.scoring.money.yearly_work import litres_an_hour
 
 if TYPE_CHECKING:
-    from evener.scoring.core.draws import Array
+    from evener.scoring.core.draws import Array, Mask
     from evener.scoring.money.yearly_work import Done, YearlyTask
 
 
@@ -21,11 +21,14 @@ class Spent:
 
     Attributes
     ----------
+    by_own, by_other : draws in which the tractor, or another, would do it
     own, there, hired : done by the tractor, by another, or hired [money/yr]
     machine : its share of a machine still to be bought [money/yr]
     hours, litres : that the tractor works at it and burns, in a year [h/yr], [L/yr]
     """
 
+    by_own: Mask
+    by_other: Mask
     own: Array
     there: Array
     hired: Array
@@ -42,7 +45,7 @@ class Spent:
 def spent(task: YearlyTask, way: Done, own: Array, other: Array, kw: float) -> Spent:
     """Return what a task takes, done by the cheaper tractor; hired where that costs less than doing what may be.
 
-    Who lists work buys its machine; for a plan and for what may be hired it is bought only where that pays.
+    A plan, and what may be hired, is done only where that costs less than its hire, its machine counted in.
 
     Parameters
     ----------
@@ -59,10 +62,12 @@ def spent(task: YearlyTask, way: Done, own: Array, other: Array, kw: float) -> S
     by_own, by_other = by_own & ~hire, by_other & ~hire
     hours = np.where(by_own, way.hours, 0.0) * task.weight
     return Spent(
+        by_own=by_own,
+        by_other=by_other,
         own=np.where(by_own, own, 0.0) * task.weight,
         there=np.where(by_other, other, 0.0) * task.weight,
         hired=np.where(hire, task.hire, 0.0) * task.weight,
-        machine=task.machine * (task.weight if task.listed else (by_own | by_other) * task.weight),
+        machine=np.where(by_own | by_other, task.machine, 0.0) * task.weight,
         hours=hours,
         litres=hours * litres_an_hour(way, kw, Trace(on=False)),
     )

@@ -10,6 +10,7 @@ import sys
 import pytest
 
 import evener as evener_library
+from evener.cli.output.words import money
 from evener.schema.store import connection as store
 
 
@@ -141,7 +142,54 @@ def test_work_that_no_class_does_is_hired_and_there_is_a_plan(evener, sheet):
     failing = [one for one in answer["choice"]["pick"]["fails"] if one["share"] == 1.0]
     assert failing
     assert failing[0]["hire_a_year"] > 0
-    assert failing[0]["task"][:20] in evener("rank", sheet).stdout
+    row = next(one for one in answer["choice"]["arrangement"] if one["task"] == failing[0]["task"])
+    assert (row["by"], row["who"], row["a_year"]) == ("hired", None, pytest.approx(failing[0]["hire_a_year"]))
+    screen = evener("rank", sheet).stdout
+    assert f"NOT DONE    by any size: {row['task']}. Hired: {money(row['a_year'])} a year" in " ".join(
+        screen.split("\n")
+    )
+
+
+HARD = """
+[place]
+name = "Far Side"
+slope = "12 %"
+[[place.land]]
+use = "arable"
+area = "900 ac"
+[[task]]
+name = "Rip"
+family = "subsoiler"
+width = "{width}"
+depth = "20 in"
+land = "arable"
+[[task]]
+name = "Sweep"
+family = "landscape rake"
+width = "5 ft"
+hours = "300 h"
+"""
+
+
+@pytest.mark.parametrize(
+    ("text", "by", "headline"),
+    [
+        (HARD.format(width="50 ft"), {"Rip": "hired", "Sweep": "pick"}, "Buy about"),
+        (HARD.format(width="50 ft").split('[[task]]\nname = "Sweep')[0], {"Rip": "hired"}, "No size listed"),
+    ],
+)
+def test_every_task_has_somebody_who_does_it(evener, sheet, text, by, headline):
+    """Work beyond the largest class is hired, the rest is the pick's; where nothing is left, nothing is bought."""
+    sheet.write_text(text, encoding="utf-8")
+    answer = json.loads(evener("rank", sheet, "--format", "json").stdout)
+    rows = {one["task"]: one for one in answer["choice"]["arrangement"] if one["kind"] != "not named"}
+    assert {name: row["by"] for name, row in rows.items()} == by
+    assert all(row["a_year"] > 0 and row["share"] > 0.5 for row in rows.values())
+    screen = evener("rank", sheet).stdout.splitlines()
+    assert screen[1].startswith(headline)
+    assert max(map(len, screen)) <= 80
+    assert len(screen) <= 24
+    assert not {"Rip"} & {one["task"] for one in answer["choice"]["machines"]}
 
 
 def test_a_kind_that_does_not_exist_is_wrong_use(evener, sheet):

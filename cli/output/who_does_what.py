@@ -1,4 +1,4 @@
-"""The best two tractors beside the best one, below the first screen of `evener rank`."""
+"""Who does what on a place: with the pick, and with two tractors instead of one."""
 
 from __future__ import annotations
 
@@ -10,7 +10,35 @@ NONE = "No two tractors among those ranked share this work: one takes what there
 NOT_RECKONED = "Two drivers at once, and days lost to an old tractor's repair, are not reckoned."
 
 
-def show(answer: dict[str, Any], *, markdown: bool) -> None:
+def arrangement(page: render.Page, answer: dict[str, Any]) -> None:
+    """Print who does what with the pick, and what that costs in a year.
+
+    Parameters
+    ----------
+    page : where it goes
+    answer : what `rank` says, in the reader's units
+    """
+    if answer["choice"] is None:
+        return
+    page.heading("Who does what")
+    page.table(
+        ["task", "", "done by", "in", "hours", "a year"],
+        [
+            [
+                one["task"],
+                one["kind"],
+                words.DONE_BY[one["by"]].format(who=one["who"]),
+                "" if one["share"] is None else words.percent(one["share"]),
+                f"{one['hours']:.0f}",
+                "" if one["a_year"] is None else words.money(one["a_year"]),
+            ]
+            for one in answer["choice"]["arrangement"]
+        ],
+        right={3, 4, 5},
+    )
+
+
+def pair(answer: dict[str, Any], *, markdown: bool) -> None:
     """Print the pair, its money beside the single tractor's, and which of the two takes which task.
 
     Parameters
@@ -18,13 +46,13 @@ def show(answer: dict[str, Any], *, markdown: bool) -> None:
     answer : what `rank` says, in the reader's units
     markdown : whether as Markdown
     """
-    page, pair = render.Page(markdown=markdown), answer.get("second")
+    page, two = render.Page(markdown=markdown), answer.get("second")
     page.heading("With a second tractor")
-    if pair is None:
+    if two is None:
         page.lead(NONE)
         page.show()
         return
-    page.lead(f"{_both(pair)}: {words.money(pair['a_year'])} a year, {_beside(pair)}.")
+    page.lead(f"{_both(two)}: {words.money(two['a_year'])} a year, {_beside(two)}.")
     page.table(
         ["", "price", "bought", "ownership", "repair", "hours a year"],
         [
@@ -36,16 +64,13 @@ def show(answer: dict[str, Any], *, markdown: bool) -> None:
                 words.money(one["repair"]),
                 f"{one['hours']:.0f}",
             ]
-            for one in pair["tractors"]
+            for one in two["tractors"]
         ],
         right={1, 3, 4, 5},
     )
     page.table(
         ["task", "taken by", "in", "a year"],
-        [
-            [one["task"], _by(one, pair), words.percent(_share(one)), words.money(one["a_year"])]
-            for one in pair["tasks"]
-        ],
+        [[one["task"], _by(one, two), words.percent(_share(one)), words.money(one["a_year"])] for one in two["tasks"]],
         right={2, 3},
     )
     page.lead(NOT_RECKONED)
