@@ -77,6 +77,11 @@ def is_unsure(held: Mapping[str, Certainty], name: str) -> bool:
     return name in held and held[name].kind != "corrected"
 
 
+def by_hand(one: Certainty) -> bool:
+    """Tell whether a person put a value, or its doubt, in the place of what a list says."""
+    return one.kind == "corrected" or (one.kind == "about" and one.basis not in ("", _ABOUT_CELL))
+
+
 STATED = Certainty("stated")
 ABOUT = Certainty("about", spread_pct=ABOUT_PCT, basis=_ABOUT_CELL)
 

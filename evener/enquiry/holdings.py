@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from evener.enquiry.stored import StoredTractors, ids_of
+from evener.enquiry.stored import SOLD, StoredTractors, ids_of
 from evener.ingest.jobsheet.words import Vocabulary
 from evener.schema.store import aliases, connection
 from evener.scoring.core.setting import Library
@@ -53,7 +53,8 @@ def read(path: Path) -> Holdings:
         The path holds no store that can be read.
     """
     with connection.open_read(path) as con:
-        implements = {one.implement_id: one for one in connection.read_implements(con)}
+        every = connection.read_implements(con)
+        implements = {one.implement_id: one for one in every if one.stock_status != SOLD}
         families, models = connection.read_families(con), connection.read_rating_models(con)
         library = Library(implements, families, models, connection.read_reference(con))
         return Holdings(library, StoredTractors(path), aliases.aliases(con))

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from evener.enquiry.refused import WrongUse
 from evener.scoring.core.draws import Draws
+from evener.scoring.shed.lending import lent
 from evener.scoring.shed.matrix import DRAWS, Matrix, matrix
 from evener.scoring.shed.planning.model import EXACT
 from evener.scoring.shed.planning.plan import rules
@@ -65,7 +66,8 @@ class Shed:
     @cached_property
     def found(self) -> Matrix:
         """What every combination does of every task."""
-        return matrix(self.record, self.read.holdings.library, self.classes, draws=Draws(n=DRAWS))
+        found = matrix(self.record, self.read.holdings.library, self.classes, draws=Draws(n=DRAWS))
+        return lent(self.record, found)
 
     def check(self) -> ShedCheck:
         """Say what is missing, double or impossible, before anything is computed."""

@@ -2,17 +2,22 @@
 
 import csv
 import io
+from pathlib import Path
 
 import pytest
 
 from evener.ingest.columns.mappings import FileMapping
 from evener.ingest.store import lists, quarantine, senders, undo
 from evener.ingest.store.put_right import amending, dismissing
+from evener.opening import open_store
 from evener.schema.store import connection as store
+from evener.scoring.core.draws import Draws
+from evener.scoring.gives.offer import offer
 
 HEADER = "No,Name,PTO hp,Weight (lb),Remarks"
 BARN = '12,Barn,45,"4,100",lift is weak'
 OWNER = "Cold Spring"
+JOB = Path(__file__).parents[2] / "demo_db" / "jobs" / "ridge.toml"
 
 
 @pytest.fixture
@@ -147,6 +152,26 @@ def test_a_dismissed_row_stays_dismissed(send, path):
     assert send(*raw, name="fourth.csv").quarantined == len(lines)
     with pytest.raises(dismissing.CannotDismiss, match="line 99"):
         dismissing.dismiss(path, report.batch_id, [99])
+
+
+def test_a_remark_becomes_a_correction_or_a_doubt(send, path):
+    """What the remark is worth is what the tractor offers, with its doubt, and `explain` says whose word it is."""
+    send(BARN, "13,Hill,75,7400,", "14,Far,75,7400,")
+    amending.amend(path, "12", {"hitch_lift_610": "1500 lb"}, why="lift is weak, reckon on 1500")
+    amending.amend(path, "13", {"hitch_lift_ends": "3000 lb"}, why="weak lift", doubt_pct=30)
+    amending.amend(path, "13", {"weight": None}, why="never weighed", doubt_pct=10)
+    held = open_store(path).holdings
+    known = {one.tractor_id: one for one in held.tractors}
+    classes = [one for one in known.values() if one.kind == "class"]
+    lifts = {name: offer(known[name], classes, Draws(n=256)).take("hitch_lift_610_kg") for name in ("12", "13")}
+    assert (lifts["12"].assumed_from, set(lifts["12"].draws.tolist())) == (None, {lifts["12"].value})
+    spread = lifts["13"].draws / lifts["13"].value
+    assert (spread.min(), spread.max()) == (pytest.approx(0.7, abs=0.03), pytest.approx(1.3, abs=0.03))
+    assert "hitch_lift_610_kg" not in offer(known["12"], classes, Draws(n=1)).assumed(())
+    told = open_store(path).explain(JOB, "12").to_dict()["tasks"]
+    notes = {note for one in told if one["axis"] == "rear_lift" for note in one["notes"]}
+    assert any(note.endswith("of 12 is corrected by hand: lift is weak, reckon on 1500") for note in notes)
+    assert "remark-on-figure" not in asked(send(BARN, "13,Hill,75,7400,", "14,Far,75,7400,", name="next.csv"))
 
 
 def test_forgetting_an_owner_forgets_corrections(send, path):
