@@ -127,7 +127,7 @@ def by_kind(found: Sequence[Put]) -> str:
         kinds.setdefault(one.question.rpartition(".")[2], []).append(one)
     lines = []
     for kind, some in sorted(kinds.items()):
-        printed, changed = (np.mean(column) for column in zip(*((one.printed, one.changed) for one in some), strict=True))
+        printed, changed = np.mean([one.printed for one in some]), np.mean([one.changed for one in some])
         lines.append(f"{kind:16}{len(some):6}{printed:8.2f}{changed:8.2f}")
     return "\n".join(lines)
 
