@@ -233,7 +233,7 @@ class Place:
     `slope` is rise over run along the work, as it usually is, and `steepest` its worst stretch; `altitude_m` above sea
     level. `soil` is what the wheels run on and
     `texture` what tools work in; a texture nobody said may be any. `others_do` names work of the place, by the rules of
-    `reconcile.csv`, that somebody else does.
+    `reconcile.csv`, that somebody else does. `gate_m` is the width and `shed_m` the height that a tractor has to pass.
     """
 
     name: str
@@ -247,6 +247,8 @@ class Place:
     snow_days: Quantity | None = None
     hours_a_day_h: Quantity | None = None
     others_do: tuple[str, ...] = ()
+    gate_m: Quantity | None = None
+    shed_m: Quantity | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from evener.enquiry.filters import of_sheet, passes
 from evener.results import place as whole
 from evener.results.answer import KEPT, OPTIONAL, Answer, Worded
 from evener.results.choice import Choice, choice
 from evener.results.explanation import Explanation, explain
-from evener.results.filtered import Filtered, filtered, passes
+from evener.results.filtered import Filtered, filtered
 from evener.results.place import Claim, Gap, NotSized, Place, Unsettled
 from evener.results.plans import Plans, TaskTime, plans, plans_by_cost, task_times
 from evener.results.second import WithSecond, with_second
@@ -179,10 +180,11 @@ def rank(enquiry: Enquiry, *, top: int = ROWS, only: Sequence[Filter] = (), seco
     ----------
     enquiry : the job, the records, and the kinds to rank
     top : how many tractors to detail
-    only : filters of the tractors to pick among
+    only : filters of the tractors to pick among, beside the sheet's own
     second : whether the best two tractors are looked for too
     """
     job, tractors = enquiry.job, enquiry.concerned
+    only = (*of_sheet(job), *only)
     sizing = size_job(job, enquiry.library)
     classes = [one for one in tractors if one.kind == "class"]
     among = [one for one in tractors if one.kind in enquiry.among]

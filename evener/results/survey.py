@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from evener.enquiry.filters import of_sheet, passes
 from evener.enquiry.refused import Refused
 from evener.results.answer import KEPT, Answer, contract
 from evener.results.place import Gap, NotSized, gaps
@@ -196,7 +197,16 @@ def ask(enquiry: Enquiry, *, units: Units | None = None, seeds: int = 0) -> Surv
         kinds = " or ".join(enquiry.among)
         raise Refused(f"no record of kind {kinds} is in the store. See: evener list tractors")
     shown = units or enquiry.job.policy.units
-    found = asking.ask(enquiry.job, enquiry.library, enquiry.tractors, among=enquiry.among, units=shown, seeds=seeds)
+    own = of_sheet(enquiry.job)
+    found = asking.ask(
+        enquiry.job,
+        enquiry.library,
+        enquiry.tractors,
+        among=enquiry.among,
+        units=shown,
+        seeds=seeds,
+        passes=(lambda one: passes(own, one)) if own else None,
+    )
     questions = (Question(**{**one, "picks": tuple(map(_answer_pick, one["picks"]))}) for one in found["questions"])
     stability = found["stability"]
     if stability is not None:

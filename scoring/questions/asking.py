@@ -7,7 +7,7 @@ everything else as uncertain as before. The chance is the share of the parts tha
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -57,6 +57,7 @@ def ask(
     among: Iterable[TractorKind] = ("class",),
     units: Units = "si",
     seeds: int = 0,
+    passes: Callable[[Tractor], bool] | None = None,
 ) -> dict[str, Any]:
     """Say what to ask or measure next, and what each answer would change.
 
@@ -68,6 +69,7 @@ def ask(
     among : kinds of record the pick is made among
     units : "si" or "us": the units of every number that has one
     seeds : on how many other sets of draws to do it again, to say how stable it is
+    passes : which tractors may be picked; all of those kinds when left out
 
     Returns
     -------
@@ -75,10 +77,18 @@ def ask(
         The keys of `ask` in the JSON contract.
     """
     kinds = tuple(among)
-    found = survey(job, library, tractors, among=kinds, units=units)
+    found = survey(job, library, tractors, among=kinds, units=units, passes=passes)
     sizing, now = found.sizing, found.chooser.now
     again = [
-        survey(job, library, tractors, among=kinds, units=units, draws=Draws(seed=sizing.setting.draws.seed + other))
+        survey(
+            job,
+            library,
+            tractors,
+            among=kinds,
+            units=units,
+            draws=Draws(seed=sizing.setting.draws.seed + other),
+            passes=passes,
+        )
         for other in range(1, seeds + 1)
     ]
     answer = {
@@ -121,18 +131,21 @@ def survey(
     among: Iterable[TractorKind] = ("class",),
     units: Units = "si",
     draws: Draws | None = None,
+    passes: Callable[[Tractor], bool] | None = None,
 ) -> Survey:
     """Return every question of a job with its picks, as `ask` does, on a set of draws.
 
     Parameters
     ----------
-    job, library, tractors, among, units : as `ask` takes them
+    job, library, tractors, among, units, passes : as `ask` takes them
     draws : another set than the usual one
     """
     sizing = size_job(job, library, draws)
     classes = [one for one in tractors if one.kind == "class"]
     wanted = set(among)
-    scores = sizing.score([one for one in tractors if one.kind in wanted], classes, FIRST)
+    scores = sizing.score(
+        [one for one in tractors if one.kind in wanted and (passes is None or passes(one))], classes, FIRST
+    )
     picks = chooser(sizing, scores, tractors)
     found = [asked(sizing, picks, one) for one in open_answers(sizing, units)]
     found += [about_work(sizing, picks, one) for one in open_work(sizing)]
