@@ -15,6 +15,7 @@ from evener.cli.output import markdown, streams, tables
 from evener.schema import printable
 
 WIDEST = 132
+NAMES = 15
 plain = printable.one_line
 
 
@@ -110,7 +111,8 @@ class Page:
             if self._markdown:
                 self._lines.append(f"- {self._safe(name)}: {self._safe(text)}")
             else:
-                self._wrapped(plain(text), first=f"  {plain(name):<15}", rest=" " * 17)
+                shown = f"{plain(name)}  " if len(name) > NAMES - 1 else f"{plain(name):<{NAMES}}"
+                self._wrapped(plain(text), first=f"  {shown}", rest=" " * (NAMES + 2))
 
     def bullets(self, texts: Iterable[str]) -> None:
         """Add a list."""

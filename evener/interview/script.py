@@ -73,7 +73,7 @@ def script(vocabulary: Vocabulary, library: Library) -> Generator[Prompt, str, J
 def _read(draft: Draft, vocabulary: Vocabulary) -> JobSheet:
     job, findings = read_jobsheet_text(draft.text(), vocabulary)
     if job is None:
-        raise AnswerRefused(findings[0].message.rstrip("."), findings[0].fix)
+        raise AnswerRefused(findings[0].message.rstrip("."), findings[0].what_to_do)
     return job
 
 

@@ -188,8 +188,9 @@ def _to_choose(decision: Decision, pick: YearlyCost) -> tuple[ToChoose, ...]:
         if task.have or task.implement_id or task.name in decision.sizing.owned:
             continue
         label = setting.family(task).label.lower()
-        said = (getattr(task, name) for name in SIZES)
-        sizes = tuple(dict.fromkeys(one.text for one in said if one is not None and one.low is not None and one.text))
+        said = ((getattr(task, name), " stems" if name == "stem_m" else "") for name in SIZES)
+        told = (f"{one.text}{of}" for one, of in said if one is not None and one.low is not None and one.text)
+        sizes = tuple(dict.fromkeys(told))
         found.setdefault(task.machine or task.name, ToChoose(task.name, label, sizes, own, "kW"))
     return tuple(found.values())
 
