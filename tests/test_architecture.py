@@ -72,7 +72,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "evener.interview": ANSWERS | {"evener.enquiry"},
     "evener": ANSWERS | DOOR | KEEPING,
     "cli": COMMANDS - {"cli"} | rooms_of("cli", "adviser", "analyst", "asking", "shed"),
-    "cli.output": SCHEMA | {"scoring.core"},
+    "cli.output": SCHEMA | FORMULAS | {"scoring.core"},
     "cli.page": ANSWERS | DOOR | {"cli.output"},
     "cli.store": COMMANDS - {"cli.store"},
     "cli.adviser": COMMANDS,

@@ -43,10 +43,10 @@ def _page(answer: dict[str, Any], *, markdown: bool) -> None:
         [[row["task"], *(_at(one, row["task"]) for one in row["tractors"])] for row in answer["tasks"]],
     )
     needed = [
-        f"{one['tractor_id']}, {row['task']}: {words.AXIS[each['axis']]}: {words.fix(each)}"
+        f"{one['tractor_id']}, {row['task']}: {words.AXIS[each['axis']]}: {words.remedy(each)}"
         for row in answer["tasks"]
         for one, at in zip(found, row["tractors"], strict=True)
-        for each in at["fixes"]
+        for each in at["remedies"]
         if each["needed"]
     ]
     if needed:

@@ -9,6 +9,7 @@ import typer
 from evener.cli.adviser import jobs
 from evener.cli.options import Among, Format, Job, Output, Store, UnitChoice
 from evener.cli.output import render, words
+from evener.cli.output.symbols import legend
 
 PARTS = ("owning", "machines", "running", "hired", "undone", "total")
 
@@ -93,10 +94,13 @@ def _page(answer: dict[str, Any], *, markdown: bool, steps: bool) -> None:
     )
     page.heading("What it rests on")
     page.bullets(
-        f"{each['name'].replace('_', ' ')}: {each['value']:g} {each['measure']} ({each['source']}, {each['status']})"
+        f"{each['name'].replace('_', ' ')}: {words.figure(each['value'], each['measure'])} "
+        f"({words.sourced(each['source'], each['status'])})"
         for each in answer["terms"]
     )
     if steps:
         page.heading("Step by step, in the middle case")
         page.bullets(words.step(each) for each in answer["steps"])
+        page.heading("What the letters mean")
+        page.bullets(legend(answer["steps"]))
     page.show()

@@ -30,7 +30,7 @@ def lines(answer: dict[str, Any]) -> list[str]:
     ]
     hinges = [_hinge(one) for one in chosen["hangs_on"]]
     said = [
-        *(_Said("NOT COUNTED", f"{one['task']}: {one['why']}. {one['fix']}.", 9) for one in answer["not_sized"]),
+        *(_Said("NOT COUNTED", f"{one['task']}: {one['why']}. {one['remedy']}.", 9) for one in answer["not_sized"]),
         *(
             _Said("NOT DONE", f"by any size: {name}. {_hired_at(chosen, name)}, or say it otherwise.", 9)
             for name in answer["not_done"]
@@ -90,15 +90,15 @@ def _headline(answer: dict[str, Any], chosen: dict[str, Any]) -> str:
     named = [one for one in chosen["arrangement"] if one["kind"] != "not named"]
     if named and all(one["by"] == "hired" for one in named):
         return f"No size listed does any of this: hire it, {words.money(chosen['hire_all'])} a year"
-    return f"{_what_to_buy(answer, chosen['pick'])} at the PTO: {chosen['pick']['label']}"
+    return _what_to_buy(answer, chosen["pick"])
 
 
 def _what_to_buy(answer: dict[str, Any], pick: dict[str, Any]) -> str:
     """Return the size to buy; a unit that is for sale by its id."""
     first = next((one for one in answer["tractors"] if one["tractor_id"] == pick["tractor_id"]), None)
     if first is not None and first["kind"] != "class":
-        return f"Take {pick['tractor_id']}, {_size(pick)}"
-    return f"{'At least' if answer['not_sized'] else 'Buy about'} {_size(pick)}"
+        return f"Take {pick['tractor_id']}: {pick['label']}; {_size(pick)} at the PTO"
+    return f"{'At least' if answer['not_sized'] else 'Buy about'} {_size(pick)} at the PTO: {pick['label']}"
 
 
 def _size(one: dict[str, Any]) -> str:
@@ -159,16 +159,15 @@ def _decided(chosen: dict[str, Any]) -> str:
     first = max(named, key=lambda one: (one["listed"], one["share"]))
     own = next((one["share"] for one in pick["fails"] if one["task"] == first["task"]), 0.0)
     return (
-        f"{first['task']}: {_size(down)} does it in {words.percent(1 - first['share'])} of the draws, "
-        f"{_size(pick)} in {words.percent(1 - own)}"
+        f"{first['task']}: {_size(down)} does it {words.cases(1 - first['share'])}, "
+        f"{_size(pick)} {words.cases(1 - own)}"
     )
 
 
 def _hinge(one: dict[str, Any]) -> str:
     what = words.SIZE.get(one["quantity"], one["quantity"].replace("_", " "))
     bands = "; ".join(f"{_size(band)} if {band['answer']}" for band in one["bands"])
-    where = f" ({one['task']})" if one["task"] else ""
-    return f"{what}{where}: {bands}"
+    return f"{one['task'] or 'the place'}, {what}: {bands}"
 
 
 def _circumstances(answer: dict[str, Any], chosen: dict[str, Any]) -> str:
@@ -181,7 +180,7 @@ def _circumstances(answer: dict[str, Any], chosen: dict[str, Any]) -> str:
     if other and other != answer["pick"]:
         rule = "sure" if answer["policy"]["rule"] == "cost" else "cost"
         row = next((one for one in answer["tractors"] if one["tractor_id"] == other), None)
-        said.append(f'rule "{rule}" {f"{_size(row)} ({other})" if row else other}')
+        said.append(f'by rule "{rule}" {f"{_size(row)} ({other})" if row else other}')
     return "; ".join(filter(None, said))
 
 
@@ -201,7 +200,7 @@ def _fails(one: dict[str, Any]) -> str:
     if not one["fails"]:
         return "nothing"
     first, more = one["fails"][0], len(one["fails"]) - 1
-    rest = f", +{more}" if more else ""
+    rest = f", {more} more" if more else ""
     return f"{first['task'][:26]} in {words.percent(first['share'])}{rest}"
 
 
@@ -254,13 +253,13 @@ def _unsafe(answer: dict[str, Any]) -> str:
     first = next(
         (one for one in answer["tractors"] if one["tractor_id"] == answer["choice"]["pick"]["tractor_id"]), None
     )
-    needed = [] if first is None else [one for one in first["fixes"] if one["needed"]]
-    return "; ".join(f"{one['task']} without {words.fix(one)}" for one in needed)
+    needed = [] if first is None else [one for one in first["remedies"] if one["needed"]]
+    return "; ".join(f"{one['task']} without {words.remedy(one)}" for one in needed)
 
 
 def _gaps(answer: dict[str, Any]) -> str:
     found = answer["reconcile"]
-    return f"{found[0]['question']}{f' +{len(found) - 1}: evener check' if len(found) > 1 else ''}" if found else ""
+    return f"{found[0]['question']}{f' {len(found) - 1} more: evener check' if len(found) > 1 else ''}" if found else ""
 
 
 def _first_sentence(text: str) -> str:

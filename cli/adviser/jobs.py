@@ -40,8 +40,8 @@ def _print_findings(name: str, findings: Sequence[Finding]) -> None:
         sys.stderr.write(f"{name}: {count} thing{'s' if count > 1 else ''} to look at\n")
     for finding in findings:
         where = f"line {finding.row}" if finding.row else "sheet"
-        fix = finding.fix
-        sys.stderr.write(f"  {where}: {finding.message}. {fix[:1].upper()}{fix[1:]}.\n")
+        said = finding.what_to_do
+        sys.stderr.write(f"  {where}: {finding.message}. {said[:1].upper()}{said[1:]}.\n")
 
 
 def units_of(asked: UnitSystem | None, output: Format, own: Units) -> Units:

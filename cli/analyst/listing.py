@@ -140,9 +140,11 @@ def _table(page: render.Page, answer: RecordList, system: Units) -> None:
         header.append(f"{title}, {symbol}" if symbol else title)
     cells = [[_cell(known[name], row, system) for name, _ in shown] for row in rows]
     right = {place for place, (name, _) in enumerate(shown) if known[name].kind in ("number", "integer")}
-    page.table(header, cells, right)
+    left_out = page.table(header, cells, right, may_drop=True)
     marks = {_mark(row, name) for row in rows for name in row.get("estimated") or {}}
     page.bullets(said for mark, said in _MARKS.items() if mark in marks)
+    if left_out:
+        page.bullets([render.no_room(left_out, "--columns naming the ones you want")])
     if not rows:
         page.lead("None in the store.")
 

@@ -25,7 +25,7 @@ TITLES: Mapping[Quantity, str] = {
     "power": "PTO power",
     "tractor": "tractor power",
     "mass": "mass",
-    "reach": "centre of mass behind the hitch",
+    "reach": "centre of mass",
 }
 
 
@@ -102,7 +102,7 @@ def run(
         render.csv_out(rows)
     else:
         page, shown = render.Page(markdown=output is Format.markdown), _units(units)
-        page.title(f"{answer['family']}: what a machine of this size is rated for")
+        page.title(f"{answer['family'].replace('_', ' ')}: what a machine of this size is rated for")
         page.facts((TITLES[row["quantity"]], _said(row, shown)) for row in rows)
         if any(not row["inside"] for row in rows):
             page.lead("The size lies outside the records' own: the line is stretched there.")
@@ -119,4 +119,7 @@ def _said(row: Mapping[str, Any], units: Units) -> str:
     middle, low, high, mean_low, mean_high = (
         show(row[name], row["unit"], units, FIELDS[row["quantity"]]) for name in names
     )
-    return f"{middle}; 95 of 100 machines {low} to {high}, the mean {mean_low} to {mean_high}; {row['n']} records"
+    where = " behind the hitch" if row["quantity"] == "reach" else ""
+    return (
+        f"{middle}{where}; 95 of 100 machines {low} to {high}, their mean {mean_low} to {mean_high}; {row['n']} records"
+    )

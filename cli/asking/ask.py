@@ -76,7 +76,7 @@ def _page(
     page = render.Page(markdown=markdown)
     page.title(f"{answer['place']}: what to ask or measure next")
     for one in answer["not_sized"]:
-        page.lead(f"ASK FIRST: {one['task']}: {one['why']}. {one['fix']}. Until then there is no pick.")
+        page.lead(f"ASK FIRST: {one['task']}: {one['why']}. {one['remedy']}. Until then there is no pick.")
     if before is not None:
         page.facts([("answered", "; ".join(given)), ("before", survey_words.describe(before["so_far"]))])
     page.facts([("so far, without it" if answer["not_sized"] else "so far", survey_words.describe(answer["so_far"]))])

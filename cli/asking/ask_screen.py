@@ -43,7 +43,7 @@ def lines(answer: dict[str, Any], job: str, before: dict[str, Any] | None, given
 def _head(answer: dict[str, Any], before: dict[str, Any] | None, given: list[str]) -> list[str]:
     found = [*_wrapped(f"{answer['place']}: what to ask or measure next")]
     for one in answer["not_sized"]:
-        found += _wrapped(f"ASK FIRST: {one['task']}: {one['why']}. {one['fix']}. Until then there is no pick.")
+        found += _wrapped(f"ASK FIRST: {one['task']}: {one['why']}. {one['remedy']}. Until then there is no pick.")
     if before is not None:
         found += _wrapped(f"answered: {'; '.join(given)}")
         found += _wrapped(f"before: {survey_words.describe(before['so_far'])}")

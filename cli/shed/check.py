@@ -16,7 +16,7 @@ def run(shed: ShedFolder, output: Output = Format.table, store: Store = None) ->
     if output is Format.json:
         render.json_out(answer.to_dict())
     elif output is Format.csv:
-        render.csv_out(answer.rows(), ("id", "row", "column", "raw", "message", "fix"))
+        render.csv_out(answer.rows(), ("id", "row", "column", "raw", "message", "remedy"))
     else:
         _page(answer.to_dict(), markdown=output is Format.markdown)
     if answer.refused:
@@ -34,7 +34,7 @@ def _page(answer: dict[str, Any], *, markdown: bool) -> None:
     if answer["findings"]:
         page.table(
             ["line", "what is wrong", "what to do"],
-            [[str(one["row"] or ""), one["message"], one["fix"]] for one in answer["findings"]],
+            [[str(one["row"] or ""), one["message"], one["remedy"]] for one in answer["findings"]],
             right={0},
         )
     if answer["members"]:

@@ -20,7 +20,7 @@ def run(
     units: UnitChoice = None,
     store: Store = None,
 ) -> int:
-    """Write to a member: his figures used and assumed, what falls short and its cures, whom to ask and when."""
+    """Write to a member: his figures used and assumed, what falls short and its remedies, whom to ask and when."""
     with undisturbed():
         answer = usable(shed, store).letter(owner, rule=rule.value)
     shown = units_of(units, output, answer.units)
@@ -55,7 +55,7 @@ def _page(answer: dict[str, Any], *, markdown: bool) -> None:
         page.heading("What yours does not do by itself, and three ways out, the cheapest first")
         for one in answer["shortfalls"]:
             page.lead(f"{one['task']}: {one['own']}")
-            page.bullets(cure["says"] for cure in one["cures"])
+            page.bullets(remedy["says"] for remedy in one["remedies"])
     if answer["lent"]:
         page.heading("Where yours goes")
         page.table(

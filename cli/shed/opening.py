@@ -53,7 +53,7 @@ def usable(path: Path, store: Path | None) -> Shed:
         sys.stderr.write(f"{shed.read.name}: {count} thing{'s' if count > 1 else ''} to look at\n")
     for one in shown:
         where = f"line {one.row}" if one.row else "file"
-        sys.stderr.write(render.plain(f"  {where}: {one.message}. {one.fix[:1].upper()}{one.fix[1:]}.") + "\n")
+        sys.stderr.write(render.plain(f"  {where}: {one.message}. {one.remedy[:1].upper()}{one.remedy[1:]}.") + "\n")
     if refused:
         raise typer.Exit(2)
     return shed

@@ -247,7 +247,10 @@ def _findings(page: render.Page, findings: Sequence[Finding]) -> None:
     page.heading(f"{len(findings)} finding{'' if len(findings) == 1 else 's'}")
     page.table(
         ["line", "column", "found", "what is wrong", "what to do"],
-        [[one.where, one.column or "", _cut(one.raw or ""), one.message, one.fix] for one in findings[:_MOST_SHOWN]],
+        [
+            [one.where, one.column or "", _cut(one.raw or ""), one.message, one.what_to_do]
+            for one in findings[:_MOST_SHOWN]
+        ],
         right={0},
     )
     rest = Counter(one.id for one in findings[_MOST_SHOWN:])

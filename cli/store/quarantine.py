@@ -51,7 +51,7 @@ def _page(rows: Sequence[Refused], *, markdown: bool) -> None:
                     one["column"] or "",
                     one["raw"] or "",
                     one["message"],
-                    one["fix"],
+                    one["remedy"],
                 ]
                 for row in rows
                 for one in row.findings

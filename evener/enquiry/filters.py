@@ -123,7 +123,7 @@ def _metres(name: str, said: str) -> float:
     try:
         length = cells.read_quantity(said, "m").low
     except cells.CellError as error:
-        raise WrongUse(f"{name}-up-to: {error.message}. {error.fix}") from None
+        raise WrongUse(f"{name}-up-to: {error.message}. {error.remedy}") from None
     if length is None:
         raise WrongUse(f'{name}-up-to takes a length, such as "7 ft"')
     return length

@@ -132,5 +132,7 @@ def _sheets(read: ShedFile, holdings: Holdings) -> dict[str, JobSheet]:
             continue
         for one in refusing[:5]:
             reason = f"line {one.row}: {one.message}" if one.row else one.message
-            read.reading.report(found.ShedList, (*part.path, "sheet"), name, name=name, reason=reason, hint=one.fix)
+            read.reading.report(
+                found.ShedList, (*part.path, "sheet"), name, name=name, reason=reason, hint=one.what_to_do
+            )
     return jobs

@@ -79,7 +79,7 @@ def read(draft: Draft, words: Vocabulary) -> JobSheet:
     """
     job, findings = read_jobsheet_text(draft.text(), words)
     if job is None:
-        raise AnswerRefused(findings[0].message.rstrip("."), findings[0].fix)
+        raise AnswerRefused(findings[0].message.rstrip("."), findings[0].what_to_do)
     return job
 
 

@@ -201,8 +201,9 @@ def _to_choose(decision: Decision, pick: YearlyCost, hired: Collection[str]) -> 
         if task.have or task.implement_id or task.name in decision.sizing.owned or task.name in hired:
             continue
         label = setting.family(task).label.lower()
-        said = (getattr(task, name) for name in SIZES)
-        sizes = tuple(dict.fromkeys(one.text for one in said if one is not None and one.low is not None and one.text))
+        said = ((getattr(task, name), " stems" if name == "stem_m" else "") for name in SIZES)
+        told = (f"{one.text}{of}" for one, of in said if one is not None and one.low is not None and one.text)
+        sizes = tuple(dict.fromkeys(told))
         buy = next((one for one in decision.work.machines if task.name in one.tasks), None)
         money = (None, None, None) if buy is None else (buy.price.amount, buy.price.basis, buy.a_year)
         found.setdefault(task.machine or task.name, ToChoose(task.name, label, sizes, own, "kW", *money))

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from evener.results.answer import OPTIONAL, Answer
-from evener.results.margins import Span
+from evener.results.margins import AxleShare, Span, shared
 from evener.results.place import NotSized, not_sized
 from evener.schema import fields
 from evener.schema.certainty import by_hand
@@ -80,6 +80,7 @@ class ExplainedDemand:
     middle : asked in the middle case, which the steps work out
     demand : asked over all draws
     capacity, margin, assumed_from : what the tractor has, what is to spare, and the class that stands in
+    axle_share : what stays on the axle that a raised machine lightens, where that is what is asked
     estimates : the ways to it that stand beside each other
     steps, capacity_steps : how the demand and the capacity came about
     notes : what else was noticed
@@ -94,6 +95,7 @@ class ExplainedDemand:
     capacity: float | None
     margin: float | None
     assumed_from: str | None
+    axle_share: AxleShare | None
     estimates: tuple[Estimate, ...]
     steps: tuple[WorkedStep, ...]
     capacity_steps: tuple[WorkedStep, ...]
@@ -230,6 +232,7 @@ def _explained(demand: Demand, wide: Demand, axis: AxisFit, offered: Offer, cent
         capacity=axis.capacity,
         margin=axis.margin,
         assumed_from=axis.assumed_from,
+        axle_share=shared(axis),
         estimates=tuple(estimates),
         steps=worked((*demand.steps, *last_steps(demand, central))),
         capacity_steps=worked(central.steps(demand, Trace(on=True))),

@@ -146,7 +146,7 @@ class Shed:
         return own_jointly(self.record, self.found, holdings, self.classes, among=among, top=top, hire=hire)
 
     def letter(self, owner: str, *, rule: str = OWN_FIRST) -> Letter:
-        """Write to a member: what of his was used and assumed, what falls short, the cures, whom to ask and when.
+        """Write to a member: what of his was used and assumed, what falls short, the remedies, whom to ask and when.
 
         Parameters
         ----------

@@ -12,7 +12,7 @@ class UnreadableCell(Finding):
     title = "The cell cannot be read"
     why = "What a text means is never guessed."
     template = "{column}: {problem}"
-    remedy = "{cure}"
+    remedy = "{remedy}"
 
 
 class FootnoteMark(Finding):
@@ -22,7 +22,7 @@ class FootnoteMark(Finding):
     title = "The cell bears the mark of a footnote"
     why = "What the note says may change the value, and a raised figure is easily read as one of its digits."
     template = "{column}: {problem}"
-    remedy = "{cure}"
+    remedy = "{remedy}"
 
 
 class UnknownWord(Finding):

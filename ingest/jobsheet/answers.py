@@ -28,13 +28,13 @@ class AnswerRefused(ValueError):
     Attributes
     ----------
     message : what is wrong
-    fix : what to write instead
+    remedy : what to write instead
     """
 
-    def __init__(self, message: str, fix: str) -> None:
-        super().__init__(f"{message}. {fix}")
+    def __init__(self, message: str, remedy: str) -> None:
+        super().__init__(f"{message}. {remedy}")
         self.message = message
-        self.fix = fix
+        self.remedy = remedy
 
 
 def answer_place(job: JobSheet, key: str, said: str, vocabulary: Vocabulary) -> JobSheet:
@@ -188,7 +188,7 @@ def _refusal(findings: list[Finding], key: str) -> AnswerRefused:
     if not findings:
         return AnswerRefused(f"{key} stays unknown", "Write a number with its unit")
     first = findings[0]
-    return AnswerRefused(first.message.rstrip("."), first.fix)
+    return AnswerRefused(first.message.rstrip("."), first.what_to_do)
 
 
 def check_value(section: str, key: str, said: str, vocabulary: Vocabulary, *, family: str = "loader_bucket") -> None:

@@ -112,13 +112,13 @@ def checked(
     try:
         quantity = read()
     except cells.MissingUnit as error:
-        reading.report(found.SheetNoUnit, path, raw, hint=error.fix)
+        reading.report(found.SheetNoUnit, path, raw, hint=error.remedy)
     except cells.WrongUnit as error:
-        reading.report(found.SheetUnit, path, raw, reason=error.message, hint=error.fix)
+        reading.report(found.SheetUnit, path, raw, reason=error.message, hint=error.remedy)
     except cells.NegativeValue:
         reading.report(found.SheetNegative, path, raw, allowed=key.allowed())
     except cells.CellError as error:
-        reading.report(found.SheetValue, path, raw, reason=error.message, hint=hint or error.fix)
+        reading.report(found.SheetValue, path, raw, reason=error.message, hint=hint or error.remedy)
     else:
         if all(end is None or key.holds(end) for end in (quantity.low, quantity.high)):
             return quantity

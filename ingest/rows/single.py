@@ -45,11 +45,11 @@ def read_figures(family: str, given: Mapping[str, str], known: Known) -> dict[st
             raise CannotRead(f"{heading!r} is no field of an implement. See: evener fields implement.")
         wrong = next((one for one in rows.findings if one.refuses and one.column in (None, heading)), None)
         if wrong is not None or not given[heading].strip():
-            reason = f"{wrong.message}; {wrong.fix}" if wrong else "there is no value"
+            reason = f"{wrong.message}; {wrong.remedy}" if wrong else "there is no value"
             raise CannotRead(f"{heading}={given[heading]} cannot be kept: {reason}.")
         column = rows.values[match.field.name]
         figures[match.field.name] = str(column.objects()[0]) if isinstance(column, Words) else float(column[0])
     wrong = next((one for one in rows.findings if one.refuses), None)
     if wrong is not None:
-        raise CannotRead(f"this cannot be kept: {wrong.message}; {wrong.fix}.")
+        raise CannotRead(f"this cannot be kept: {wrong.message}; {wrong.remedy}.")
     return figures

@@ -1,4 +1,4 @@
-"""What would fix it: weights that the verdict rests on, and ballast or a smaller machine that would close a gap."""
+"""What is done instead: weights that the verdict rests on, and ballast or a smaller machine that would close a gap."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ DRAWN = {"draft", "tow", "ground"}
 
 
 @dataclass(frozen=True)
-class Fix:
+class Remedy:
     """One thing that a task needs fitted, or that would close a gap.
 
     Attributes
@@ -69,7 +69,7 @@ class Fix:
         }
 
 
-def fixes(sizing: Sizing, offer: Offer, details: Sequence[TaskFit]) -> list[Fix]:
+def remedies(sizing: Sizing, offer: Offer, details: Sequence[TaskFit]) -> list[Remedy]:
     """Return what one tractor's work needs fitted, then what would close its gaps, task by task.
 
     Parameters
@@ -79,7 +79,7 @@ def fixes(sizing: Sizing, offer: Offer, details: Sequence[TaskFit]) -> list[Fix]
     details : its margins, in the order of the sizing's tasks
     """
     by_name = {task.name: task for task in sizing.setting.job.tasks}
-    found: list[Fix] = []
+    found: list[Remedy] = []
     for asked, detail in zip(sizing.tasks, details, strict=True):
         comes = present(asked, sizing.setting.draws)
         keep = comes if comes.any() else np.ones_like(comes)
@@ -88,7 +88,7 @@ def fixes(sizing: Sizing, offer: Offer, details: Sequence[TaskFit]) -> list[Fix]
             # Outside the range of the formulas there is no amount to name; `checks` says so.
             with suppress(OutOfRange):
                 found += list(one.of(demand, short=axis.short))
-    return sorted(found, key=lambda fix: not fix.needed)
+    return sorted(found, key=lambda remedy: not remedy.needed)
 
 
 @dataclass(frozen=True)
@@ -101,8 +101,8 @@ class _Gap:
     keep: Mask
     level: float
 
-    def of(self, demand: Demand, *, short: bool) -> Iterator[Fix]:
-        """Yield the fixes of one demand."""
+    def of(self, demand: Demand, *, short: bool) -> Iterator[Remedy]:
+        """Yield the remedies of one demand."""
         if demand.axis in {"front_axle", "rear_axle"}:
             yield from self._weights(demand, short=short)
         elif demand.axis == "loader_lift":
@@ -128,15 +128,15 @@ class _Gap:
         """Return what surely is not too much."""
         return quantile(values[self.keep], 1 - self.level)
 
-    def _fix(self, demand: Demand, kind: str, text: str, amount: float | None = None, unit: str = "kg") -> Fix:
-        return Fix(demand.task, demand.axis, kind, text, amount, unit)
+    def _fix(self, demand: Demand, kind: str, text: str, amount: float | None = None, unit: str = "kg") -> Remedy:
+        return Remedy(demand.task, demand.axis, kind, text, amount, unit)
 
     def _spare(self, demand: Demand) -> Array:
         """Return capacity over demand per draw."""
         capacity = self.offer.on(demand).draws
         return np.ones(self.keep.size) if capacity is None else capacity / asked_of(demand, self.offer)
 
-    def _weights(self, demand: Demand, *, short: bool) -> Iterator[Fix]:
+    def _weights(self, demand: Demand, *, short: bool) -> Iterator[Remedy]:
         terms = demand.terms
         tractor = self.offer.stands(self.sizing.setting)
         if tractor is None or not isinstance(terms, Raised):
@@ -167,12 +167,12 @@ class _Gap:
             where = "front" if terms.rear else "rear"
             more = ", more than a usual set" if short else ""
             text = f"{where} weights{more}, at least"
-            yield Fix(demand.task, demand.axis, f"{where}_weights", text, amount, needed=not short)
+            yield Remedy(demand.task, demand.axis, f"{where}_weights", text, amount, needed=not short)
         if short:
             heaviest = self._least(demand.beta * self._spare(demand))
             yield self._fix(demand, "lighter", "a machine that weighs, full, at most", heaviest)
 
-    def _counterweight(self, demand: Demand) -> Iterator[Fix]:
+    def _counterweight(self, demand: Demand) -> Iterator[Remedy]:
         try:
             stance = loader_stance(self.sizing.setting, self.offer, self.task)
         except CannotSize:
@@ -182,7 +182,7 @@ class _Gap:
         amount = quantile(stance.counterweight_kg[self.keep], SURE)
         mass = self.offer.mass.value or 0.0
         if amount > LEAST_WEIGHT * mass:
-            yield Fix(
+            yield Remedy(
                 demand.task,
                 demand.axis,
                 "counterweight",
@@ -191,16 +191,16 @@ class _Gap:
                 needed=True,
             )
 
-    def _lighter(self, demand: Demand) -> Iterator[Fix]:
+    def _lighter(self, demand: Demand) -> Iterator[Remedy]:
         mass = demand.alpha * (1 - self.sizing.setting.job.policy.reserve_lift)
         if demand.axis == "rear_lift":
             heaviest = self._least(mass * self._spare(demand))
             yield self._fix(demand, "lighter", "a machine that weighs, full, at most", heaviest)
         else:
             share = self._least(self._spare(demand))
-            yield self._fix(demand, "lighter", "of tool and load, at most this share:", share * 100, "%")
+            yield self._fix(demand, "lighter", "tool and load together at most", share * 100, "%")
 
-    def _power(self, demand: Demand) -> Iterator[Fix]:
+    def _power(self, demand: Demand) -> Iterator[Remedy]:
         setting = self.sizing.setting
         spare = self._spare(demand)
         speed, width = speed_of(setting, self.task), size(setting, self.task, "working_width_m")
@@ -210,7 +210,7 @@ class _Gap:
         if family.first_variable == "working_width_m" and width is not None:
             yield self._fix(demand, "narrower", "a machine about as wide as", self._least(width.values * spare), "m")
 
-    def _pull(self, demand: Demand) -> Iterator[Fix]:
+    def _pull(self, demand: Demand) -> Iterator[Remedy]:
         setting, terms = self.sizing.setting, demand.terms
         pull, mass = self.offer.on(demand).draws, self.offer.mass.draws
         if pull is None or mass is None:
@@ -231,11 +231,9 @@ class _Gap:
         if setting.family(self.task).draft_row is not None and width is not None:
             yield self._fix(demand, "narrower", "a tool no wider than", self._least(width.values * share), "m")
         else:
-            yield self._fix(
-                demand, "lighter", "of machine and load, at most this share:", self._least(share) * 100, "%"
-            )
+            yield self._fix(demand, "lighter", "machine and load together at most", self._least(share) * 100, "%")
 
-    def _towed(self, demand: Demand) -> Iterator[Fix]:
+    def _towed(self, demand: Demand) -> Iterator[Remedy]:
         most, mass = self.offer.on(demand).draws, self.offer.mass.draws
         if most is None or mass is None:
             return
@@ -248,5 +246,5 @@ class _Gap:
                 text = "brakes on the towed machine, which allow it up to"
                 yield self._fix(demand, "brakes", text, self._least(braked))
 
-    def _oil(self, demand: Demand) -> Iterator[Fix]:
+    def _oil(self, demand: Demand) -> Iterator[Remedy]:
         yield self._fix(demand, "own_pump", "a machine with a pump of its own on the PTO", None)

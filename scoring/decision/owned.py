@@ -76,7 +76,7 @@ def _claim(
     try:
         asked = demands_of(sizing.setting, task)
     except CannotSize as reason:
-        return _verdict("not checked", f"{reason.why}. {reason.fix}")
+        return _verdict("not checked", f"{reason.why}. {reason.remedy}")
     has = offer(record, classes, sizing.setting.draws)
     found = detail([asked], has, sizing.confidence)[0]
     shut = [_gate(gate) for gate in found.gates if not gate.ok and gate.offered != "not stated"]

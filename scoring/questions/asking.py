@@ -96,7 +96,7 @@ def ask(
         "place": job.place.name,
         "pick": now.tractor_id if now and not sizing.not_sized else None,
         "so_far": _pick(now),
-        "not_sized": [{"task": one.task, "why": one.why, "fix": one.fix} for one in sizing.not_sized],
+        "not_sized": [{"task": one.task, "why": one.why, "remedy": one.remedy} for one in sizing.not_sized],
         "questions": [
             {
                 "id": one.id,

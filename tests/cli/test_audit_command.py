@@ -137,7 +137,7 @@ def test_csv_has_a_row_for_every_flag(report, audited):
     measured = list(csv.DictReader(io.StringIO(audited("tedder", output=Format.csv, records=True)[1])))
     assert len(measured) == 73
     assert measured[0]["variable"] == "working_width_m"
-    assert {"t", "leverage", "cooks_distance", "low_kw", "high_kw"} <= set(measured[0])
+    assert {"t", "leverage", "line_shift", "low_kw", "high_kw"} <= set(measured[0])
 
 
 @pytest.mark.ci

@@ -111,6 +111,16 @@ def test_a_record_cannot_drive_a_terminal_or_a_spreadsheet(library_store, capsys
     assert "\x1b" not in plan
 
 
+def test_a_screen_has_six_figures_and_data_has_them_all(library_store, capsys, monkeypatch):
+    """A quotient is rounded for reading and whole in CSV; columns without room are named."""
+    assert printed(capsys, library_store, "SELECT 1e0 / 3 AS a")[1].split() == ["a", "0.333333"]
+    assert "0.3333333333333333" in printed(capsys, library_store, "SELECT 1e0 / 3 AS a", output=Answer.csv)[1]
+    monkeypatch.setenv("COLUMNS", "80")
+    _, screen = printed(capsys, library_store, "SELECT * FROM implement LIMIT 1")
+    assert "No room here" in screen
+    assert "file_row" in screen.partition("No room here")[2]
+
+
 def test_a_cell_wider_than_a_screen_is_cut_there_and_nowhere_else(library_store, capsys):
     """A long text is shortened for reading; CSV has it whole."""
     sql = "SELECT repeat('long ', 200) AS note"

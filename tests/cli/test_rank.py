@@ -47,11 +47,15 @@ def test_the_first_screen_contradicts_itself_nowhere(evener, sheet):
 
 
 def test_all_tables_come_on_request(evener, sheet):
-    """--full adds the tables of tractors, margins, hours and what is open below the first screen."""
+    """--full adds the tables of tractors, margins, hours and what is open below the first screen, and no moments."""
     first, full = evener("rank", sheet).stdout, evener("rank", sheet, "--full").stdout
     assert full.startswith(first)
-    order = [full.index(word) for word in ("tractors (class)", "One size down, one size up", "Cautions")]
+    order = [full.index(word) for word in ("generic sizes\n", "One size down, one size up", "Cautions")]
     assert order == sorted(order)
+    assert "20 % of the" in full
+    explained = evener("explain", sheet, "utility-62-4wd").stdout
+    assert "lb ft" not in full + explained
+    assert "20 % of the weight on the front wheels" in " ".join(explained.split())
 
 
 def test_the_other_rule_is_asked_for_in_the_sheet(evener, sheet):

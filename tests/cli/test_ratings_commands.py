@@ -44,7 +44,7 @@ def test_a_card_can_be_worked_with_by_another(card):
 @pytest.mark.parametrize(
     ("output", "said"),
     [
-        (CardFormat.table, "rotary cutter: power by working width and max stem"),
+        (CardFormat.table, "rotary cutter: PTO power by working width and thickest stem"),
         (CardFormat.markdown, "| a "),
         (CardFormat.csv, "family,quantity,form,name,value,standard_error,n,spread"),
         (CardFormat.latex, "\\begin{tabular}{lrr}"),

@@ -153,6 +153,6 @@ def test_a_letter_is_one_page_in_his_units(run, opened, season):
     assert "hire it done" in page
     assert len(done.stdout.splitlines()) <= 90
     told = letter(opened.record, opened.found, season, "Tansy Rigg")
-    assert all(1 <= len(one.cures) <= 3 for one in told.shortfalls)
+    assert all(1 <= len(one.remedies) <= 3 for one in told.shortfalls)
     assert told.to_dict("si")["figures"][0]["used"] == "50 kW"
     assert run("letter", "Nobody").returncode == 2

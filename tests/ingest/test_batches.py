@@ -241,7 +241,7 @@ def test_without_a_kind_the_option_is_named(load):
     report = load(GOOD, kind=None)
     (finding,) = [finding for finding in report.findings if finding.refuses]
     assert finding.id == "missing-column"
-    assert "--kind" in finding.fix
+    assert "--kind" in finding.what_to_do
 
 
 def test_a_mapping_settles_a_bare_power(load, path):
@@ -386,5 +386,5 @@ def test_the_report_is_the_json_contract(load):
         "findings",
         "columns",
     ]
-    assert list(answer["findings"][0]) == ["id", "row", "column", "raw", "message", "fix", "count", "lines"]
+    assert list(answer["findings"][0]) == ["id", "row", "column", "raw", "message", "remedy", "count", "lines"]
     assert json.loads(json.dumps(answer, allow_nan=False)) == answer

@@ -39,7 +39,7 @@ def test_a_load_beyond_the_balance_equations_is_said(library, classes):
     task = Task("carry", "pallet_fork", load_kg=exact(300.0), centre_of_mass_m=exact(8.0))
     answer = answers.rank(JobSheet(LEVEL, (task,)), library, classes)
     assert any("axle loads could not be worked out" in said for said in answer["cautions"])
-    assert not any(fix["kind"] == "counterweight" for row in answer["tractors"] for fix in row["fixes"])
+    assert not any(remedy["kind"] == "counterweight" for row in answer["tractors"] for remedy in row["remedies"])
 
 
 def test_work_too_fast_for_the_field_capacity_has_no_hours(library, classes):
