@@ -182,8 +182,8 @@ def _read(content: bytes, name: str, sheet: str | None, knows: Knows | None, dec
         raise NoTable("is a workbook of the older kind, or locked with a password. Save it as .xlsx without one.")
     if content.startswith(parquet.MAGIC):
         return _parquet(content, name, knows, decimal)
-    text, encoding = delimited.decode(content)
-    grid = delimited.grid_in(text, knows, content if encoding == "utf-8" else None)
+    text, encoding = delimited.as_utf8(content)
+    grid = delimited.grid_in(text, knows)
     noticed: list[Finding] = [findings.GuessedEncoding(values={"encoding": encoding})] if encoding == "cp1252" else []
     return _table(content, name, encoding, grid, noticed)
 
