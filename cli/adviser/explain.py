@@ -58,7 +58,8 @@ def _page(answer: dict[str, Any], *, markdown: bool) -> None:
         assumed = f" (assumed from {one['assumed_from']})" if one["assumed_from"] else ""
         middle, over = words.quantity(one["middle"], one["unit"]), words.span(one["demand"], one["unit"])
         if one["middle"] > one["demand"]["high"]:
-            asks = f"{middle} in the middle case at the usual speed, {over} over all draws when it slows down"
+            less = "when it slows down" if one["axis"] == "pto_power" else "with part of the load"
+            asks = f"{middle} in the middle case, {over} over all draws {less}"
         else:
             asks = f"{middle} in the middle case, {over} over all draws"
         page.facts(

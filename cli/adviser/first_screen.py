@@ -200,7 +200,7 @@ def _unsafe(answer: dict[str, Any]) -> str:
     first = next(
         (one for one in answer["tractors"] if one["tractor_id"] == answer["choice"]["pick"]["tractor_id"]), None
     )
-    needed = [] if first is None else [one for one in first["fixes"] if one["needed"]]
+    needed = [] if first is None else [one for one in first["fixes"] if one["needed"] and one["kind"] != "adapter"]
     return "; ".join(f"{one['task']} without {words.fix(one)}" for one in needed)
 
 

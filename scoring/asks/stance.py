@@ -8,9 +8,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from evener.scoring.core.demand import Demand
 from evener.scoring.core.draws import median
 from evener.scoring.core.trace import step
+from evener.scoring.mechanics.stance import lift
+from evener.scoring.place import masses
 from evener.scoring.place.slopes import slope, steepest
 from evener.scoring.place.terms import FRONT, REAR, Raised
 
@@ -35,6 +39,7 @@ def raised(setting: Setting, task: Task, full_kg: Array, reach: Size, *, rear: b
         step("full machine, raised", {}, (full_kg, "kg"), source="PRACTICE", status="practice"),
         step("centre of mass from the hitch points", {}, (reach.values, "m"), source=reach.source, status=reach.status),
     )
+    partly, least = masses.partly_full(setting, task)
     return Demand(
         task.name,
         "front_axle" if rear else "rear_axle",
@@ -46,4 +51,6 @@ def raised(setting: Setting, task: Task, full_kg: Array, reach: Size, *, rear: b
         terms=Raised(
             REAR if rear else FRONT, setting, median(slope(setting, task).values), steepest(setting, task).values
         ),
+        floor=None if partly is None else (np.asarray(lift.hitch_moment(partly, x=reach.values)), partly),
+        least_load=least,
     )

@@ -275,7 +275,7 @@ class _Yard:
         return [
             Remedy(fix.kind, fix.text, amount=fix.amount, unit=fix.unit)
             for fix in fixes(sizing, one, found)
-            if fix.needed
+            if fix.needed and fix.kind != "adapter"
         ]
 
 
