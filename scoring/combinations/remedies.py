@@ -13,6 +13,7 @@ from evener.scoring.asks import tow
 from evener.scoring.combinations.asked import asked_of
 from evener.scoring.combinations.hard_axes import HARD, SURE, stand_up
 from evener.scoring.combinations.loader_stance import loader_stance, most_in_the_tool
+from evener.scoring.combinations.on_wheels import does_it_trailed
 from evener.scoring.combinations.outcomes import enough, present
 from evener.scoring.combinations.part_load import shares, with_share
 from evener.scoring.core.draws import median, quantile
@@ -22,7 +23,7 @@ from evener.scoring.mechanics.stance import balance, towing
 from evener.scoring.mechanics.validity import OutOfRange
 from evener.scoring.place.going import speed_of
 from evener.scoring.place.sizes import size
-from evener.scoring.place.terms import Raised, Snow, Soil
+from evener.scoring.place.terms import RAISED, Raised, Snow, Soil
 
 if TYPE_CHECKING:
     from evener.schema.records import Task
@@ -49,7 +50,7 @@ class Fix:
     ----------
     task, axis : what it is for
     kind : adapter, front_weights, rear_weights, counterweight, part_load, ballast, narrower, slower, lighter,
-        brakes, chains or own_pump
+        trailed, brakes, chains or own_pump
     text : in words, without the amount
     amount, unit : how much, where that is a number
     needed : whether the task counts as met only with it; otherwise it would close a gap
@@ -187,7 +188,11 @@ class _Gap:
             yield Fix(demand.task, demand.axis, f"{where}_weights", text, amount, needed=not short)
         if short:
             heaviest = self._least(demand.beta * self._spare(demand))
-            yield self._fix(demand, "lighter", "a machine that weighs, full, at most", heaviest)
+            what = "a machine that weighs, full, at most" if terms.how == RAISED else "a tongue load of at most"
+            yield self._fix(demand, "lighter", what, heaviest)
+            setting = self.sizing.setting
+            if terms.how == RAISED and does_it_trailed(setting, self.task, self.offer, self.keep, self.level):
+                yield self._fix(demand, "trailed", "a machine of that size on its own wheels", None)
 
     def _part_load(self, demand: Demand) -> Iterator[Fix]:
         """Say which part of the load may be taken where the full one is too much."""

@@ -95,6 +95,28 @@ def test_a_usual_slope_too_steep_for_the_front_axle_refuses(sized, by_id, classe
     assert met == [True, False]
 
 
+def test_a_tongue_takes_from_the_front_axle_and_a_wagon_on_four_wheels_does_not(sized, by_id, classes):
+    """A heavy trailer on one axle is too much for a small tractor's front axle; the same mass on four wheels is not."""
+    met = []
+    for family in ("tipping_trailer", "flat_wagon"):
+        sizing = sized(Task("haul", family, load_kg=exact(5000.0), machine_mass_kg=exact(2000.0), slope=exact(0.0)))
+        block, task, demand = front(sizing, by_id["compact-27-4wd"], classes)
+        met.append(bool(task_outcome(replace(task, demands=(demand,), gates=()), block).met.all()))
+    assert met == [False, True]
+
+
+def test_a_machine_on_its_own_wheels_is_named_where_a_raised_one_is_too_much(sized, by_id, classes):
+    """A tractor whose front axle a large raised cutter lifts is told of a pull-type one where it could pull that."""
+    cutter = Task("cut", "rotary_cutter", width_m=exact(3.05), stem_m=exact(0.025), attachment="mounted")
+    named = {}
+    for tractor_id in ("utility-50-4wd", "row-crop-125-4wd"):
+        sizing = sized(cutter)
+        scored = sizing.score([by_id[tractor_id]], classes)[0]
+        named[tractor_id] = [one.kind for one in fixes(sizing, scored.offer, sizing.detail(scored.offer))]
+    assert "trailed" in named["utility-50-4wd"]
+    assert "trailed" not in named["row-crop-125-4wd"]
+
+
 def test_no_limit_across_is_said_on_level_ground(sized, by_id, classes):
     """Across the slope a limit is printed where the ground passes it, and nothing clears a slope."""
     for slope, told in ((0.01, False), (0.45, True)):
