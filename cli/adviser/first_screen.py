@@ -253,7 +253,7 @@ def _unsafe(answer: dict[str, Any]) -> str:
     first = next(
         (one for one in answer["tractors"] if one["tractor_id"] == answer["choice"]["pick"]["tractor_id"]), None
     )
-    needed = [] if first is None else [one for one in first["remedies"] if one["needed"]]
+    needed = [] if first is None else [one for one in first["remedies"] if one["needed"] and one["kind"] != "adapter"]
     return "; ".join(f"{one['task']} without {words.remedy(one)}" for one in needed)
 
 

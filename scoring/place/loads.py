@@ -27,6 +27,7 @@ LARGE_BALE_M = 0.6
 LEAST_RECORDS = 5
 HAULING = "hauling"
 CARRY_BALES = frozenset({"bale_spear", "bale_wrapper"})
+PARTED = frozenset({HAULING, "spraying", "spreading"})
 MOVES_WITHOUT_HOLDING = frozenset({"snow", "grading", "tillage"})
 
 
@@ -36,6 +37,19 @@ def payload(setting: Setting, task: Task) -> Load | None:
     A baler given by the size of its bale holds one.
     """
     return setting.once(task, _weighed)
+
+
+def least_share(setting: Setting, task: Task) -> float:
+    """Return the least share of a load that is worth a journey [1]; 1 where a load can't be parted, as a bale.
+
+    Parameters
+    ----------
+    setting, task : the job and the task
+    """
+    family = setting.family(task)
+    if family.group not in PARTED or task.bale_width_m is not None:
+        return 1.0
+    return float(setting.library.allowance("least_load")["low"])
 
 
 def sized_by(setting: Setting, task: Task, name: str) -> Size | None:
