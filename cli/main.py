@@ -42,7 +42,7 @@ COMMANDS = (
     ("cover", cover, 'cover demo_db/shed "Merrow Stile"'),
     ("assign", assign, "assign demo_db/shed --rule equal_share --format ics"),
     ("own-jointly", own_jointly, "own-jointly demo_db/shed --among class --hire 60"),
-    ("letter", letter, 'letter demo_db/shed "Sorrel Hag"'),
+    ("letter", letter, 'letter demo_db/shed "Sorrel Hag" --format html --out letter.html'),
     ("list", listing, 'list implements --where "mass_lb < 900" --sort -pto_power'),
     ("ingest", ingest, "ingest demo_db/lists/dealer_list.xlsx --as tractors --kind stock --dry-run"),
     ("amend", amend, "amend 12@'Cold Spring' hitch_lift_610='1500 lb' --why 'weak'"),

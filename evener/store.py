@@ -224,7 +224,7 @@ class Store(RecordStore):
 
         Raises
         ------
-        evener.NoSuchTractor, evener.JobRefused
+        evener.NoSuchTractor, evener.WrongUse
             There is no such record, or the ground is said in words that a sheet does not know.
         """
         from evener.comparing.runs import runs

@@ -16,9 +16,15 @@ def run(
     job: Job,
     among: Annotated[str, typer.Option(help="Kinds to rank: class, stock, member; several with commas.")] = "class",
     top: Annotated[int, typer.Option(min=1, max=1000, help="How many tractors to show.")] = 8,
-    price_up_to: Annotated[float | None, typer.Option(help="Only those up to this price.", show_default=False)] = None,
-    year_from: Annotated[int | None, typer.Option(help="Only this model year or later.", show_default=False)] = None,
-    hours_up_to: Annotated[float | None, typer.Option(help="Only with so few hours.", show_default=False)] = None,
+    price_up_to: Annotated[
+        float | None, typer.Option(min=0, help="Only those up to this price.", show_default=False)
+    ] = None,
+    year_from: Annotated[
+        int | None, typer.Option(min=1900, help="Only this model year or later.", show_default=False)
+    ] = None,
+    hours_up_to: Annotated[
+        float | None, typer.Option(min=0, help="Only with so few hours.", show_default=False)
+    ] = None,
     drive: Annotated[str | None, typer.Option(help="Only this drive: 2wd, 4wd ...", show_default=False)] = None,
     loader: Annotated[bool | None, typer.Option("--loader/--no-loader", help="Only with, or without.")] = None,
     width_up_to: Annotated[str | None, typer.Option(help="Only so wide: '6 ft'.", show_default=False)] = None,

@@ -10,8 +10,9 @@ from typing import Any
 from evener.cli.options import Format, UnitSystem
 from evener.cli.output import render
 from evener.cli.store.opened import opened
+from evener.enquiry.refused import WrongUse
 from evener.ingest.rows.known import known_in
-from evener.ingest.rows.single import CannotRead, read_figures
+from evener.ingest.rows.single import read_figures
 from evener.results import families
 from evener.schema.records import Implement
 from evener.schema.store import connection as store_module
@@ -21,6 +22,7 @@ from evener.scoring.ratings.family_model import predict
 from evener.scoring.ratings.fitting import fit_family
 from evener.scoring.ratings.sizes import DERIVED, size_of
 
+OPTIONS = {"working_width_m": "width", "max_stem_m": "stems"}
 TITLES: Mapping[Quantity, str] = {
     "power": "PTO power",
     "tractor": "tractor power",
@@ -55,13 +57,16 @@ def predictions(path: Path, family: str, given: Mapping[str, str], build: str | 
         needed = " and ".join(
             DERIVED[columns.variables[0]][1] if columns.variables[0] in DERIVED else columns.variables[:1]
         )
-        raise CannotRead(f"{kind.family} goes by {needed}: say it, as --size {needed.split()[0]}='6 ft'.")
+        option = OPTIONS.get(needed, f"size {needed.split()[0]}")
+        raise WrongUse(f"{option} is missing: a {kind.label.lower()} goes by it; say it, as --{option}='6 ft'")
     model = fit_family(columns)
     rows: list[dict[str, Any]] = []
     for quantity, one in model.quantities.items():
-        for said, levels in ((build, columns.build.names), (duty, columns.duty.names)):
+        for option, said, levels in (("build", build, columns.build.names), ("duty", duty, columns.duty.names)):
             if said is not None and said not in levels:
-                raise CannotRead(f"no {kind.family} record is {said!r}; there are {', '.join(levels) or 'none said'}.")
+                raise WrongUse(
+                    f"{option} takes {', '.join(levels) or 'nothing'} for a {kind.label.lower()}, not {said}"
+                )
         level = predict(model, sizes, build, duty, quantity=quantity)
         if level is None:
             continue

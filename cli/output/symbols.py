@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from evener.scoring.mechanics.methods import load_all
-
 
 def legend(steps: Iterable[dict[str, Any]]) -> Iterator[str]:
     """Yield each formula once, in the order of its first use, with what its letters mean.
@@ -15,6 +13,8 @@ def legend(steps: Iterable[dict[str, Any]]) -> Iterator[str]:
     ----------
     steps : worked steps as the JSON contract has them
     """
+    from evener.scoring.mechanics.methods import load_all
+
     known = load_all()
     for name in dict.fromkeys(step.get("method") for step in steps):
         if name in known:

@@ -13,6 +13,7 @@ import typer
 from evener.cli.options import Format, Replace, Store, UnitChoice
 from evener.cli.output import render, words
 from evener.cli.shed.opening import ShedFolder, undisturbed, units_of, usable
+from evener.enquiry.refused import WrongUse
 
 if TYPE_CHECKING:
     from evener.sheds.season import Assignment
@@ -71,6 +72,8 @@ def run(
     """Plan a shed's season: fewest undone, then least late, then fewest km, by rules of fairness with their price."""
     begun = time.monotonic()
     opened = usable(shed, store)
+    if member is not None and member not in (names := sorted(one.name for one in opened.record.members)):
+        raise WrongUse(f"member: no member is called {member!r}; there are {', '.join(names)}")
     rules = [one.strip() for one in beside.split(",") if one.strip()]
     with undisturbed():
         answer = opened.assign(rule=rule.value, beside=rules, by=by.value, gap=gap)
@@ -81,12 +84,8 @@ def run(
     if gantt is not None:
         _draw(answer, opened, gantt, store, replace=replace)
     if output is Calendar.ics:
-        from evener.enquiry.refused import WrongUse
         from evener.sheds.dates import calendar
 
-        names = {one.member for one in answer.members}
-        if member is not None and member not in names:
-            raise WrongUse(f"member: no member is called {member!r}; there are {', '.join(sorted(names))}")
         render.text_out(calendar(answer, member))
     elif output is Calendar.json:
         render.json_out(answer.to_dict(shown))

@@ -59,7 +59,7 @@ def run(
             show_default=False,
         ),
     ] = None,
-    sheet: Annotated[str | None, typer.Option(help="Sheet of a workbook.", show_default=False)] = None,
+    sheet: Annotated[str | None, typer.Option(help="Sheet of a workbook to read.", show_default=False)] = None,
     dry_run: Annotated[bool, typer.Option("--dry-run", help="Read and check only; show what columns mean.")] = False,
     whole_list: Annotated[
         bool, typer.Option("--whole-list", help="The list is all its owner has: what it does not name is gone.")

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from evener.comparing.yearly import reckoned
-from evener.enquiry.refused import WrongUse
+from evener.enquiry.refused import Refused
 from evener.results.answer import KEPT, Answer
 from evener.results.costed import Costed, costed
 from evener.results.margins import Limit
@@ -106,9 +106,11 @@ def beside(enquiry: Enquiry, tractor_ids: Sequence[str]) -> Beside:
         There is no such record, no money can be reckoned, or they are too few, too many or named twice.
     """
     if not FEWEST <= len(tractor_ids) <= MOST:
-        raise WrongUse(f"beside takes {FEWEST} to {MOST} tractors, not {len(tractor_ids)}")
+        raise Refused(
+            f"{FEWEST} to {MOST} tractors can stand beside each other, not {len(tractor_ids)}; name so many ids"
+        )
     if len(set(tractor_ids)) < len(tractor_ids):
-        raise WrongUse("beside takes each tractor once")
+        raise Refused("a tractor can stand beside others once; name each id once")
     decision, found = reckoned(enquiry, *tractor_ids)
     least = min(one.expected for one in found)
     columns = [_column(decision, one) for one in found]

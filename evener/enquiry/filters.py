@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from evener.enquiry.refused import WrongUse
 from evener.ingest.text import cells
+from evener.schema import fields
 
 if TYPE_CHECKING:
     from evener.schema.records import JobSheet, Tractor
@@ -63,6 +64,9 @@ def filters(
     if hours_up_to is not None:
         found.append(Filter(f"up to {hours_up_to:,.0f} h on the meter", _up_to("meter_hours_h", hours_up_to)))
     if drive is not None:
+        known = fields.of("tractor")["drive"].choices
+        if drive.casefold() not in known:
+            raise WrongUse(f"drive takes {', '.join(known)}, not {drive}")
         found.append(Filter(f"drive {drive.casefold()}", _is("drive", drive.casefold())))
     if loader is not None:
         words = "with a loader" if loader else "without a loader"
@@ -123,7 +127,7 @@ def _metres(name: str, said: str) -> float:
     try:
         length = cells.read_quantity(said, "m").low
     except cells.CellError as error:
-        raise WrongUse(f"{name}-up-to: {error.message}. {error.remedy}") from None
+        raise WrongUse(f"{name}-up-to: {error.message}; {error.remedy}") from None
     if length is None:
         raise WrongUse(f'{name}-up-to takes a length, such as "7 ft"')
     return length

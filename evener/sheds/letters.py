@@ -248,7 +248,7 @@ def _cures(
     if need is not None:
         remedies.append(Remedy("own", need))
     else:
-        text = f"own a {kind} together: evener own-jointly says which"
+        text = f"own a {kind} together: ask the shed which"
         remedies.append(Remedy("own", Worded(text, text)))
     return remedies[:REMEDIES]
 

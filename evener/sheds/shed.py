@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from evener.enquiry.refused import WrongUse
+from evener.enquiry.refused import Refused, WrongUse
 from evener.scoring.core.draws import Draws
 from evener.scoring.shed.lending import lent
 from evener.scoring.shed.matrix import DRAWS, Matrix, matrix
@@ -155,7 +155,7 @@ class Shed:
 
         Raises
         ------
-        evener.JobRefused, evener.WrongUse
+        evener.JobRefused, evener.Refused
             The shed is refused, or nobody of that name is a member.
         """
         names = {member.name.casefold(): member.name for member in self.record.members}
@@ -165,7 +165,7 @@ class Shed:
             if meant.casefold() in names
         }
         if owner.strip().casefold() not in names:
-            raise WrongUse(f"owner: no member is called {owner!r}; there are {', '.join(names.values())}")
+            raise Refused(f"no member is called {owner!r}; there are {', '.join(names.values())}")
         plan = self.assign(rule=rule, beside=())
         return letter(self.record, self.found, plan, names[owner.strip().casefold()])
 
@@ -182,6 +182,6 @@ class Shed:
                 if said in (one.member.name.casefold(), one.task.name.casefold(), one.label.casefold())
             ]
             if not meant:
-                raise WrongUse(f"task: nobody and nothing here is called {name!r}; evener shed lists members")
+                raise Refused(f"no member and no task is called {name!r}. See: evener shed SHED")
             found += meant
         return tuple(sorted(set(found)))

@@ -56,6 +56,8 @@ def _short(cell: Cell, units: Units) -> str:
     if cell.need is None or cell.unit is None:
         return what
     asks, far = show(cell.need, cell.unit, units), f"{max(1, round(100 * (cell.short or 0.0)))} % short"
+    if cell.axis in ("front_axle", "rear_axle"):
+        return f"{what}: too little is left on it, {far}"
     has = "" if cell.capacity is None else f", has {show(cell.capacity, cell.unit, units)}"
     return f"{what}: asks {asks}{has}, {far}"
 

@@ -117,7 +117,7 @@ def _verdicts(lines: list[tuple[str, ...]], known: Known) -> Rows:
     rows = prepare(readers.read_bytes(text.getvalue().encode(), "verdict"), "verdict", known)
     wrong = next((finding for finding in rows.findings if finding.refuses), None)
     if wrong is not None:
-        raise CannotJudge(f"The verdict cannot be kept: {wrong.message}; {wrong.remedy}.")
+        raise CannotJudge(f"The verdict cannot be kept: {wrong.message}; {wrong.what_to_do}.")
     return rows
 
 

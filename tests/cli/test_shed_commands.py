@@ -6,6 +6,9 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
+from evener.cli.page.printed import Printed
+from evener.cli.page.writing import printed_html
+from evener.cli.shed import letter as letter_command
 from evener.scenario import demo
 from evener.sheds.dates import calendar
 from evener.sheds.letters import letter
@@ -155,4 +158,10 @@ def test_a_letter_is_one_page_in_his_units(run, opened, season):
     told = letter(opened.record, opened.found, season, "Tansy Rigg")
     assert all(1 <= len(one.remedies) <= 3 for one in told.shortfalls)
     assert told.to_dict("si")["figures"][0]["used"] == "50 kW"
+    paper = Printed()
+    letter_command.fill(paper, told.to_dict("us") | {"member": "<b>Tansy Rigg</b>"})
+    page = printed_html(paper, "A letter to a member")
+    assert "to &lt;b&gt;Tansy Rigg" in page
+    assert all(f"<h2>{part.heading}</h2>" in page for part in paper.parts if part.heading and part.blocks)
+    assert page.count("</table>") == sum(bool(block.rows) for part in paper.parts for block in part.blocks)
     assert run("letter", "Nobody").returncode == 2
