@@ -6,10 +6,10 @@ from typing import Annotated, Any
 
 import typer
 
+from evener.cli import handing
 from evener.cli.adviser import jobs
 from evener.cli.options import Handed, Job, Out, Readable, Replace, Store, UnitChoice
 from evener.cli.output import render, words
-from evener.cli.page import handing
 from evener.cli.store.opened import opened
 
 

@@ -54,7 +54,7 @@ def run(
     member: Annotated[
         str | None, typer.Option(help="Only the calendar of one member (ics).", show_default=False)
     ] = None,
-    gap: Annotated[
+    within: Annotated[
         float | None,
         typer.Option(
             min=0.0,
@@ -76,7 +76,7 @@ def run(
         raise WrongUse(f"member: no member is called {member!r}; there are {', '.join(names)}")
     rules = [one.strip() for one in beside.split(",") if one.strip()]
     with undisturbed():
-        answer = opened.assign(rule=rule.value, beside=rules, by=by.value, gap=gap)
+        answer = opened.assign(rule=rule.value, beside=rules, by=by.value, within=within)
     # The time is no part of the answer: the same shed gives the same bytes.
     sys.stderr.write(f"evener: planned in {time.monotonic() - begun:.1f} s\n")
     form = Format(output.value) if output is not Calendar.ics else Format.table
@@ -123,7 +123,7 @@ def _page(answer: dict[str, Any], *, markdown: bool) -> None:
                 _amount(one["road"]),
                 "nobody" if one["worst"] is None else f"{one['worst']}, {words.percent(one['worst_share'])}",
                 _price(one),
-                "reached" if one["gap"] < REACHED else f"within {one['gap'] * 100:.1f} %",
+                "reached" if one["within"] < REACHED else f"within {one['within'] * 100:.1f} %",
             ]
             for one in answer["rules"]
         ],

@@ -6,9 +6,9 @@ from typing import Annotated, Any
 
 import typer
 
+from evener.cli import handing
 from evener.cli.options import Handed, Out, Readable, Replace, Store, UnitChoice
 from evener.cli.output import render
-from evener.cli.page import handing
 from evener.cli.shed.assign import Rule
 from evener.cli.shed.opening import ShedFolder, undisturbed, units_of, usable
 from evener.cli.store.opened import opened

@@ -94,7 +94,7 @@ class Shed:
         beside: Sequence[str] = SIDE_BY_SIDE,
         by: str = "hectares",
         tasks: Sequence[str] = (),
-        gap: float | None = None,
+        within: float | None = None,
     ) -> Assignment:
         """Plan the season: which combination does each task on which days, by rules of fairness side by side.
 
@@ -104,7 +104,7 @@ class Shed:
         beside : rules to set beside it
         by : hectares or hours: what members' shares are taken by
         tasks : names of members, or of tasks; all where left out
-        gap : relative distance to the bound that is good enough; exact for small sheds, 1 % for large ones, left out
+        within : relative distance to the bound that is good enough; exact for small sheds, 1 % for large ones, left out
 
         Raises
         ------
@@ -116,9 +116,9 @@ class Shed:
                 raise WrongUse(f"{name} takes {', '.join(rules())}, not {value}")
         if by not in BY:
             raise WrongUse(f"by takes {' or '.join(BY)}, not {by}")
-        if gap is not None and not 0 <= gap < 1:
-            raise WrongUse(f"gap is a share from 0 to under 1, not {gap}")
-        near = gap if gap is not None else EXACT if len(self.found.cells) <= FEW else ONE_PER_CENT
+        if within is not None and not 0 <= within < 1:
+            raise WrongUse(f"within takes a share from 0 to under 1, not {within}")
+        near = within if within is not None else EXACT if len(self.found.cells) <= FEW else ONE_PER_CENT
         asked = Asked(rule, tuple(beside), by_hours=by == "hours", gap=near)
         return assign(self.record, self.found, asked, only=self.numbers(tasks) if tasks else None)
 

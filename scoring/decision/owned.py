@@ -22,6 +22,8 @@ OFFERS = {
     "rear_lift": "lifts {has} at the rear; {task} asks {asks}",
     "loader_lift": "lifts {has} with its loader at full height; {task} asks {asks}",
     "loader_height": "lifts its loader to {has}; {task} asks {asks}",
+    "front_axle": "keeps too little weight on its front wheels with the machine of {task} raised",
+    "rear_axle": "keeps too little weight on its rear wheels with the machine of {task} raised",
 }
 UNSTATED = {
     "pto_power": "its power at the PTO is not stated",
@@ -89,7 +91,11 @@ def _claim(
     if unknown:
         return _verdict("not shown", "; ".join(dict.fromkeys(unknown)))
     assumed = [axis.axis.replace("_", " ") for axis in found.axes if axis.assumed_from]
-    note = f"its {' and '.join(assumed)} is taken as its class has it" if assumed else "its numbers are enough"
+    note = (
+        f"its {' and '.join(assumed)} not on its record: a like tractor's is taken"
+        if assumed
+        else "its numbers are enough"
+    )
     return _verdict("met", note)
 
 
