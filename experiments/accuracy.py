@@ -111,16 +111,17 @@ def _in_short() -> str:
     lines += _table(("61 cases", "as said", "aim", "told", "aim"), rows, right=4)
     found = reckoning.kept_tallies()
     rows = []
-    for group, ending, words in (
-        ("all", "", "as said"),
-        ("asked", f", {QUESTIONS[1]} asked", f"after {QUESTIONS[1]} questions"),
-        ("all", ", all told", "told in full"),
+    for group, rule, words in (
+        ("all", "rank", "as said"),
+        ("asked", f"rank, {QUESTIONS[1]} asked", f"after {QUESTIONS[1]} questions"),
+        ("all", "rank, all told", "told in full"),
+        ("all", BOUND, "the bound"),
     ):
         for who in people():
             of = {one.rule: one for one in found if (one.group, one.people) == (group, who.kind)}
-            pick = of.get(f"rank{ending}")
+            pick = of.get(rule)
             if pick is not None:
-                ratios = [f"{pick.lost / of[rule].lost:.2f}" for rule in (RATING_MORE, MEAN_MORE)]
+                ratios = [f"{pick.lost / of[other].lost:.2f}" for other in (RATING_MORE, MEAN_MORE)]
                 ratios.append(percent((of[MEAN_MORE].lost - pick.lost) / (of[MEAN_MORE].lost - of[BOUND].lost)))
                 shares = (percent(share) for share in (pick.unsafe, pick.short, pick.large))
                 rows.append((f"{words}, people {who.kind}", *ratios, *shares))

@@ -17,7 +17,7 @@ from pathlib import Path
 import evener
 from experiments.decision_world import rules_of_thumb
 from experiments.decision_world.bound import BOUND, best_on
-from experiments.decision_world.by_tool import Adviser, Chance
+from experiments.decision_world.by_tool import OTHER_RULE, Adviser, Chance
 from experiments.decision_world.customers import Customer
 from experiments.decision_world.figures import Tractor
 from experiments.decision_world.money import years
@@ -77,12 +77,9 @@ def _by_tool(
     adviser: Adviser, customer: Customer, truth: Truth, *, asked: bool, seed: int
 ) -> Iterator[tuple[str, Tractor | None]]:
     yield USUAL, adviser.on_said(customer)
-    rules = adviser.rules()
-    for rule in rules:
-        yield f"{USUAL}, rule {rule}", adviser.on_said(customer, rule)
+    yield f"{USUAL}, rule {OTHER_RULE}", adviser.on_said(customer, OTHER_RULE)
     yield TOLD, adviser.on_told(customer, truth)
-    for rule in rules:
-        yield f"{USUAL}, rule {rule}, all told", adviser.on_told(customer, truth, rule)
+    yield f"{USUAL}, rule {OTHER_RULE}, all told", adviser.on_told(customer, truth, OTHER_RULE)
     if asked:
         for which, pick in adviser.asking(customer, truth, seed):
             yield f"{USUAL}, {which}", pick

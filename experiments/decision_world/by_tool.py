@@ -21,15 +21,7 @@ if TYPE_CHECKING:
 
 QUESTIONS = (1, 3, 5)
 TRIED = 6
-PROBE = """[place]
-name = "a lawn"
-[[task]]
-name = "mow"
-family = "finish mower"
-width = "6 ft"
-[policy]
-rule = "{rule}"
-"""
+OTHER_RULE = "sure"
 
 
 @dataclass(frozen=True)
@@ -59,20 +51,8 @@ class Adviser:
         self.store = store
         self.folder = folder
 
-    def rules(self) -> tuple[str, ...]:
-        """Return the pick rules that a sheet may ask for; none where the tool has but one."""
-        found = []
-        for rule in ("cost", "sure"):
-            text = PROBE.format(rule=rule)
-            try:
-                self.store.read_job(self._written("rule", text))
-            except JobRefused:
-                continue
-            found.append(rule)
-        return tuple(found)
-
     def on_said(self, customer: Customer, rule: str = "") -> Tractor | None:
-        """Return the pick on the sheet as said, by the usual rule or another."""
+        """Return the pick on the sheet as said, by the usual rule, which is cost, or another."""
         policy = f'rule = "{rule}"' if rule else ""
         return self._picked(self._written(f"{customer.number}-said", as_said(customer, policy)))
 
