@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from evener.enquiry.refused import Refused
+from evener.enquiry.widths import with_widths
 from evener.results.answer import KEPT, Answer
 from evener.results.arrangement import kind
 from evener.results.costed import Costed, costed
@@ -181,6 +182,7 @@ def reckoned(enquiry: Enquiry, *tractor_ids: str | None) -> tuple[Decision, list
     evener.NoSuchTractor, evener.Refused
         There is no such record, its power is not known, or no money can be reckoned.
     """
+    enquiry, _ = with_widths(enquiry)
     sizing = size_job(enquiry.job, enquiry.library)
     chosen = [None if one is None else enquiry.tractor(one) for one in tractor_ids]
     silent = next((one for one in chosen if one is not None and not one.pto_power_kw), None)
@@ -203,7 +205,7 @@ def reckoned(enquiry: Enquiry, *tractor_ids: str | None) -> tuple[Decision, list
 def _middle(enquiry: Enquiry, tractor: Tractor) -> Trace:
     """Return the steps of the sum with every uncertain input at its middle."""
     trace = Trace(on=True)
-    sizing = size_job(enquiry.job, enquiry.library, Draws(n=1))
+    sizing = size_job(with_widths(enquiry)[0].job, enquiry.library, Draws(n=1))
     decision = decide_place(sizing, enquiry.tractors)
     valued = priced(tractor, enquiry.library, enquiry.job.money, decision.terms)
     yearly_cost(valued, decision.ways([tractor])[0], decision.reckoned, trace)

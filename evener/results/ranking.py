@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from evener.enquiry.widths import with_widths
 from evener.results import place as whole
 from evener.results.answer import KEPT, OPTIONAL, Answer, Worded
 from evener.results.choice import Choice, choice
@@ -182,7 +183,8 @@ def rank(enquiry: Enquiry, *, top: int = ROWS, only: Sequence[Filter] = (), seco
     only : filters of the tractors to pick among
     second : whether the best two tractors are looked for too
     """
-    job, tractors = enquiry.job, enquiry.concerned
+    taken, _ = with_widths(enquiry)
+    job, tractors = taken.job, enquiry.concerned
     sizing = size_job(job, enquiry.library)
     classes = [one for one in tractors if one.kind == "class"]
     among = [one for one in tractors if one.kind in enquiry.among]
