@@ -26,6 +26,7 @@ from experiments.decision_world.reckoning import Choice, choice, decile_table, d
 from experiments.decision_world.truths import Truth, others, population
 
 PROCESSES = 2
+SEED = 2026
 DRAWN = 64
 KEPT = 8
 USUAL = "rank"
@@ -129,7 +130,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(prog="python -m experiments.decision_world", description=__doc__)
     parser.add_argument("--customers", type=int, default=150)
     parser.add_argument("--asked", type=int, default=40)
-    parser.add_argument("--seed", type=int, default=2026)
+    parser.add_argument("--seed", type=int, default=SEED)
     parser.add_argument("--keep", action="store_true", help="write results/ beside the world's tables")
     given = parser.parse_args()
     sys.stdout.write(report(run(given.customers, given.asked, given.seed), keeps=given.keep))
