@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from evener import AnswerRefused, JobRefused
+from evener import AnswerRefused, JobRefused, Refused
 from experiments.decision_world.figures import Tractor, tractors
 from experiments.decision_world.sheets import answered, as_said, as_told
 
@@ -21,15 +21,7 @@ if TYPE_CHECKING:
 
 QUESTIONS = (1, 3, 5)
 TRIED = 6
-PROBE = """[place]
-name = "a lawn"
-[[task]]
-name = "mow"
-family = "finish mower"
-width = "6 ft"
-[policy]
-rule = "{rule}"
-"""
+OTHER_RULE = "sure"
 
 
 @dataclass(frozen=True)
@@ -59,27 +51,15 @@ class Adviser:
         self.store = store
         self.folder = folder
 
-    def rules(self) -> tuple[str, ...]:
-        """Return the pick rules that a sheet may ask for; none where the tool has but one."""
-        found = []
-        for rule in ("cost", "sure"):
-            text = PROBE.format(rule=rule)
-            try:
-                self.store.read_job(self._written("rule", text))
-            except JobRefused:
-                continue
-            found.append(rule)
-        return tuple(found)
-
     def on_said(self, customer: Customer, rule: str = "") -> Tractor | None:
-        """Return the pick on the sheet as said, by the usual rule or another."""
+        """Return the pick on the sheet as said, by the usual rule, which is cost, or another."""
         policy = f'rule = "{rule}"' if rule else ""
-        return self._picked(self._written(f"{customer.number}-said", as_said(customer, policy)))
+        return self._picked(self._written(f"{customer.number}-said", as_said(customer, policy)), rule)
 
     def on_told(self, customer: Customer, truth: Truth, rule: str = "") -> Tractor | None:
         """Return the pick once everything is told."""
         policy = f'rule = "{rule}"' if rule else ""
-        return self._picked(self._written(f"{customer.number}-told", as_told(customer, truth, policy)))
+        return self._picked(self._written(f"{customer.number}-told", as_told(customer, truth, policy)), rule)
 
     def asking(self, customer: Customer, truth: Truth, seed: int) -> Iterator[tuple[str, Tractor | None]]:
         """Yield the picks after some questions of the tool, and after as many of its questions in random order."""
@@ -124,11 +104,13 @@ class Adviser:
             found.append(Chance(one.id, one.chance_changes_pick, not _same(after.pick, ranking.pick)))
         return found
 
-    def _picked(self, sheet: Path) -> Tractor | None:
+    def _picked(self, sheet: Path, rule: str) -> Tractor | None:
+        """Return the pick; by the usual rule it is the one that `cost` takes, which says no more and is sooner done."""
         try:
-            return tractor(self.store.rank(sheet, top=1).pick)
-        except JobRefused:
+            picked = self.store.rank(sheet, top=1).pick if rule else self.store.cost(sheet).tractor.tractor_id
+        except (JobRefused, Refused):
             return None
+        return tractor(picked)
 
     def _written(self, name: str, text: str) -> Path:
         path = self.folder / f"{name}.toml"
