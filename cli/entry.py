@@ -19,7 +19,7 @@ from evener.cli.output import streams
 WRONG_USE, OUT_OF_MEMORY, FAULT, INTERRUPTED = 2, 3, 70, 130
 DEBUG = "--debug"
 _SENTENCE = frozenset(["A", "An", "It", "No", "Nothing", "The", "There", "This"])
-Command = Callable[[], object]
+Command = Callable[..., object]
 
 
 def hold(load: Callable[[], Command]) -> NoReturn:
@@ -66,7 +66,7 @@ class _Interrupts:
 
 def _status(load: Callable[[], Command]) -> int:
     try:
-        load()()
+        load()(prog_name="evener")
         return 0
     finally:
         sys.stdout.flush()

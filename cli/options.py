@@ -57,6 +57,13 @@ class Export(StrEnum):
     verdicts = "verdicts"
 
 
+class Machines(StrEnum):
+    """What a machine of a list is."""
+
+    tractors = "tractors"
+    implements = "implements"
+
+
 class CardFormat(StrEnum):
     """How the card of a family's model is written."""
 

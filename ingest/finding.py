@@ -1,6 +1,6 @@
 """One problem in input data, and many of one kind told as few: what a person is shown stays short, and counts all.
 
-The classes are in `findings.py` and `jobsheet/findings.py`; each enters itself in `CATALOGUE` under its stable id.
+The classes are in `findings/` and `jobsheet/findings.py`; each enters itself in `CATALOGUE` under its stable id.
 """
 
 from __future__ import annotations

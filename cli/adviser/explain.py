@@ -85,7 +85,9 @@ def _found(one: dict[str, Any]) -> Iterator[tuple[str, str]]:
     share = one["axle_share"]
     if share is None:
         middle = words.quantity(one["middle"], one["unit"])
-        yield "asks", f"{words.asks(one)}; {middle} in the middle case"
+        whole = " at the usual speed" if one["axis"] == "pto_power" else " with the whole load"
+        lessened = one["middle"] > one["demand"]["high"]
+        yield "asks", f"{words.asks(one)}; {middle} in the middle case{whole if lessened else ''}"
     else:
         yield "asks", f"{words.asks(one)} on the {words.WHEELS[one['axis']]}"
     yield "has", words.has(one)

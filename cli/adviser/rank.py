@@ -8,7 +8,7 @@ import typer
 
 from evener.cli.adviser import first_screen, jobs
 from evener.cli.options import Format, Job, Output, Store, UnitChoice, Where
-from evener.cli.output import render, whole_ranking
+from evener.cli.output import render, who_does_what, whole_ranking
 from evener.cli.store.opened import opened
 
 
@@ -30,6 +30,9 @@ def run(
     width_up_to: Annotated[str | None, typer.Option(help="Only so wide: '6 ft'.", show_default=False)] = None,
     height_up_to: Annotated[str | None, typer.Option(help="Only so high: '8 ft'.", show_default=False)] = None,
     where: Where = None,
+    with_second: Annotated[
+        bool, typer.Option("--with-second", help="The best two tractors beside the best one.")
+    ] = False,
     full: Annotated[bool, typer.Option("--full", help="Every table: tractors, margins, hours, what is open.")] = False,
     output: Output = Format.table,
     units: UnitChoice = None,
@@ -52,7 +55,7 @@ def run(
         height_up_to=height_up_to,
         where={one: keys_meeting(path, "tractor", one) or () for one in where or () if path is not None},
     )
-    answer = rank(enquiry, top=top, only=only)
+    answer = rank(enquiry, top=top, only=only, second=with_second)
     shown = jobs.units_of(units, output, enquiry.job.policy.units)
     if output is Format.json:
         render.json_out(answer.to_dict(shown))
@@ -62,6 +65,8 @@ def run(
         said = answer.to_dict(shown)
         if said["choice"] is not None:
             render.lines_out(first_screen.lines(said), markdown=output is Format.markdown)
+        if with_second:
+            who_does_what.pair(said, markdown=output is Format.markdown)
         if full or said["choice"] is None or output is Format.markdown:
             whole_ranking.show(said, markdown=output is Format.markdown, among=enquiry.among)
         _filters(said["filters"], markdown=output is Format.markdown)

@@ -11,7 +11,7 @@ from evener.cli.options import Format, UnitSystem
 from evener.cli.output import render
 from evener.cli.store.opened import opened
 from evener.enquiry.refused import WrongUse
-from evener.ingest.rows.rows import known_in
+from evener.ingest.rows.known import known_in
 from evener.ingest.rows.single import read_figures
 from evener.results import families
 from evener.schema.records import Implement

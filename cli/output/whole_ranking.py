@@ -6,7 +6,7 @@ import itertools
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from evener.cli.output import render, words
+from evener.cli.output import render, who_does_what, words
 
 
 def show(answer: dict[str, Any], *, markdown: bool, among: Sequence[str]) -> None:
@@ -20,6 +20,7 @@ def show(answer: dict[str, Any], *, markdown: bool, among: Sequence[str]) -> Non
     """
     page = render.Page(markdown=markdown)
     _headline(page, answer, titled=markdown)
+    who_does_what.arrangement(page, answer)
     _table(page, answer, among)
     _margins(page, answer)
     _fixes(page, answer["tractors"])

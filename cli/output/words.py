@@ -78,6 +78,12 @@ SIZE = {
     "texture": "soil texture",
     "brakes": "brakes of the machine",
 }
+DONE_BY = {
+    "pick": "{who}",
+    "there": "{who}, which is there",
+    "hired": "hired",
+    "claimed": "{who}, by the sheet's word",
+}
 STATUS = {
     "practice": "custom of the trade",
     "memory": "quoted from memory",

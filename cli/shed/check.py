@@ -51,4 +51,20 @@ def _page(answer: dict[str, Any], *, markdown: bool) -> None:
             ],
             right={1, 2, 3, 4, 5, 6},
         )
+    if answer["lending"]:
+        page.heading("Lending")
+        page.table(
+            ["what", "whose", "limit", "from", "to", "said by"],
+            [
+                [
+                    one["thing"],
+                    one["owner"] or "",
+                    one["rule"],
+                    one["first"] or "",
+                    one["last"] or "",
+                    one["words"] or "the shed file",
+                ]
+                for one in answer["lending"]
+            ],
+        )
     page.show()

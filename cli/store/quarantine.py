@@ -58,5 +58,10 @@ def _page(rows: Sequence[Refused], *, markdown: bool) -> None:
             ],
             right={2},
         )
-        page.bullets(["as a list to correct and ingest again: evener list quarantine --batch BATCH --format csv"])
+        page.bullets(
+            [
+                "as a list to correct and ingest again: evener list quarantine --batch BATCH --format csv",
+                "a row that is no machine: evener dismiss BATCH LINE",
+            ]
+        )
     page.show()

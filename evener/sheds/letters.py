@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from evener.results.answer import KEPT, Answer, Worded
+from evener.schema.certainty import is_unsure
 from evener.scoring.core.printing import show
 from evener.scoring.shed.cells import COVERS, DOES_NOT, NOT_KNOWN, WITH
 from evener.sheds.words import named, plate, remedy, why
@@ -154,7 +155,7 @@ def _figures(tractor: Tractor) -> list[Figure]:
         if name == "loader_lift_kg" and value is None:
             continue
         used = None if value is None else _both(lambda units, value=value, unit=unit: show(value, unit, units))
-        found.append(Figure(tractor.tractor_id, words, used, value is None or name in tractor.estimated))
+        found.append(Figure(tractor.tractor_id, words, used, value is None or is_unsure(tractor.estimated, name)))
     return found
 
 

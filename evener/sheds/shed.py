@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from evener.enquiry.refused import Refused, WrongUse
 from evener.scoring.core.draws import Draws
+from evener.scoring.shed.lending import lent
 from evener.scoring.shed.matrix import DRAWS, Matrix, matrix
 from evener.scoring.shed.planning.model import EXACT
 from evener.scoring.shed.planning.plan import rules
@@ -65,7 +66,8 @@ class Shed:
     @cached_property
     def found(self) -> Matrix:
         """What every combination does of every task."""
-        return matrix(self.record, self.read.holdings.library, self.classes, draws=Draws(n=DRAWS))
+        found = matrix(self.record, self.read.holdings.library, self.classes, draws=Draws(n=DRAWS))
+        return lent(self.record, found)
 
     def check(self) -> ShedCheck:
         """Say what is missing, double or impossible, before anything is computed."""
@@ -157,6 +159,11 @@ class Shed:
             The shed is refused, or nobody of that name is a member.
         """
         names = {member.name.casefold(): member.name for member in self.record.members}
+        names |= {
+            alias.casefold(): names[meant.casefold()]
+            for alias, meant in self.read.holdings.aliases.items()
+            if meant.casefold() in names
+        }
         if owner.strip().casefold() not in names:
             raise Refused(f"no member is called {owner!r}; there are {', '.join(names.values())}")
         plan = self.assign(rule=rule, beside=())

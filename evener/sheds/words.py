@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from evener.results.answer import Worded
 from evener.scoring.core.printing import show
-from evener.scoring.shed.cells import DOES_NOT, NOT_KNOWN, WITH
+from evener.scoring.shed.cells import DOES_NOT, NOT_KNOWN, NOT_LENT, WITH
 
 if TYPE_CHECKING:
     from evener.scoring.core.printing import Units
@@ -49,6 +49,8 @@ def _why(cell: Cell, units: Units) -> str:
 
 def _short(cell: Cell, units: Units) -> str:
     what = named(cell.axis or "")
+    if cell.axis == NOT_LENT:
+        return cell.has or what
     if cell.asked is not None:
         return f"{what}: asks {cell.asked}, has {cell.has}"
     if cell.need is None or cell.unit is None:

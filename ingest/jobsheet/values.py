@@ -222,6 +222,14 @@ def word(reading: Reading, path: Path, key: Key, value: object) -> str | None:
     return one
 
 
+def word_list(reading: Reading, path: Path, key: Key, value: object) -> tuple[str, ...] | None:
+    """Return some words of the key's list, each once."""
+    if not isinstance(value, list):
+        return None if (one := word(reading, path, key, value)) is None else (one,)
+    found_words = [word(reading, (*path, index), key, one) for index, one in enumerate(value)]
+    return tuple(dict.fromkeys(one for one in found_words if one is not None))
+
+
 @dataclass(frozen=True, slots=True)
 class Named:
     """A family named by a phrase of the trade that tells its build too."""

@@ -10,7 +10,8 @@ from typing import ClassVar
 
 from evener.ingest.files import readers
 from evener.ingest.finding import Finding
-from evener.ingest.rows.rows import Known, prepare
+from evener.ingest.rows.known import Known
+from evener.ingest.rows.preparing import prepare
 from evener.ingest.text.held_values import Words
 
 _NAMES = ("implement_id", "family", "label")

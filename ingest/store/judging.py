@@ -14,7 +14,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
 from evener.ingest.files import readers
-from evener.ingest.rows.rows import Known, Rows, known_in, prepare
+from evener.ingest.rows.known import Known, known_in
+from evener.ingest.rows.preparing import prepare
+from evener.ingest.rows.rows import Rows
 from evener.ingest.rows.single import CannotRead, read_figures
 from evener.ingest.store import batches
 from evener.ingest.store.batches import After

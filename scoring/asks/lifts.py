@@ -57,7 +57,22 @@ def rear_lift(setting: Setting, task: Task) -> Demand:
     trace.given(text, reach.values, "m", source=reach.source, status=reach.status)
     asked = trace.call(lift.lift_with_reserve)(mass, r=setting.job.policy.reserve_lift)
     moment = trace.call(lift.hitch_moment)(asked, x=reach.values)
-    return Demand(task.name, "rear_lift", np.asarray(asked), np.asarray(moment), "link_per_m", "carried", trace.steps)
+    partly, least = masses.partly_full(setting, task)
+    floor = None
+    if partly is not None:
+        lighter = lift.lift_with_reserve(partly, r=setting.job.policy.reserve_lift)
+        floor = (np.asarray(lighter), np.asarray(lift.hitch_moment(lighter, x=reach.values)))
+    return Demand(
+        task.name,
+        "rear_lift",
+        np.asarray(asked),
+        np.asarray(moment),
+        "link_per_m",
+        "carried",
+        trace.steps,
+        floor=floor,
+        least_load=least,
+    )
 
 
 def loader(setting: Setting, task: Task) -> tuple[Demand, Demand]:

@@ -46,6 +46,7 @@ class Estimate:
     steps : how it came about, in the middle case
     notes : what a reader should know of it
     easy : alpha and beta of the level in easy going, which is met whatever the speed
+    steady : what of it the shaft takes whatever the speed, draws [kW]
     """
 
     basis: str
@@ -54,6 +55,7 @@ class Estimate:
     steps: tuple[Step, ...]
     notes: tuple[str, ...] = ()
     easy: Line | None = None
+    steady: Array | float = 0.0
 
 
 def on_rating(setting: Setting, task: Task, carried_kg: Array) -> Estimate | None:
@@ -81,7 +83,14 @@ def on_rating(setting: Setting, task: Task, carried_kg: Array) -> Estimate | Non
     heavier = trace.call(rating.rating_asked, what)(easy, k_growth=crop, k_pace=more, k_reserve=1.0)
     asked = np.asarray(trace.call(rating.rating_asked)(heavier, k_growth=growth, k_pace=pace, k_reserve=1.0))
     alpha, beta = _uphill(setting, task, carried_kg, (asked, zero), trace)
-    return Estimate(found.basis, alpha, beta, trace.steps, notes, easy=(easy, zero))
+    steady = np.asarray(level.part_way(asked, P_1=zero, x=_goes_with_speed(setting, task)))
+    return Estimate(found.basis, alpha, beta, trace.steps, notes, easy=(easy, zero), steady=steady)
+
+
+def _goes_with_speed(setting: Setting, task: Task) -> float:
+    """Return the share of a machine's shaft power that goes with its speed [1]: all where the table does not say."""
+    row = setting.library.allowance("speed_share")
+    return float(row["low"]) if setting.family(task).group in row["applies_to"].split(";") else 1.0
 
 
 def _in_usual_work(setting: Setting, task: Task) -> float | None:
@@ -242,7 +251,7 @@ def floor_of(setting: Setting, task: Task, estimate: Estimate) -> tuple[Line, fl
     whole = of_guide_mass(setting, estimate)
     mass = whole * guide_mass(setting)
     on_level = np.minimum(easy[0] + easy[1] * mass, whole)
-    left = np.asarray(level.left_when_slow(whole, P_0=on_level, s=least))
+    left = np.asarray(level.left_when_slow(whole, P_0=on_level, P_s=estimate.steady, s=least))
     alpha = level.part_way(easy[0], P_1=estimate.alpha, x=left)
     beta = level.part_way(easy[1], P_1=estimate.beta, x=left)
     return (np.asarray(alpha), np.asarray(beta)), least
@@ -275,4 +284,5 @@ def raised(estimate: Estimate, share: Array, trace: Trace) -> Estimate:
             np.asarray(rating.sea_level_rating(easy[0], share=share)),
             np.asarray(rating.sea_level_rating(easy[1], share=share)),
         )
-    return replace(estimate, alpha=alpha, beta=beta, steps=trace.steps, easy=easy)
+    steady = np.asarray(rating.sea_level_rating(estimate.steady, share=share))
+    return replace(estimate, alpha=alpha, beta=beta, steps=trace.steps, easy=easy, steady=steady)

@@ -61,7 +61,7 @@ def _worked_out(setting: Setting, task: Task) -> TaskDemands:
     elif attachment == "loader":
         asked += lifts.loader(setting, task)
     elif attachment in ON_WHEELS:
-        asked.append(tow.tow_mass(setting, task, speed, empty, full))
+        asked += [tow.tow_mass(setting, task, speed, empty, full), stance.on_the_drawbar(setting, task, carried)]
     asked.append(flow)
     if task.planned:
         setting.unknowns.happens(of_task(task.name, "happens", asks="plan"), task.chance)

@@ -9,6 +9,7 @@ import numpy as np
 from evener.scoring.core.demand import Demand, nothing
 from evener.scoring.core.trace import Step, step
 from evener.scoring.core.unknowns import of_task
+from evener.scoring.place import masses
 from evener.scoring.place.ground import by_choice
 from evener.scoring.place.terms import Towing
 
@@ -52,8 +53,20 @@ def tow_mass(setting: Setting, task: Task, speed: Size | None, empty: Load, full
     total = step("towed mass = empty + load", inputs, (mass, "kg"), source="PRACTICE", status="practice")
     steps: tuple[Step, ...] = (*empty.steps, *(full.steps if full else ()), total)
     terms = Towing(f"{task.name}/{'/'.join(among)}/{fastest:g}", ratio, strictest["source_id"], strictest["status"])
+    partly, least = masses.partly_full(setting, task)
+    zero = nothing(setting.draws.n)
     return Demand(
-        task.name, "tow_mass", mass, nothing(setting.draws.n), None, "towed", steps, (), _notes(task, among), terms
+        task.name,
+        "tow_mass",
+        mass,
+        zero,
+        None,
+        "towed",
+        steps,
+        notes=_notes(task, among),
+        terms=terms,
+        floor=None if partly is None else (partly, zero),
+        least_load=least,
     )
 
 

@@ -64,7 +64,7 @@ def _axles(sizing: Sizing, offer: Offer, demand: Demand, units: Units) -> Iterat
         load = quantile(values, SURE)
         if limit is not None and load > limit:
             yield (
-                f"{demand.task}: with the machine raised {record.label} stands with {show(load, 'kg', units)} on "
+                f"{demand.task}: {terms.how} {record.label} stands with {show(load, 'kg', units)} on "
                 f"{where}, and {show(limit, 'kg', units)} are permitted."
             )
 

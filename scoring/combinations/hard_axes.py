@@ -1,8 +1,9 @@
 """What must never fail: axles with a machine raised, level and on the task's usual slope, and permitted axle loads.
 
 They are held in nine of ten draws of what nobody can answer (mass, reach, centre of mass), whatever the confidence,
-with a usual set of weights fitted. A tractor that fails is refused for the task. Steeper than usual is no refusal but a
-limit to print: how steep he drives is the customer's to decide.
+with a usual set of weights fitted and, where a load can be parted, the least of it that is worth a journey. A tractor
+that fails is refused for the task. Steeper than usual is no refusal but a limit to print: how steep he drives is the
+customer's to decide.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from evener.scoring.combinations.asked import asked
+from evener.scoring.combinations.part_load import with_share
 from evener.scoring.gives.stance import AXLES, stand
 from evener.scoring.mechanics.stance import balance, on_slope
 from evener.scoring.mechanics.validity import OutOfRange
@@ -38,6 +40,7 @@ def stand_up(demand: Demand, block: Block, level: Mask) -> Mask:
     level : the draws in which they do on the level; shape (tractors, draws or 1)
     """
     sure = _surely(level)
+    demand = with_share(demand, demand.least_load)
     known = sure & np.logical_and.reduce([block.take(name).known for name in AXLES])
     if not known.any() or not isinstance(demand.terms, Raised):
         return sure

@@ -11,14 +11,18 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from evener.scoring.asks.lifts import load_centre
+from evener.scoring.combinations.hard_axes import SURE
+from evener.scoring.core.draws import quantile
 from evener.scoring.mechanics.stance import balance
 from evener.scoring.place import loads, masses
 
 if TYPE_CHECKING:
     from evener.schema.records import Task
-    from evener.scoring.core.draws import Array
+    from evener.scoring.core.draws import Array, Mask
     from evener.scoring.core.setting import Setting
     from evener.scoring.gives.offer import Offer
+
+HALVINGS = 12
 
 
 @dataclass(frozen=True)
@@ -39,13 +43,46 @@ class LoaderStance:
     front_kg: Array
 
 
-def loader_stance(setting: Setting, offer: Offer, task: Task) -> LoaderStance | None:
-    """Return how a tractor stands at loader work, or None where its mass, front share or wheelbase are not known."""
+def most_in_the_tool(setting: Setting, offer: Offer, task: Task, keep: Mask) -> float | None:
+    """Return the most that may be in the tool for the front axle's permitted load [kg]; None where the full load may.
+
+    The counterweight that each load takes is on the rear hitch. Nothing at all may be in it where tool and loader
+    alone are too heavy for the axle.
+
+    Parameters
+    ----------
+    setting, offer, task : the job, the tractor and the task
+    keep : the draws that count
+    """
+    limit = offer.tractor.front_axle_max_kg
+    whole = loader_stance(setting, offer, task)
+    if limit is None or whole is None or _front(whole, keep) <= limit:
+        return None
+    least, most = 0.0, 1.0
+    for _ in range(HALVINGS):
+        share = (least + most) / 2
+        part = loader_stance(setting, offer, task, share)
+        least, most = (share, most) if part is not None and _front(part, keep) <= limit else (least, share)
+    return quantile(whole.load_kg[keep], SURE) * least
+
+
+def _front(stance: LoaderStance, keep: Mask) -> float:
+    return quantile(stance.front_kg[keep], SURE)
+
+
+def loader_stance(setting: Setting, offer: Offer, task: Task, share: float = 1.0) -> LoaderStance | None:
+    """Return how a tractor stands at loader work, or None where its mass, front share or wheelbase are not known.
+
+    Parameters
+    ----------
+    setting, offer, task : the job, the tractor and the task
+    share : how much of a full load is in the tool [1]
+    """
     tractor = offer.stands(setting)
     if tractor is None:
         return None
     full = loads.payload(setting, task)
-    load = full.mass_kg if full is not None else np.zeros(setting.draws.n)
+    load = full.mass_kg * share if full is not None else np.zeros(setting.draws.n)
     tool = masses.machine(setting, task).mass_kg
     allowance, base = setting.allowance, tractor.base_m
     loader = tractor.mass_kg * allowance("loader_mass")

@@ -13,6 +13,7 @@ from evener.scoring.combinations.axle_share import axle_share
 from evener.scoring.combinations.hard_axes import HARD, SURE
 from evener.scoring.combinations.held_speed import held_pace
 from evener.scoring.combinations.outcomes import least_ratio, present, task_outcome
+from evener.scoring.combinations.part_load import with_share
 from evener.scoring.core.draws import median, quantile, quantiles, share
 from evener.scoring.gives.gates import offered, passes
 
@@ -118,6 +119,7 @@ def _task_fit(task: TaskDemands, offer: Offer, level: float) -> TaskFit:
 
 
 def _axis_fit(demand: Demand, offer: Offer, comes: Mask, level: float) -> AxisFit:
+    demand = _of_full_load(demand, offer, comes, level)
     ratios = np.broadcast_to(least_ratio(demand, offer.block)[0], comes.shape)
     asked = np.broadcast_to(asked_at_least(demand, offer.block)[0], comes.shape)
     known = not np.isnan(ratios).any()
@@ -145,6 +147,15 @@ def _axis_fit(demand: Demand, offer: Offer, comes: Mask, level: float) -> AxisFi
         level=level,
         axle=axle_share(demand, offer.block, comes, level) if known else None,
     )
+
+
+def _of_full_load(demand: Demand, offer: Offer, comes: Mask, level: float) -> Demand:
+    """Return a demand of the full load where that is borne as surely as asked, else as it is, with a part of it."""
+    if demand.least_load >= 1.0 or not comes.any():
+        return demand
+    whole = with_share(demand, 1.0)
+    ratios = np.broadcast_to(least_ratio(whole, offer.block)[0], comes.shape)[comes]
+    return whole if np.isnan(ratios).any() or quantile(ratios, level) <= 1.0 else demand
 
 
 def limiting(details: Sequence[TaskFit]) -> AxisFit | GateFit | None:

@@ -11,27 +11,34 @@ import numpy as np
 
 from evener.scoring.asks import tow
 from evener.scoring.combinations.asked import asked_of
-from evener.scoring.combinations.hard_axes import SURE
-from evener.scoring.combinations.loader_stance import loader_stance
-from evener.scoring.combinations.outcomes import present
+from evener.scoring.combinations.hard_axes import HARD, SURE, stand_up
+from evener.scoring.combinations.loader_stance import loader_stance, most_in_the_tool
+from evener.scoring.combinations.on_wheels import does_it_trailed
+from evener.scoring.combinations.outcomes import enough, present
+from evener.scoring.combinations.part_load import shares, with_share
 from evener.scoring.core.draws import median, quantile
 from evener.scoring.core.setting import CannotSize
+from evener.scoring.gives.gates import BUSHINGS, PTO_GEAR, needs_fitted
 from evener.scoring.mechanics.stance import balance, towing
 from evener.scoring.mechanics.validity import OutOfRange
 from evener.scoring.place.going import speed_of
 from evener.scoring.place.sizes import size
-from evener.scoring.place.terms import Raised, Snow, Soil
+from evener.scoring.place.terms import RAISED, Raised, Snow, Soil
 
 if TYPE_CHECKING:
     from evener.schema.records import Task
     from evener.scoring.combinations.margins import TaskFit
-    from evener.scoring.core.demand import Demand
+    from evener.scoring.core.demand import Demand, TaskDemands
     from evener.scoring.core.draws import Array, Mask
     from evener.scoring.decision.sizing import Sizing
     from evener.scoring.gives.offer import Offer
 
 LEAST_WEIGHT = 0.005
 MOST_BALLAST = 0.5
+ADAPTERS = {
+    BUSHINGS: "bushings or balls for the machine's smaller hitch category",
+    PTO_GEAR: "a reduction gear from 1000 to 540 rpm on the PTO stub",
+}
 DRAWN = {"draft", "tow", "ground"}
 
 
@@ -42,7 +49,8 @@ class Remedy:
     Attributes
     ----------
     task, axis : what it is for
-    kind : front_weights, rear_weights, counterweight, ballast, narrower, slower, lighter, brakes, chains or own_pump
+    kind : adapter, front_weights, rear_weights, counterweight, part_load, ballast, narrower, slower, lighter,
+        trailed, brakes, chains or own_pump
     text : in words, without the amount
     amount, unit : how much, where that is a number
     needed : whether the task counts as met only with it; otherwise it would close a gap
@@ -83,12 +91,20 @@ def remedies(sizing: Sizing, offer: Offer, details: Sequence[TaskFit]) -> list[R
     for asked, detail in zip(sizing.tasks, details, strict=True):
         comes = present(asked, sizing.setting.draws)
         keep = comes if comes.any() else np.ones_like(comes)
+        found += _adapters(asked, offer)
         for demand, axis in zip(asked.demands, detail.axes, strict=True):
             one = _Gap(sizing, offer, by_name[asked.task], keep, axis.level)
             # Outside the range of the formulas there is no amount to name; `checks` says so.
             with suppress(OutOfRange):
                 found += list(one.of(demand, short=axis.short))
     return sorted(found, key=lambda remedy: not remedy.needed)
+
+
+def _adapters(task: TaskDemands, offer: Offer) -> Iterator[Remedy]:
+    for gate in task.gates:
+        name = needs_fitted(offer.block, gate)[0]
+        if name is not None:
+            yield Remedy(task.task, gate.axis, "adapter", ADAPTERS[name], needed=True)
 
 
 @dataclass(frozen=True)
@@ -107,6 +123,8 @@ class _Gap:
             yield from self._weights(demand, short=short)
         elif demand.axis == "loader_lift":
             yield from self._counterweight(demand)
+        if demand.least_load < 1.0 and not short:
+            yield from self._part_load(demand)
         if not short or self.offer.on(demand).draws is None:
             return
         makers = {
@@ -170,7 +188,27 @@ class _Gap:
             yield Remedy(demand.task, demand.axis, f"{where}_weights", text, amount, needed=not short)
         if short:
             heaviest = self._least(demand.beta * self._spare(demand))
-            yield self._fix(demand, "lighter", "a machine that weighs, full, at most", heaviest)
+            what = "a machine that weighs, full, at most" if terms.how == RAISED else "a tongue load of at most"
+            yield self._fix(demand, "lighter", what, heaviest)
+            setting = self.sizing.setting
+            if terms.how == RAISED and does_it_trailed(setting, self.task, self.offer, self.keep, self.level):
+                yield self._fix(demand, "trailed", "a machine of that size on its own wheels", None)
+
+    def _part_load(self, demand: Demand) -> Iterator[Remedy]:
+        """Say which part of the load may be taken where the full one is too much."""
+        for share in shares(demand):
+            part = with_share(demand, share)
+            holds = enough(part, self.offer.block)
+            sure = stand_up(part, self.offer.block, holds)[0] if demand.axis in HARD else self._surely(holds[0])
+            if sure:
+                if share < 1.0:
+                    text = "the load kept to at most"
+                    yield Remedy(demand.task, demand.axis, "part_load", text, share * 100, "%", needed=True)
+                return
+
+    def _surely(self, holds: Mask) -> bool:
+        kept = np.broadcast_to(holds, self.keep.shape)[self.keep]
+        return bool(np.count_nonzero(kept) >= self.level * kept.size - 1e-9)
 
     def _counterweight(self, demand: Demand) -> Iterator[Remedy]:
         try:
@@ -179,6 +217,10 @@ class _Gap:
             stance = None
         if stance is None:
             return
+        allowed = most_in_the_tool(self.sizing.setting, self.offer, self.task, self.keep)
+        if allowed is not None:
+            text = "the load in the tool kept, for the front axle, to at most"
+            yield Remedy(demand.task, demand.axis, "lighter", text, allowed, needed=True)
         amount = quantile(stance.counterweight_kg[self.keep], SURE)
         mass = self.offer.mass.value or 0.0
         if amount > LEAST_WEIGHT * mass:

@@ -18,7 +18,7 @@ from evener.scoring.core.printing import Units, show
 from evener.scoring.mechanics.stance import on_slope, rollover
 from evener.scoring.mechanics.tyres import grade
 from evener.scoring.place.slopes import steepest
-from evener.scoring.place.terms import Raised
+from evener.scoring.place.terms import RAISED, Raised
 
 if TYPE_CHECKING:
     from evener.schema.records import Task
@@ -37,10 +37,12 @@ def uphill(offer: Offer, demand: Demand) -> Iterator[str]:
         return
     limit, here = quantile(uphill_limit(demand, offer.block)[0], 1 - SURE), quantile(terms.steepest, SURE)
     if limit < here:
+        raised = terms.how == RAISED
+        help_ = "More front weights, or a machine on its own wheels" if raised else "More front weights, or a part load"
         yield (
-            f"{demand.task}: with the machine raised the front axle of {offer.tractor.label} gets too light on slopes "
+            f"{demand.task}: {terms.how} the front axle of {offer.tractor.label} gets too light on slopes "
             f"above {percent(limit)}, and the steepest here is up to {percent(here)}. That is a computed limit; the "
-            "manual may set less. More front weights, or a machine on its own wheels, would help."
+            f"manual may set less. {help_}, would help."
         )
 
 

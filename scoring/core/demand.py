@@ -48,6 +48,7 @@ class Demand:
     terms : on what terms the capacity is offered, where it is no column of the record
     floor : alpha and beta of what has to be met even at the least useful speed; the whole where slowing does not help
     least_pace : the least useful speed over the usual one [1]
+    least_load : the least share of the load that is worth a journey, where the floor is that of a part load [1]
     """
 
     task: str
@@ -62,6 +63,7 @@ class Demand:
     terms: Terms | None = None
     floor: tuple[Array, Array] | None = None
     least_pace: float = 1.0
+    least_load: float = 1.0
 
     @property
     def unit(self) -> str:

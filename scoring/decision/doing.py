@@ -9,6 +9,8 @@ import numpy as np
 
 from evener.scoring.combinations.held_speed import held_pace
 from evener.scoring.combinations.outcomes import ratio, task_outcome
+from evener.scoring.combinations.part_load import load_taken, parted
+from evener.scoring.decision.adapters import adapters_a_year
 from evener.scoring.gives.block import blocks
 from evener.scoring.gives.tractors import Tractors
 from evener.scoring.mechanics.work.yearly_cost import hours_when_slower
@@ -58,11 +60,13 @@ def ways_of(
     found: list[dict[str, Done]] = [{} for _ in block.rows]
     for task in tasks:
         met, loads, held = task_outcome(task, block).met, _loads(task, block, terms), held_pace(task, block)
+        held = held * load_taken(task, block) if parted(task) else held
         usual = amounts[task.task].hours
-        slows = any(demand.least_pace < 1.0 for demand in task.demands)
+        slows = parted(task) or any(demand.least_pace < 1.0 for demand in task.demands)
+        adapters = adapters_a_year(task, block, terms)
         for place, way in enumerate(found):
             hours = np.asarray(hours_when_slower(usual, v=held[place])) if slows else usual
-            way[task.task] = Done(met[place], hours, loads[place])
+            way[task.task] = Done(met[place], hours, loads[place], adapters[place])
     return found
 
 

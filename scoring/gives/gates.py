@@ -19,6 +19,8 @@ OF_GATE = {
     "remotes": "rear_remotes",
     "drive": "drive",
 }
+SLOW, FAST = 540, 1000
+BUSHINGS, PTO_GEAR = "hitch_bushings", "pto_gear"
 SILENT = (None, ())
 
 
@@ -26,6 +28,11 @@ def pass_gate(block: Block, gate: Gate) -> Mask:
     """Return which tractors of a block meet a gate; where a record is silent, its class's word counts."""
     known: dict[object, bool] = {}
     return np.array([known.setdefault(word, fits(gate, word)) for word in _words(block, gate)], bool)
+
+
+def needs_fitted(block: Block, gate: Gate) -> list[str | None]:
+    """Return what each tractor of a block needs fitted to meet a gate, as `fitted` does."""
+    return [fitted(gate, word) for word in _words(block, gate)]
 
 
 def passes(gate: Gate, tractor: Tractor) -> bool:
@@ -40,10 +47,33 @@ def fits(gate: Gate, word: object) -> bool:
     if gate.axis == "hitch_category":
         return _hitch(gate.accepts, str(word))
     if gate.axis == "pto_speed":
-        return bool({int(speed) for speed in gate.accepts} & set(word))  # type: ignore[call-overload]
+        speeds = {int(speed) for speed in gate.accepts}
+        return bool(speeds & set(word)) or _geared_down(speeds, word)  # type: ignore[call-overload]
     if gate.axis == "remotes":
         return gate.least is not None and int(word) >= gate.least  # type: ignore[call-overload]
     return word in gate.accepts
+
+
+def fitted(gate: Gate, word: object) -> str | None:
+    """Return what has to be fitted for a gate to be met, by its row of prices; None where nothing or where it is not.
+
+    Parameters
+    ----------
+    gate : hitch category or PTO speed
+    word : what the tractor's record says there
+    """
+    if not fits(gate, word):
+        return None
+    if gate.axis == "hitch_category" and _number(str(word)) > _number(gate.accepts[-1]):
+        return BUSHINGS
+    if gate.axis == "pto_speed" and not {int(speed) for speed in gate.accepts} & set(word):  # type: ignore[call-overload]
+        return PTO_GEAR
+    return None
+
+
+def _geared_down(asked: set[int], has: object) -> bool:
+    """Return whether a reduction gear on the stub gives what a machine asks; nothing gears a slow stub up."""
+    return SLOW in asked and FAST in set(has)  # type: ignore[call-overload]
 
 
 def offered(gate: Gate, tractor: Tractor) -> str:

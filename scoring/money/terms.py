@@ -17,6 +17,8 @@ _OF_PRICES = {
     "size_change": "share lost at once when changing size",
     "lost_season": "cost of a lost season",
     "off_for_2wd": "share off for 2WD",
+    "hitch_bushings": "bushings or balls for a smaller hitch category",
+    "pto_gear": "reduction gear from 1000 to 540 rpm",
 }
 _KEPT = ("taxes_pct_of_purchase_per_yr", "housing_pct_of_purchase_per_yr", "insurance_pct_of_purchase_per_yr")
 

@@ -31,6 +31,7 @@ class YearlyTask:
     years : share of the years held in which it is there [1]
     listed : whether the customer lists it for his tractor; plans, gaps and work that may be hired are worth their hire
     gap : whether nobody named it
+    machine : its share of what a machine that is still to be bought for it costs [money/yr]
     """
 
     name: str
@@ -41,6 +42,7 @@ class YearlyTask:
     years: float
     listed: bool
     gap: bool = False
+    machine: float = 0.0
 
     @cached_property
     def weight(self) -> Array:
@@ -57,12 +59,14 @@ class Done:
     does : draws in which it does it
     hours : what it takes in a year at the speed it holds [h/yr]
     load : share of its PTO power that is used [1]
+    fitted : what adapters between tractor and machine come to [money/yr]
     spent : what fuel, oil and driver come to, by what that rests on; filled by `running` [money/yr]
     """
 
     does: Mask
     hours: Array
     load: Array
+    fitted: float = 0.0
     spent: dict[tuple[float, ...], Array] = field(default_factory=dict, init=False, compare=False, repr=False)
 
 
@@ -87,5 +91,5 @@ def running(done: Done, kw: float, terms: Terms, trace: Trace, what: str = "") -
         diesel = litres_an_hour(done, kw, trace, what)
         burnt = trace.call(yearly_cost.fuel_and_oil, what)(done.hours, Q=diesel, p=terms["fuel_price"], k=terms["oil"])
         paid = trace.call(yearly_cost.driver, what)(done.hours, w=terms["wage"], k=terms["labour"])
-        done.spent[rests_on] = np.asarray(burnt) + paid
+        done.spent[rests_on] = np.asarray(burnt) + paid + done.fitted
     return done.spent[rests_on]

@@ -11,9 +11,12 @@ from evener.scoring.core.unknowns import SCATTER, of_trade
 from evener.scoring.mechanics.engine import drawbar, moving, power_flow
 from evener.scoring.mechanics.tyres import grade, traction
 from evener.scoring.place.ground import CONE_ROW, SURFACE, by_choice, ground_of, soil_of
-from evener.scoring.place.loads import HAULING
+from evener.scoring.place.loads import HAULING, LEAST_RECORDS, sized_by
+from evener.scoring.place.machines import alike
 from evener.scoring.place.sizes import Size, size
 from evener.scoring.place.slopes import slope
+from evener.scoring.ratings.least_squares import least_squares
+from evener.scoring.ratings.sizes import size_of
 
 if TYPE_CHECKING:
     from evener.schema.records import Task
@@ -21,6 +24,7 @@ if TYPE_CHECKING:
     from evener.scoring.core.setting import Setting
     from evener.scoring.core.trace import Step
 
+DRAFT = "draft"
 WHEELED = ("2WD", "front wheel assist")
 
 
@@ -50,16 +54,38 @@ def speed_of(setting: Setting, task: Task) -> Size | None:
 
 
 def usual_speed(setting: Setting, task: Task) -> Size | None:
-    """Return the working speed on the level [km/h]: the sheet's, the record's, or the family's typical."""
+    """Return the working speed on the level [km/h]: said, recorded, such tools' records', or the family's typical."""
     record = setting.record(task)
     family = setting.family(task)
     if task.speed_km_h is not None or (record is not None and record.typical_speed_km_h is not None):
         return size(setting, task, "speed_km_h" if task.speed_km_h is not None else "typical_speed_km_h")
     if family.speed_typical_km_h is None:
         return None
-    typical = family.speed_typical_km_h
+    of_records = _recorded_speed(setting, task) if record is None and family.power == DRAFT else None
+    typical = of_records or family.speed_typical_km_h
     values = np.full(setting.draws.n, typical)
+    if of_records is not None:
+        return Size("speed_km_h", values, typical, typical, "usual for such records", "PRACTICE", "practice")
     return Size("speed_km_h", values, typical, typical, "usual for the family", family.source_id, family.status)
+
+
+def _recorded_speed(setting: Setting, task: Task) -> float | None:
+    """Return the speed that the records of a task's kind of tool give at its size [km/h]; None without any.
+
+    The tractor that the trade puts before a tool pulls it at that speed.
+    """
+    name = setting.family(task).first_variable
+    own = sized_by(setting, task, name) if name else None
+    stated = [(size_of(one, name), one.typical_speed_km_h) for one in alike(setting, task)] if name else []
+    known = [(x, v) for x, v in stated if x and v]
+    if own is None or not known:
+        return None
+    x, v = (np.log(np.array(column, float)) for column in zip(*known, strict=True))
+    line = float(np.median(v))
+    if len(known) >= LEAST_RECORDS and np.ptp(x):
+        a, b = least_squares(np.column_stack([np.ones(x.size), x]), v).coefficients
+        line = float(np.clip(a + max(b, 0.0) * np.log(np.median(own.values)), v.min(), v.max()))
+    return float(np.exp(line))
 
 
 def slows_uphill(setting: Setting, task: Task) -> bool:

@@ -27,6 +27,7 @@ LARGE_BALE_M = 0.6
 LEAST_RECORDS = 5
 HAULING = "hauling"
 CARRY_BALES = frozenset({"bale_spear", "bale_wrapper"})
+PARTED = frozenset({HAULING, "spraying", "spreading"})
 MOVES_WITHOUT_HOLDING = frozenset({"snow", "grading", "tillage"})
 
 
@@ -36,6 +37,19 @@ def payload(setting: Setting, task: Task) -> Load | None:
     A baler given by the size of its bale holds one.
     """
     return setting.once(task, _weighed)
+
+
+def least_share(setting: Setting, task: Task) -> float:
+    """Return the least share of a load that is worth a journey [1]; 1 where a load can't be parted, as a bale.
+
+    Parameters
+    ----------
+    setting, task : the job and the task
+    """
+    family = setting.family(task)
+    if family.group not in PARTED or task.bale_width_m is not None:
+        return 1.0
+    return float(setting.library.allowance("least_load")["low"])
 
 
 def sized_by(setting: Setting, task: Task, name: str) -> Size | None:
@@ -159,6 +173,7 @@ def bale_size(setting: Setting, task: Task) -> tuple[Size, Size, bool]:
     """Return width and diameter of a round bale, or height and width of a square one, and whether it is round."""
     record = setting.record(task)
     square = task.bale_height_m is not None or (record is not None and record.bale_height_m is not None)
+    square = square or (record is None and task.family.endswith("square_baler"))
     if square and task.bale_diameter_m is None:
         return need(setting, task, "bale_height_m"), need(setting, task, "bale_width_m"), False
     return need(setting, task, "bale_width_m"), need(setting, task, "bale_diameter_m"), True

@@ -14,7 +14,7 @@ import numpy as np
 
 from evener.scoring.core.unknowns import of_task
 from evener.scoring.place.loads import sized_by
-from evener.scoring.ratings.builds import attachment_in, build_name, is_usual
+from evener.scoring.ratings.builds import attachment_in, build_name, is_usual, kind_in, kinds_of
 from evener.scoring.ratings.family_model import model_of
 from evener.scoring.ratings.quantity_model import QuantityModel
 from evener.scoring.ratings.sizes import size_of
@@ -83,7 +83,7 @@ def modelled(setting: Setting, task: Task, quantity: Quantity) -> Modelled | Non
         drawn[1:] = [None if one is None else np.maximum(one, least) for one in drawn[1:]]
     level = model.level(drawn)
     stems = dict(zip(model.variables[1:], drawn[1:], strict=True)).get(STEMS)
-    effect = _of_build(setting, task, model) + _of_duty(setting, task, model, stems)
+    effect = _of_build(setting, task, model) + _of_duty(setting, task, model, stems, drawn[0] if drawn else None)
     middle = np.broadcast_to(model.grown(drawn) + effect, (setting.draws.n,))
     text = f"{model.n} records of such machines"
     if task.have:
@@ -107,6 +107,15 @@ def kind_of(setting: Setting, task: Task) -> str | None:
     if record is None:
         return None
     return next((str(row["build"]) for row in rows if row["word"] and row["word"] in record.label.casefold()), None)
+
+
+def alike(setting: Setting, task: Task) -> list[Implement]:
+    """Return the records of a task's family that are of the kind of its machine; of the usual one where none is."""
+    kind, kinds = kind_of(setting, task), kinds_of(setting.library.rows("variant", family=task.family))
+    by_kind: dict[str | None, list[Implement]] = {}
+    for one in setting.library.of_family(task.family):
+        by_kind.setdefault(kind_in(one.label, kinds), []).append(one)
+    return by_kind.get(kind) or by_kind.get(None, [])
 
 
 def duty_of(task: Task) -> str | None:
@@ -133,15 +142,38 @@ def _of_build(setting: Setting, task: Task, model: QuantityModel) -> float:
     return sum(shares[name] * effects[name] for name in alike) / whole if whole else 0.0
 
 
-def _of_duty(setting: Setting, task: Task, model: QuantityModel, stems: Array | None) -> Array:
-    """Return the effect of the duty [ln of the unit]: said, else as the stems ask, else the medium one's."""
+def _of_duty(setting: Setting, task: Task, model: QuantityModel, stems: Array | None, size: Array | None) -> Array:
+    """Return the effect of the duty [ln of the unit]: said, else as the stems ask, else the usual one's."""
     effects, n = model.effects("duty"), setting.draws.n
     said = duty_of(task)
     if said in effects:
         return np.full(n, effects[said])
     if stems is not None:
         return _by_stems(setting, task, effects, stems)
-    return np.full(n, effects.get(USUAL_DUTY, 0.0))
+    return np.broadcast_to(_by_size(setting, task, effects, size), n)
+
+
+def _by_size(setting: Setting, task: Task, effects: dict[str, float], drawn: Array | None) -> Array | float:
+    """Return the usual duty's effect [ln of the unit]: medium, but what there is at sizes and of kinds without it.
+
+    Below the smallest medium machine it runs to the next light one's, above the largest to the next heavy one's.
+    """
+    name = setting.family(task).first_variable
+    sizes: dict[str, list[float]] = {}
+    for one in alike(setting, task):
+        if one.duty in effects and (name is None or size_of(one, name)):
+            sizes.setdefault(one.duty, []).append(math.log(size_of(one, name) or 1.0) if name else 0.0)
+    if USUAL_DUTY not in sizes:
+        return effects[max(sizes, key=lambda duty: len(sizes[duty]))] if sizes else effects.get(USUAL_DUTY, 0.0)
+    least, most = min(sizes[USUAL_DUTY]), max(sizes[USUAL_DUTY])
+    if drawn is None:
+        return effects[USUAL_DUTY]
+    smaller = [at for at in sizes.get("light", []) if at < least]
+    larger = [at for at in sizes.get("heavy", []) if at > most]
+    points = {least: effects[USUAL_DUTY], most: effects[USUAL_DUTY]}
+    points |= {max(smaller): effects["light"]} if smaller else {}
+    points |= {min(larger): effects["heavy"]} if larger else {}
+    return np.interp(np.log(drawn), sorted(points), [points[at] for at in sorted(points)])
 
 
 def _by_stems(setting: Setting, task: Task, effects: dict[str, float], stems: Array) -> Array:

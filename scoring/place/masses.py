@@ -8,8 +8,9 @@ import numpy as np
 
 from evener.scoring.core.setting import CannotSize
 from evener.scoring.core.unknowns import of_task
+from evener.scoring.mechanics.engine import level
 from evener.scoring.mechanics.stance import machine_mass
-from evener.scoring.place.loads import payload
+from evener.scoring.place.loads import least_share, payload
 from evener.scoring.place.machines import TO_CHOOSE, modelled
 from evener.scoring.place.materials import Load, stated
 from evener.scoring.place.sizes import need, unit_of
@@ -37,6 +38,20 @@ def full(setting: Setting, task: Task, trace: Trace) -> Array:
         return empty.mass_kg
     trace.follow(load.steps)
     return np.asarray(trace.call(machine_mass.full_mass)(empty.mass_kg, m_load=load.mass_kg))
+
+
+def partly_full(setting: Setting, task: Task) -> tuple[Array | None, float]:
+    """Return the machine's mass with the least load worth a journey [kg], and its share; None where it can't be parted.
+
+    Parameters
+    ----------
+    setting, task : the job and the task
+    """
+    load, least = payload(setting, task), least_share(setting, task)
+    if load is None or least >= 1.0:
+        return None, 1.0
+    part = np.asarray(level.part_way(0.0, P_1=load.mass_kg, x=least))
+    return np.asarray(machine_mass.full_mass(machine(setting, task).mass_kg, m_load=part)), least
 
 
 def _unweighed(setting: Setting, task: Task) -> Load:

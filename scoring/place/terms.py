@@ -15,6 +15,8 @@ if TYPE_CHECKING:
 
 REAR = "rear"
 FRONT = "front"
+RAISED = "with the machine raised"
+ON_DRAWBAR = "with the tongue on the drawbar"
 
 
 @dataclass(frozen=True, eq=False)
@@ -53,7 +55,7 @@ class Snow(Terms):
 
 @dataclass(frozen=True, eq=False)
 class Raised(Terms):
-    """A machine raised behind or in front.
+    """A machine raised behind or in front, or one whose tongue presses on the drawbar.
 
     Attributes
     ----------
@@ -61,12 +63,14 @@ class Raised(Terms):
     setting : what is drawn of the trade
     usual : usual slope of the task, in the middle [1]
     steepest : its steepest stretch, draws [1]
+    how : in words, how it bears on the tractor
     """
 
     key: str
     setting: Setting
     usual: float
     steepest: Array
+    how: str = RAISED
 
     @property
     def rear(self) -> bool:

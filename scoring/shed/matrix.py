@@ -275,7 +275,7 @@ class _Yard:
         return [
             Remedy(remedy.kind, remedy.text, amount=remedy.amount, unit=remedy.unit)
             for remedy in remedies(sizing, one, found)
-            if remedy.needed
+            if remedy.needed and remedy.kind != "adapter"
         ]
 
 

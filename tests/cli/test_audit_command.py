@@ -129,6 +129,7 @@ def test_json_is_the_python_call_and_fits_the_schema(report, audited, answer_sch
     assert " ft was probably meant as" in str(us["families"][0]["flags"])
 
 
+@pytest.mark.ci
 def test_csv_has_a_row_for_every_flag(report, audited):
     """CSV lists all flags with kind, strength, evidence and the place of the record; formulas are neutralised."""
     rows = list(csv.DictReader(io.StringIO(audited(output=Format.csv)[1])))
@@ -142,6 +143,7 @@ def test_csv_has_a_row_for_every_flag(report, audited):
     assert {"t", "leverage", "line_shift", "low_kw", "high_kw"} <= set(measured[0])
 
 
+@pytest.mark.ci
 def test_groups_and_a_condition_go_together(audited, library_store, tmp_path):
     """--by a field, or a column that no field took, together with --where; what is neither is refused."""
     path = tmp_path / "painted.duckdb"
@@ -172,6 +174,7 @@ def test_a_condition_chooses_whom_a_record_is_measured_against(audited):
     assert "58" in out
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(
     ("condition", "said"),
     [("mass_lb > 1e9", "no implement record meets"), ("mass_lb >", "--where: this is no SQL")],

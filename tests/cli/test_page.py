@@ -58,6 +58,7 @@ def test_a_page_says_first_what_to_buy_and_then_the_rest(made):
     assert found.index("Not safe") < found.index("Task by task") < found.index("Where the numbers come from")
 
 
+@pytest.mark.ci
 def test_a_page_needs_nothing_else(made):
     """No script, no frame, no form, no address; a policy forbids whatever might ask for something."""
     text = made()
@@ -84,6 +85,7 @@ def test_hostile_text_stays_text(made, sheet):
     assert HOSTILE in [said for tag, said in page.headings if tag == "h1"]
 
 
+@pytest.mark.ci
 def test_a_chart_says_in_words_what_it_shows(made):
     """Either width of the chart is a picture with the same alternative, and ids of a page are said once."""
     page = Structure(made())
@@ -96,6 +98,7 @@ def test_a_chart_says_in_words_what_it_shows(made):
     assert len(ids) == len(set(ids))
 
 
+@pytest.mark.ci
 def test_tables_have_headers(made):
     """Every cell of a table's first row and first column says what it heads."""
     scopes = [attrs.get("scope") for tag, attrs in Structure(made()).tags if tag == "th"]
@@ -104,6 +107,7 @@ def test_tables_have_headers(made):
     assert None not in scopes
 
 
+@pytest.mark.ci
 def test_a_page_speaks_the_units_and_names_the_adviser(made):
     """--units and --adviser are on the page; the same page comes out again, letter for letter."""
     us, si = made("--units", "us"), made("--units", "si", "--adviser", "Nobody in particular")
@@ -126,6 +130,7 @@ def test_no_code_of_a_record_is_on_the_page(made, library_store):
     assert not [word for word in words if "_" in word]
 
 
+@pytest.mark.ci
 def test_markdown_says_the_same_without_the_charts(evener, sheet):
     """--format markdown goes to the screen, with the same headings and what the chart says in words."""
     ran = evener("page", sheet, "--format", "markdown", "--day", "3 May 2027")
@@ -135,6 +140,7 @@ def test_markdown_says_the_same_without_the_charts(evener, sheet):
     assert "<svg" not in ran.stdout
 
 
+@pytest.mark.ci
 def test_more_than_eight_tasks_stand_in_an_appendix(made, sheet):
     """With nine tasks the table comes after both sides, whole."""
     more = "".join(f'\n[[task]]\nname = "work {k}"\nfamily = "rear_blade"\nwidth = "{k + 4} ft"\n' for k in range(6))

@@ -70,6 +70,7 @@ def test_json_is_what_the_python_call_returns_and_fits_the_schema(evener, librar
     assert sum(row["n"] for row in printed["rows"]) == 491
 
 
+@pytest.mark.ci
 def test_a_refusal_is_one_line_and_wrong_use(evener):
     """A statement that is no SELECT, an unknown column and broken SQL each give one line and status 2."""
     for sql in ("DELETE FROM implement", "SELECT mas_kg FROM implement", "SELEC 1"):
@@ -80,6 +81,7 @@ def test_a_refusal_is_one_line_and_wrong_use(evener):
     assert "mass_kg" in evener("query", "SELECT mas_kg FROM implement").stderr
 
 
+@pytest.mark.ci
 def test_no_row_and_rows_left_out_end_with_one(evener):
     """Nothing found is status 1; so is an answer that was cut, and then stderr says how to get the rest."""
     assert evener("query", "SELECT 1 WHERE false").returncode == 1

@@ -15,6 +15,8 @@ from evener.sheds.letters import letter
 from evener.sheds.picture import picture
 from evener.store import Store
 
+pytestmark = pytest.mark.ci
+
 
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory):
@@ -118,7 +120,6 @@ def test_the_picture_is_drawn(season):
     assert all(one.tractor in text for one in season.tasks if one.days)
 
 
-@pytest.mark.ci
 def test_answers_hold_their_contract(opened, season, together, answer_schema):
     """All five answers are what the shipped schema says, in both systems of units."""
     told = letter(opened.record, opened.found, season, "Merrow Stile")
@@ -134,7 +135,6 @@ def test_answers_hold_their_contract(opened, season, together, answer_schema):
             answer_schema(name).validate(json.loads(json.dumps(answer.to_dict(units), allow_nan=False)))
 
 
-@pytest.mark.ci
 def test_what_to_own_together(together):
     """Candidates do what is missed, the best first, and both splits of each add up to the whole."""
     found = together

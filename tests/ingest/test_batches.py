@@ -341,6 +341,7 @@ def test_the_order_of_rows_does_not_matter(load, path):
     assert counts(load(ENGINE_ONLY, GOOD)) == (2, 0, 2, 0, 0)
 
 
+@pytest.mark.ci
 def test_a_killed_ingest_leaves_all_or_nothing(path, tmp_path):
     """Killed inside the transaction, the store is as before; run again, it is complete."""
     file = tmp_path / "stock.csv"

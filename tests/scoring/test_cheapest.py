@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from evener.schema.money import Money
@@ -46,11 +48,22 @@ def test_the_first_costs_least(decided):
     assert pick.does_all > 0.6
 
 
+def test_an_adapter_costs_money_and_changes_nothing_else(decided, library, classes):
+    """A tractor that needs bushings for a machine's hitch costs a few dollars a year more than one that does not."""
+    tractor = next(one for one in classes if one.tractor_id == "utility-62-4wd")
+    assert tractor.hitch_category == "2"
+    costs = []
+    for category in ("2", "1"):
+        decision, _ = decided(replace(TOP, width_m=exact(1.52), hitch_category=category))
+        costs.append(decision.cost([tractor])[0].expected)
+    assert 2.0 < costs[1] - costs[0] < 20.0
+
+
 def test_the_sums_of_a_cost_add_up(decided):
     """What is printed of a tractor adds up to its expected cost."""
     _, found = decided(TOP, MOW, BALE)
     for one in found:
-        parts = one.ownership + one.repair + one.running + one.hired + one.beyond + one.changed
+        parts = one.ownership + one.repair + one.running + one.hired + one.beyond + one.changed + one.machines
         assert parts == pytest.approx(one.expected, rel=1e-9)
 
 

@@ -7,7 +7,7 @@ import pytest
 from evener.schema.records import JobSheet, Place, Quantity, Task
 from evener.scoring.core.demand import Gate
 from evener.scoring.decision.sizing import size_job
-from evener.scoring.gives.gates import passes
+from evener.scoring.gives.gates import BUSHINGS, OF_GATE, PTO_GEAR, fitted, passes
 
 
 def exact(value):
@@ -38,6 +38,23 @@ def test_hitch_categories(classes, accepts, category, met):
     """A hitch meets its own category and one below; a smaller one, or one not stated, does not."""
     gate = Gate("work", "hitch_category", "", accepts)
     assert passes(gate, replace(classes[0], hitch_category=category)) is met
+
+
+@pytest.mark.parametrize(
+    ("axis", "accepts", "changed", "name"),
+    [
+        ("hitch_category", ("1", "1"), {"hitch_category": "2"}, BUSHINGS),
+        ("hitch_category", ("1", "2"), {"hitch_category": "2"}, None),
+        ("hitch_category", ("1", "1"), {"hitch_category": "3"}, None),
+        ("pto_speed", ("540",), {"pto_speeds_rpm": (1000,)}, PTO_GEAR),
+        ("pto_speed", ("540",), {"pto_speeds_rpm": (540, 1000)}, None),
+        ("pto_speed", ("1000",), {"pto_speeds_rpm": (540,)}, None),
+    ],
+)
+def test_an_adapter_is_named_and_a_wall_has_none(classes, axis, accepts, changed, name):
+    """A step of one hitch category, or a stub of 1000 rpm only, is bridged and named; a wall stays one."""
+    tractor = replace(classes[0], **changed)
+    assert fitted(Gate("work", axis, "", accepts), getattr(tractor, OF_GATE[axis])) == name
 
 
 def test_a_track_tractor_counts_as_driven_on_all_wheels(classes):

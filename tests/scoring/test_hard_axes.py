@@ -9,6 +9,8 @@ from evener.schema.records import Quantity, Task
 from evener.scoring.combinations.checks import checks
 from evener.scoring.combinations.hard_axes import SURE, raised_loads, stand_of, uphill_limit
 from evener.scoring.combinations.outcomes import enough, task_outcome
+from evener.scoring.combinations.part_load import with_share
+from evener.scoring.combinations.remedies import remedies
 from evener.scoring.core.draws import quantile
 
 SPRAY = Task("spray", "mounted_sprayer", "mounted-sprayer-08")
@@ -40,17 +42,24 @@ def test_a_front_axle_is_met_in_all_draws_or_in_none(sized, classes):
     assert verdicts == {True, False}
 
 
-def test_a_permitted_axle_load_that_is_passed_refuses(sized, by_id, classes):
-    """A tractor that stands the machine is refused where its record permits less on an axle than then weighs on it."""
+def test_a_permitted_axle_load_bounds_the_load_and_then_refuses(sized, by_id, classes):
+    """Where a record permits less on an axle than a full tank puts there a part of it is taken, and said; else none."""
     tractor = by_id["utility-92-4wd"]
     sizing = sized(SPRAY)
     block, task, demand = front(sizing, tractor, classes)
     alone = replace(task, demands=(demand,), gates=())
     assert task_outcome(alone, block).met.all()
-    rear = quantile(raised_loads(demand, stand_of(demand, block))[1][0], SURE)
-    for limit, met in ((rear + 1.0, True), (rear - 1.0, False)):
+    least = with_share(demand, demand.least_load)
+    full, part = (quantile(raised_loads(one, stand_of(one, block))[1][0], SURE) for one in (demand, least))
+    for limit, met, parted in ((full + 1.0, True, False), (full - 1.0, True, True), (part - 1.0, False, False)):
+        scored = sizing.score([replace(tractor, rear_axle_max_kg=limit)], classes)[0]
         block, task, demand = front(sizing, replace(tractor, rear_axle_max_kg=limit), classes)
         assert task_outcome(replace(task, demands=(demand,), gates=()), block).met.all() == met
+        told = [
+            one.amount for one in remedies(sizing, scored.offer, sizing.detail(scored.offer)) if one.kind == "part_load"
+        ]
+        assert bool(told) == parted
+        assert all(80 <= amount < 100 for amount in told)
 
 
 def test_the_limit_uphill_leaves_the_front_axle_its_least_by_moments(sized, by_id, classes):
@@ -84,6 +93,28 @@ def test_a_usual_slope_too_steep_for_the_front_axle_refuses(sized, by_id, classe
         block, task, demand = front(sized(replace(SPRAY, slope=exact(slope))), by_id["utility-92-4wd"], classes)
         met.append(bool(task_outcome(replace(task, demands=(demand,), gates=()), block).met.all()))
     assert met == [True, False]
+
+
+def test_a_tongue_takes_from_the_front_axle_and_a_wagon_on_four_wheels_does_not(sized, by_id, classes):
+    """A heavy trailer on one axle is too much for a small tractor's front axle; the same mass on four wheels is not."""
+    met = []
+    for family in ("tipping_trailer", "flat_wagon"):
+        sizing = sized(Task("haul", family, load_kg=exact(5000.0), machine_mass_kg=exact(2000.0), slope=exact(0.0)))
+        block, task, demand = front(sizing, by_id["compact-27-4wd"], classes)
+        met.append(bool(task_outcome(replace(task, demands=(demand,), gates=()), block).met.all()))
+    assert met == [False, True]
+
+
+def test_a_machine_on_its_own_wheels_is_named_where_a_raised_one_is_too_much(sized, by_id, classes):
+    """A tractor whose front axle a large raised cutter lifts is told of a pull-type one where it could pull that."""
+    cutter = Task("cut", "rotary_cutter", width_m=exact(3.05), stem_m=exact(0.025), attachment="mounted")
+    named = {}
+    for tractor_id in ("utility-50-4wd", "row-crop-125-4wd"):
+        sizing = sized(cutter)
+        scored = sizing.score([by_id[tractor_id]], classes)[0]
+        named[tractor_id] = [one.kind for one in remedies(sizing, scored.offer, sizing.detail(scored.offer))]
+    assert "trailed" in named["utility-50-4wd"]
+    assert "trailed" not in named["row-crop-125-4wd"]
 
 
 def test_no_limit_across_is_said_on_level_ground(sized, by_id, classes):

@@ -48,6 +48,7 @@ def test_work_too_fast_for_the_field_capacity_has_no_hours(library, classes):
     assert answers.rank(JobSheet(LEVEL, (task,)), library, classes)["work"] == []
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("family", ["moldboard_plow", "tipping_trailer", "front_blade", "pallet_fork", "round_baler"])
 @pytest.mark.parametrize("end", ["low", "high"])
 def test_answers_at_the_ends_of_what_a_sheet_may_say_hold_no_number_that_is_none(library, classes, family, end):

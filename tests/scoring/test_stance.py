@@ -191,6 +191,21 @@ def test_loader_work_names_its_counterweight(sized, by_id, classes):
     assert amounts[1] > amounts[0] >= 0
 
 
+def test_a_loader_load_beyond_the_front_axle_is_bounded(sized, by_id, classes):
+    """Where a full tool is too much for the front axle the load at which its permitted load holds is named."""
+    sizing = sized(task := Task("carry", "pallet_fork", load_kg=exact(900.0)))
+    tractor = by_id["utility-62-4wd"]
+    one, details, _ = against(sizing, tractor, classes)
+    keep = np.ones(sizing.setting.draws.n, bool)
+    front = quantile(loader_stance(sizing.setting, one, task).front_kg, 0.9)
+    for limit, bounded in ((front + 1.0, False), (front - 200.0, True)):
+        one, details, _ = against(sizing, replace(tractor, front_axle_max_kg=limit), classes)
+        named = [fix for fix in remedies(sizing, one, details) if fix.kind == "lighter" and fix.needed]
+        assert bool(named) == bounded
+    part = loader_stance(sizing.setting, one, task, named[0].amount / 900.0)
+    assert quantile(part.front_kg[keep], 0.9) == pytest.approx(front - 200.0, rel=0.001)
+
+
 def test_a_load_that_tips_is_said(sized, by_id, classes):
     """A pallet that lifts the rear wheels of a compact is said, with the load at which they lift."""
     sizing = sized(Task("carry", "pallet_fork", load_kg=exact(1500.0)))

@@ -128,13 +128,13 @@ def faster(S: Values, *, S_0: Values, s: Values) -> Values:
 
 
 @formula(
-    "x = s - (1 - s) P_0 / (P - P_0), at least 0",
+    "x = (s (P - P_s) + P_s - P_0) / (P - P_0), at least 0",
     source="PRACTICE",
-    clause="power goes with speed; what has to be met on the level in easy going stays",
+    clause="power goes with speed but for what turns whatever the speed; what easy going asks on the level stays",
     status="practice",
-    valid={"P": "[0, inf)", "P_0": "[0, inf)", "s": "[0, 1]"},
+    valid={"P": "[0, inf)", "P_0": "[0, inf)", "P_s": "[0, inf)", "s": "[0, 1]"},
 )
-def left_when_slow(P: Values, *, P_0: Values, s: Values) -> Values:
+def left_when_slow(P: Values, *, P_0: Values, P_s: Values, s: Values) -> Values:
     """Share of what is asked beyond easy going on the level that is left at the least useful speed.
 
     Parameters
@@ -143,6 +143,8 @@ def left_when_slow(P: Values, *, P_0: Values, s: Values) -> Values:
         Power at the usual speed [kW].
     P_0 : Values
         Power on the level in easy going, which is met whatever the speed [kW].
+    P_s : Values
+        Part of the shaft's power that does not go with speed [kW].
     s : Values
         Least useful speed over the usual one [fraction].
 
@@ -152,7 +154,7 @@ def left_when_slow(P: Values, *, P_0: Values, s: Values) -> Values:
         x, share of P - P_0 left [fraction].
     """
     beyond = np.maximum(P - P_0, 1e-9)
-    return np.maximum(s - (1 - s) * P_0 / beyond, 0.0)
+    return np.clip((s * (P - P_s) + P_s - P_0) / beyond, 0.0, 1.0)
 
 
 @formula(

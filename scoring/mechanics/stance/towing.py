@@ -59,3 +59,28 @@ def tractor_mass_needed(m_towed: Values, *, k: Values) -> Values:
         m, mass of the tractor [kg].
     """
     return m_towed / k
+
+
+@formula(
+    "m_t = k m",
+    source="PRACTICE",
+    clause="share of the loaded mass that a tongue presses on the drawbar with",
+    status="practice",
+    valid={"m": "[0, inf)", "k": "[0, 1]"},
+)
+def tongue_load(m: Values, *, k: Values) -> Values:
+    """Tongue load of a towed machine.
+
+    Parameters
+    ----------
+    m : Values
+        Machine with its load [kg].
+    k : Values
+        Share of it on the tongue [fraction].
+
+    Returns
+    -------
+    Values
+        m_t, load on the drawbar [kg].
+    """
+    return k * m
