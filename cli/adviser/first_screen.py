@@ -254,7 +254,8 @@ def _unsafe(answer: dict[str, Any]) -> str:
         (one for one in answer["tractors"] if one["tractor_id"] == answer["choice"]["pick"]["tractor_id"]), None
     )
     needed = [] if first is None else [one for one in first["remedies"] if one["needed"] and one["kind"] != "adapter"]
-    return "; ".join(f"{one['task']} without {words.remedy(one)}" for one in needed)
+    said = "; ".join(f"{one['task']}: {words.remedy(one)}" for one in needed)
+    return f"unless at {said}" if said else ""
 
 
 def _gaps(answer: dict[str, Any]) -> str:
