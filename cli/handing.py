@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-from evener.cli.options import Readable
 from evener.cli.output import render
 from evener.cli.page.printed import Printed
 from evener.cli.page.writing import printed_html
 from evener.enquiry.refused import WrongUse
 from evener.writing import check_target, write
 
+HTML = "html"
 
-def check(output: Readable, out: Path | None, store: Path, *, replace: bool) -> None:
+
+def check(output: str, out: Path | None, store: Path, *, replace: bool) -> None:
     """Refuse what cannot be handed over before anything is worked out.
 
     Raises
@@ -21,16 +22,16 @@ def check(output: Readable, out: Path | None, store: Path, *, replace: bool) -> 
     evener.WrongUse
         HTML without a file, or a file for what is printed.
     """
-    if output is Readable.html and out is None:
+    if output == HTML and out is None:
         raise WrongUse("out: HTML is written to a file, and none is named; type --out FILE.html")
-    if out is not None and output is not Readable.html:
+    if out is not None and output != HTML:
         raise WrongUse("out is for --format html; the screen can be sent to a file with >")
     if out is not None:
         check_target(out, store, replace=replace)
 
 
 def hand(
-    fill: Callable[[render.Page], None], output: Readable, out: Path | None, store: Path, *, over: str, replace: bool
+    fill: Callable[[render.Page], None], output: str, out: Path | None, store: Path, *, over: str, replace: bool
 ) -> None:
     """Fill a page and show it, or write it.
 
@@ -41,12 +42,12 @@ def hand(
     store : the store, which no page may stand on
     over : what kind of page it is, above its title on paper
     """
-    if output is Readable.html and out is not None:
+    if output == HTML and out is not None:
         page = Printed()
         fill(page)
         write(out, printed_html(page, over), store, replace=replace)
         render.complain(f"wrote {out}")
         return
-    screen = render.Page(markdown=output is Readable.markdown)
+    screen = render.Page(markdown=output == "markdown")
     fill(screen)
     screen.show()

@@ -155,10 +155,8 @@ class Store(RecordStore):
 
         conditions = [where] if isinstance(where, str) else list(where or ())
         meeting = {one: keys_meeting(self.path, "tractor", one) or () for one in conditions}
-        only_those = filters(**(only or {}), where=meeting)
-        return rank(
-            self.enquiry(job, among), top=accepted.whole("top", top, 1, 1000), only=only_those, second=with_second
-        )
+        most, those = accepted.whole("top", top, 1, 1000), filters(**(only or {}), where=meeting)
+        return rank(self.enquiry(job, among), top=most, only=those, second=with_second)
 
     def explain(self, job: JobSheet | str | Path, tractor_id: str) -> Explanation:
         """Explain what each task asks of one tractor: every step with its formula, inputs, source and status.

@@ -30,7 +30,8 @@ INGEST = FOUND | KEPT | rooms_of("ingest", "text", "files", "columns", "jobsheet
 FORMULAS = rooms_of("scoring", *MECHANICS)
 SHARED = SCHEMA | FORMULAS | {"scoring.core", "scoring.ratings"}
 SIZING = SHARED | rooms_of("scoring", "place", "asks", "gives", "combinations", "money", "decision", "questions")
-ANSWERS = SCHEMA | INGEST | SIZING | {"scoring.audit", "scoring.shed", "scoring.shed.planning", "ingest.shed"}
+ADVICE = rooms_of("scoring", "advice", "audit", "shed", "shed.planning")
+ANSWERS = SCHEMA | INGEST | SIZING | ADVICE | {"ingest.shed"}
 DOOR = {"evener"} | rooms_of("evener", "enquiry", "results", "comparing", "interview", "sheds")
 COMMANDS = ANSWERS | DOOR | KEEPING | {"cli", "cli.output", "cli.page", "cli.store"}
 
@@ -61,9 +62,10 @@ MAY_IMPORT: dict[str, set[str]] = {
     "scoring.combinations": SHARED | rooms_of("scoring", "place", "asks", "gives"),
     "scoring.money": SHARED,
     "scoring.decision": SHARED | rooms_of("scoring", "place", "asks", "gives", "combinations", "money"),
+    "scoring.advice": SIZING - {"scoring.questions", "scoring.money"},
     "scoring.questions": SIZING - {"scoring.questions"},
     "scoring.audit": SHARED,
-    "scoring.shed": SIZING - {"scoring.questions"} | {"scoring.shed.planning"},
+    "scoring.shed": SIZING - {"scoring.questions"} | {"scoring.advice", "scoring.shed.planning"},
     "scoring.shed.planning": set(),
     "evener.enquiry": ANSWERS,
     "evener.results": ANSWERS | {"evener.enquiry"},
@@ -86,7 +88,6 @@ MAY_IMPORT: dict[str, set[str]] = {
 ARROWS_TO_TURN = {
     ("ingest.text", "ingest.columns"),
     ("scoring.core", "scoring.asks"),
-    ("scoring.combinations", "scoring.decision"),
 }
 CIRCLES_TO_CUT = [
     {

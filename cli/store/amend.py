@@ -73,5 +73,5 @@ def _told(done: Amended, why: str, output: Format) -> None:
         page.title(f"{done.name} is amended")
         page.table(["field", "was", "now"], [list(one.values()) for one in changes])
         page.facts([*([("why", why)] if why else []), ("take back", f"evener undo {done.batch_id}")])
-        page.bullets(f"{one.message}: {one.remedy}" for one in done.findings)
+        page.bullets(f"{one.message}: {one.what_to_do}" for one in done.findings)
         page.show()

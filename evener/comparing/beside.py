@@ -10,8 +10,8 @@ from evener.enquiry.refused import Refused
 from evener.results.answer import KEPT, Answer
 from evener.results.costed import Costed, costed
 from evener.results.margins import Limit
+from evener.scoring.advice.remedies import Remedy, remedies
 from evener.scoring.combinations.margins import limiting
-from evener.scoring.combinations.remedies import Remedy, remedies
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -17,7 +17,7 @@ from evener.results.second import WithSecond, with_second
 from evener.results.size import Size, Steps, size, steps
 from evener.results.survey import Survey, ask
 from evener.results.tractor import RankedTractor, ranked_tractor
-from evener.scoring.combinations.cautions import cautions
+from evener.scoring.advice.cautions import cautions
 from evener.scoring.combinations.scores import rank as by_rule
 from evener.scoring.core.draws import Draws
 from evener.scoring.core.printing import Units

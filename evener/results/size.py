@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 from evener.results.answer import CLASS, OPTIONAL
 from evener.results.margins import Limit, Span, failures
+from evener.scoring.advice.remedies import Remedy, remedies
 from evener.scoring.combinations.margins import limiting
-from evener.scoring.combinations.remedies import Remedy, remedies
 from evener.scoring.core.draws import quantile
 from evener.scoring.decision.ladder import same_size
 

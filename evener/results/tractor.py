@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from evener.results.margins import Limit, TaskMargins, failures
 from evener.results.size import limit
-from evener.scoring.combinations.remedies import Remedy, remedies
+from evener.scoring.advice.remedies import Remedy, remedies
 
 if TYPE_CHECKING:
     from evener.scoring.combinations.scores import Score

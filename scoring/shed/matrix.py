@@ -18,12 +18,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from evener.schema.shed import usual
+from evener.scoring.advice.remedies import remedies
 from evener.scoring.asks.tasks import demands_of
 from evener.scoring.combinations import work_time
 from evener.scoring.combinations.asked import asked
 from evener.scoring.combinations.margins import LEAST_RATIO, detail
 from evener.scoring.combinations.outcomes import ratio
-from evener.scoring.combinations.remedies import remedies
 from evener.scoring.core.draws import Draws
 from evener.scoring.core.setting import CannotSize, Setting
 from evener.scoring.decision.sizing import Sizing
@@ -195,7 +195,7 @@ class _Yard:
         except CannotSize as reason:
             return reason
         sizing = Sizing(setting, (demands,), (), ())
-        timed = work_time.work(sizing)
+        timed = work_time.work(sizing.setting, [one.task for one in sizing.tasks], sizing.confidence)
         rate = timed[0]["rate"] if timed else None
         tightest = np.zeros((len(self.tractors), self.draws.n))
         blocks = [Block(self.tractors, rows, self.draws, taken) for rows, taken in self.parts]

@@ -60,7 +60,7 @@ def test_a_correction_holds_until_the_list_says_another_thing(send, path):
     report = send(BARN.replace('"4,100"', '"4,400"'), name="next.csv")
     (one,) = [one for one in report.findings if one.id == "corrected-before"]
     assert (one.row, pounds(held(path))) == (2, 4400)
-    assert "amend 12 mass_kg=VALUE" in one.remedy
+    assert "amend 12 mass_kg=VALUE" in one.what_to_do
     assert asked(send(BARN.replace('"4,100"', '"5,200"'), name="agrees.csv")) == set()
 
 

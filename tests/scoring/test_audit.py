@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from evener.schema import units
+from evener.schema.certainty import Certainty
 from evener.schema.records import Family, Implement, Verdict
 from evener.scoring.audit.auditing import audit
 from evener.scoring.audit.flags import KINDS, UnitSlip
@@ -17,6 +18,8 @@ from evener.scoring.audit.groups import NoSuchGroup
 from evener.scoring.ratings import verdicts as read_verdicts
 
 HP = units.factor("hp", "kW")
+
+GUESSED = Certainty("estimated", basis="engine")
 
 
 def family(name="disc_mower", *, row="mower|disk", first="working_width_m", second=None):
@@ -271,7 +274,7 @@ def test_tractor_power_never_stands_for_pto_power(tables):
     """Records rated for the whole tractor only, or with an estimated PTO power, are no peers."""
     others = [
         Implement("X1", "disc_mower", "x", working_width_m=2.0, rated_tractor_power_kw=90.0),
-        replace(mowers()[0], implement_id="X2", rated_pto_power_kw=900.0, estimated={"rated_pto_power_kw": "engine"}),
+        replace(mowers()[0], implement_id="X2", rated_pto_power_kw=900.0, estimated={"rated_pto_power_kw": GUESSED}),
     ]
     assert audit([*mowers(), *others], [family()], tables).as_dict() == audit(mowers(), [family()], tables).as_dict()
 

@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 
 from evener.schema.records import Quantity, Task
-from evener.scoring.combinations.checks import checks
+from evener.scoring.advice.checks import checks
+from evener.scoring.advice.remedies import remedies
 from evener.scoring.combinations.hard_axes import SURE, raised_loads, stand_of, uphill_limit
 from evener.scoring.combinations.outcomes import enough, task_outcome
 from evener.scoring.combinations.part_load import with_share
-from evener.scoring.combinations.remedies import remedies
 from evener.scoring.core.draws import quantile
 
 SPRAY = Task("spray", "mounted_sprayer", "mounted-sprayer-08")

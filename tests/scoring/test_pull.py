@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from evener.schema.records import Choice, Quantity, Task
-from evener.scoring.combinations.remedies import remedies
+from evener.scoring.advice.remedies import remedies
 from evener.scoring.core.trace import Trace
 from evener.scoring.gives.offer import offer
 from evener.scoring.mechanics.tyres import traction, tractor_pull

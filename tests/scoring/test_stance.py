@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from evener.schema.records import Quantity, Task
+from evener.scoring.advice.checks import checks
+from evener.scoring.advice.loader_stance import loader_stance
+from evener.scoring.advice.remedies import remedies
 from evener.scoring.combinations.asked import asked_of
-from evener.scoring.combinations.checks import checks
-from evener.scoring.combinations.loader_stance import loader_stance
-from evener.scoring.combinations.remedies import remedies
 from evener.scoring.core.draws import quantile
 from evener.scoring.gives.offer import offer
 from evener.scoring.mechanics.stance import balance

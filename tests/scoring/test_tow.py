@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from evener.schema.records import Choice, Quantity, Task
+from evener.scoring.advice.checks import checks
+from evener.scoring.advice.remedies import remedies
 from evener.scoring.combinations import margins as fit
-from evener.scoring.combinations.checks import checks
-from evener.scoring.combinations.remedies import remedies
 from evener.scoring.questions.open_unknowns import open_unknowns
 
 

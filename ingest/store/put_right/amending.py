@@ -237,7 +237,7 @@ def _prepared(kind: str, row: Mapping[str, str], typed: Mapping[str, str], known
     headings = set(typed.values())
     wrong = next((one for one in rows.findings if one.stops or (one.unread and one.column in headings)), None)
     if wrong is not None:
-        raise CannotAmend(f"this cannot be kept: {wrong.message}; {wrong.remedy}.")
+        raise CannotAmend(f"this cannot be kept: {wrong.message}; {wrong.what_to_do}.")
     return rows
 
 
