@@ -219,7 +219,7 @@ class _Gap:
             return
         allowed = most_in_the_tool(self.sizing.setting, self.offer, self.task, self.keep)
         if allowed is not None:
-            text = "the load in the tool kept, for the front axle, to at most"
+            text = "for the front axle a load in the tool of at most"
             yield Remedy(demand.task, demand.axis, "lighter", text, allowed, needed=True)
         amount = quantile(stance.counterweight_kg[self.keep], SURE)
         mass = self.offer.mass.value or 0.0

@@ -9,19 +9,19 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from evener.scoring.combinations.asked import asked_at_least
-from evener.scoring.combinations.axle_share import axle_share
 from evener.scoring.combinations.hard_axes import HARD, SURE
 from evener.scoring.combinations.held_speed import held_pace
 from evener.scoring.combinations.outcomes import least_ratio, present, task_outcome
 from evener.scoring.combinations.part_load import with_share
 from evener.scoring.core.draws import median, quantile, quantiles, share
+from evener.scoring.gives.axle_share import axle_share
 from evener.scoring.gives.gates import offered, passes
 
 if TYPE_CHECKING:
-    from evener.scoring.combinations.axle_share import AxleShare
     from evener.scoring.combinations.reach import Reach
     from evener.scoring.core.demand import Demand, TaskDemands
     from evener.scoring.core.draws import Mask
+    from evener.scoring.gives.axle_share import AxleShare
     from evener.scoring.gives.offer import Offer
 
 LEAST_RATIO = 1e-6  # a demand of nothing, such as a height of 0, has a large margin and no infinite one

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from evener.scoring.combinations.hard_axes import stand_of
 from evener.scoring.core.draws import quantile
+from evener.scoring.gives.stance import stand
 from evener.scoring.mechanics.stance import balance
 from evener.scoring.mechanics.validity import OutOfRange
 from evener.scoring.place.terms import Raised
@@ -62,7 +62,7 @@ def axle_share(demand: Demand, block: Block, comes: Mask, level: float) -> AxleS
 
 def _with_weights(demand: Demand, terms: Raised, block: Block) -> tuple[Array, Array]:
     """Return the share that the axle keeps with a usual set of weights, and the weights that it has to have."""
-    stance, allowance = stand_of(demand, block), terms.setting.allowance
+    stance, allowance = stand(block, terms.setting), terms.setting.allowance
     reach, full, nothing = demand.alpha / demand.beta, demand.beta, np.zeros_like(demand.beta)
     own = {"T_L": stance.mass_kg, "T_V": stance.front_kg, "T_H": stance.rear_kg, "b": stance.base_m}
     own["c"] = stance.behind_m
