@@ -9,10 +9,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from evener.scoring.asks.tasks import demands_of
+from evener.scoring.combinations.buy_by import limits
 from evener.scoring.core.setting import CannotSize
 from evener.scoring.core.trace import Trace
 from evener.scoring.decision.amounts import amounts
 from evener.scoring.decision.doing import ways, ways_of
+from evener.scoring.gives.offer import offer
 from evener.scoring.mechanics.work import yearly_cost as formulas
 from evener.scoring.money import costs, hiring
 from evener.scoring.money.costs import Reckoning
@@ -23,6 +25,7 @@ from evener.scoring.money.yearly_work import YearlyTask, running
 
 if TYPE_CHECKING:
     from evener.schema.records import Task, Tractor
+    from evener.scoring.combinations.buy_by import Limits
     from evener.scoring.core.demand import TaskDemands
     from evener.scoring.core.draws import Array, Mask
     from evener.scoring.core.setting import Setting
@@ -102,6 +105,16 @@ class Decision:
         done = ways(self.work.demands, by_name, missing, self.classes, draws=draws, terms=self.terms)
         self._known.update({one.tractor_id: (one, way) for one, way in zip(missing, done, strict=True)})
         return [self._known[one.tractor_id][1] for one in tractors]
+
+    def buy_by(self, tractor: Tractor) -> dict[str, Limits]:
+        """Return by task what a machine to be bought for it must not pass to go with a tractor."""
+        setting = self.sizing.setting
+        offered = offer(tractor, self.classes, setting.draws)
+        by_name = {task.name: task for task in setting.job.tasks}
+        return {
+            one.task: limits(setting, by_name[one.task], one, offered, self.sizing.confidence)
+            for one in self.sizing.tasks
+        }
 
     def if_plans(self, *, come: bool) -> Decision:
         """Return the decision with every plan come true, or with today's work alone; all else stays in its draws."""
