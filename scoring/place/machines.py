@@ -171,8 +171,10 @@ def _by_size(setting: Setting, task: Task, effects: dict[str, float], drawn: Arr
     smaller = [at for at in sizes.get("light", []) if at < least]
     larger = [at for at in sizes.get("heavy", []) if at > most]
     points = {least: effects[USUAL_DUTY], most: effects[USUAL_DUTY]}
-    points |= {max(smaller): effects["light"]} if smaller else {}
-    points |= {min(larger): effects["heavy"]} if larger else {}
+    if smaller and effects["light"] <= effects[USUAL_DUTY]:
+        points[max(smaller)] = effects["light"]
+    if larger and effects["heavy"] >= effects[USUAL_DUTY]:
+        points[min(larger)] = effects["heavy"]
     return np.interp(np.log(drawn), sorted(points), [points[at] for at in sorted(points)])
 
 
