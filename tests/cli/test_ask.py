@@ -65,12 +65,11 @@ def test_the_first_question_is_answered_both_ways_with_two_picks(evener, ridge):
     assert f"1. {first['question']}" in ran.stdout
     assert "a year" in next(line for line in ran.stdout.splitlines() if line.split()[:2] == ["knowing", "it"])
     ends = (first["picks"][0]["answer"].split(" to ")[0], first["picks"][-1]["answer"].split(" to ")[-1])
-    picks = {
-        json.loads(evener("ask", ridge, "--format", "json", "--answer", f"{first['id']}={end.split()[0]} lb").stdout)[
-            "pick"
-        ]
-        for end in ends
-    }
+    unit = ends[-1].split()[-1]
+    picks = set()
+    for end in ends:
+        said = f"{first['id']}={end.split()[0]} {unit}"
+        picks.add(json.loads(evener("ask", ridge, "--format", "json", "--answer", said).stdout)["pick"])
     assert len(picks) == 2
 
 

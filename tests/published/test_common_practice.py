@@ -146,9 +146,9 @@ def test_a_forty_horse_loader_feeds_four_by_five_bales_but_does_not_stack_them_w
 
 
 def test_a_full_hundred_gallon_sprayer_is_at_home_on_forty_and_two_hundred_wants_fifty(answers):
-    """A full 100 gal three-point sprayer is at home on a 40 hp tractor; 200 gal wants about 50."""
+    """A full 100 gal three-point sprayer is at home on a 40 hp tractor; 200 gal, all of it, wants about 50."""
     assert axis(answers, "utility-40-4wd", "spray 100", "rear_lift")["margin"] > 0.25
-    assert axis(answers, "utility-40-4wd", "spray 200", "rear_lift")["margin"] < 0
+    assert axis(answers, "utility-40-4wd", "spray 200", "rear_lift")["margin"] <= 0
     assert axis(answers, "utility-50-4wd", "spray 200", "rear_lift")["margin"] >= 0
 
 
