@@ -124,11 +124,8 @@ def _fact(name: str, text: str, most: int = 1) -> list[str]:
 
 
 def _machines(chosen: dict[str, Any]) -> str:
-    found = [" ".join((one["machine"], *one["sizes"])) for one in chosen["machines"]]
-    if not found:
-        return ""
-    rated = _size(chosen["machines"][0])
-    return f"{'; '.join(dict.fromkeys(found))}; none rated above {rated}"
+    found = [f"{' '.join((one['machine'], *one['sizes']))}{words.buy_by(one)}" for one in chosen["machines"]]
+    return "; ".join(dict.fromkeys(found))
 
 
 def _hired_at(chosen: dict[str, Any], name: str) -> str:
