@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -20,7 +19,6 @@ if TYPE_CHECKING:
     from experiments.decision_world.truths import Truth
 
 QUESTIONS = (1, 3, 5)
-TRIED = 6
 PROBE = """[place]
 name = "a lawn"
 [[task]]
@@ -30,15 +28,6 @@ width = "6 ft"
 [policy]
 rule = "{rule}"
 """
-
-
-@dataclass(frozen=True)
-class Chance:
-    """One question: the chance it was given of changing the pick, and whether the answer did."""
-
-    question: str
-    printed: float
-    changed: bool
 
 
 def tractor(tractor_id: str | None) -> Tractor | None:
@@ -109,21 +98,6 @@ class Adviser:
                     continue
         return None
 
-    def chances(self, customer: Customer, truth: Truth) -> Sequence[Chance]:
-        """Return, for the first questions on the sheet as said, whether each answer by itself changes the pick."""
-        ranking = self.store.rank(self._written(f"{customer.number}-said", as_said(customer)), top=1)
-        found = []
-        for one in self.store.ask(ranking.enquiry.job).questions:
-            said = answered(customer, truth, one.id)
-            if said is None or len(found) == TRIED:
-                continue
-            try:
-                after = ranking.with_answer(one.id, said)
-            except (AnswerRefused, JobRefused):
-                continue
-            found.append(Chance(one.id, one.chance_changes_pick, not _same(after.pick, ranking.pick)))
-        return found
-
     def _picked(self, sheet: Path) -> Tractor | None:
         try:
             return tractor(self.store.rank(sheet, top=1).pick)
@@ -134,11 +108,3 @@ class Adviser:
         path = self.folder / f"{name}.toml"
         path.write_text(text, encoding="utf-8")
         return path
-
-
-def _same(one: str | None, other: str | None) -> bool:
-    """Return whether two picks are of one size, as `ask` counts them."""
-    first, second = tractor(one), tractor(other)
-    if first is None or second is None:
-        return first is second
-    return abs(first.pto_hp / second.pto_hp - 1) < 0.03
