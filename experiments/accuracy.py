@@ -251,8 +251,10 @@ three times what the tractor that does it costs more a year."""
 def _chances() -> str:
     return f"""## Are the chances that `ask` prints true?
 
-Of the first questions on the sheet as said that the customer can answer: how often the answer, by itself, changed
-the size picked. The world's customers differ from what the tool takes for usual, so that this tries both.
+Of the questions on the sheet as said that the customer can answer: how often the answer, by itself, changed the size
+picked, over several truths behind each sheet (`python -m experiments.decision_world.calibration`). The world's
+customers differ from what the tool takes for usual, so that this tries both; the aim is 7 points in every row. Where
+few questions fall in a row, chance alone is as much.
 
 {reckoning.decile_table(reckoning.kept_deciles())}"""
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -20,17 +19,7 @@ if TYPE_CHECKING:
     from experiments.decision_world.truths import Truth
 
 QUESTIONS = (1, 3, 5)
-TRIED = 6
 OTHER_RULE = "sure"
-
-
-@dataclass(frozen=True)
-class Chance:
-    """One question: the chance it was given of changing the pick, and whether the answer did."""
-
-    question: str
-    printed: float
-    changed: bool
 
 
 def tractor(tractor_id: str | None) -> Tractor | None:
@@ -89,21 +78,6 @@ class Adviser:
                     continue
         return None
 
-    def chances(self, customer: Customer, truth: Truth) -> Sequence[Chance]:
-        """Return, for the first questions on the sheet as said, whether each answer by itself changes the pick."""
-        ranking = self.store.rank(self._written(f"{customer.number}-said", as_said(customer)), top=1)
-        found = []
-        for one in self.store.ask(ranking.enquiry.job).questions:
-            said = answered(customer, truth, one.id)
-            if said is None or len(found) == TRIED:
-                continue
-            try:
-                after = ranking.with_answer(one.id, said)
-            except (AnswerRefused, JobRefused):
-                continue
-            found.append(Chance(one.id, one.chance_changes_pick, not _same(after.pick, ranking.pick)))
-        return found
-
     def _picked(self, sheet: Path, rule: str) -> Tractor | None:
         """Return the pick; by the usual rule it is the one that `cost` takes, which says no more and is sooner done."""
         try:
@@ -116,11 +90,3 @@ class Adviser:
         path = self.folder / f"{name}.toml"
         path.write_text(text, encoding="utf-8")
         return path
-
-
-def _same(one: str | None, other: str | None) -> bool:
-    """Return whether two picks are of one size, as `ask` counts them."""
-    first, second = tractor(one), tractor(other)
-    if first is None or second is None:
-        return first is second
-    return abs(first.pto_hp / second.pto_hp - 1) < 0.03

@@ -9,6 +9,7 @@ import evener
 from experiments.decision_world import losses, rules_of_thumb, stability
 from experiments.decision_world.bound import best_on
 from experiments.decision_world.by_tool import Adviser
+from experiments.decision_world.calibration import put
 from experiments.decision_world.figures import machines, rows, tractors
 from experiments.decision_world.money import owning, price, years
 from experiments.decision_world.needs import asked_hp, done, people
@@ -129,7 +130,7 @@ def test_sheets_can_be_sized_and_questions_answered(some, library_store, tmp_pat
 
 @pytest.mark.ci
 def test_the_tool_is_asked_through_its_front_door(some, library_store, tmp_path):
-    """A pick, which is the ranking's, picks after questions and chances come out for a customer."""
+    """A pick, picks after questions, and what became of the chances of questions come out for a customer."""
     adviser = Adviser(evener.open(library_store), tmp_path)
     customer, truth = some[2]
     sheet = tmp_path / "said.toml"
@@ -137,7 +138,9 @@ def test_the_tool_is_asked_through_its_front_door(some, library_store, tmp_path)
     assert adviser.on_said(customer).tractor_id == adviser.store.rank(sheet, top=1).pick
     after = dict(adviser.asking(customer, truth, 1))
     assert set(after) == {"1 asked", "3 asked", "5 asked", "1 random", "3 random", "5 random"}
-    assert all(0 <= one.printed <= 1 for one in adviser.chances(customer, truth))
+    asked = put((customer, truth), path=library_store, folder=tmp_path, truths=2, seed=1)
+    assert asked
+    assert all(0 <= one.printed <= 1 and answered(customer, truth, one.question) is not None for one in asked)
 
 
 def test_the_kept_pick_costs_the_same_on_other_draws():
