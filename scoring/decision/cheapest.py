@@ -155,7 +155,7 @@ class Decision:
     def reckoned_with(self, work: Work, taken: Terms) -> Decision:
         """Return the decision with other work or other terms; what tractors do stays."""
         setting = self.sizing.setting
-        known = [one for one in self.classes if one.pto_power_kw]
+        known = [one for one in self.classes if one.pto_power_kw and self.eligible(one)]
         done = self.ways(known)
         fleet = [priced(one, setting.library, setting.job.money, taken) for one in known]
         reckoned = costs.reckoning(work.tasks, fleet, done, self.reckoned.there, taken, setting.library)
@@ -183,7 +183,7 @@ def decide(
     Parameters
     ----------
     sizing : the job
-    classes : the generic classes: what work left undone is measured by
+    classes : the generic classes: what work left undone is measured by, as far as they may be the pick
     gaps : work that nobody named, each with the chance that there is such work
     put_back : tasks that a tractor there was said to take and does not do
     there : tractors that are there, as far as their figures are known
