@@ -162,8 +162,8 @@ class Decision:
         return replace(self, work=work, reckoned=reckoned, terms=taken)
 
     def eligible(self, tractor: Tractor) -> bool:
-        """Tell whether a tractor may be the pick: one driven by two wheels only on easy ground without pushing."""
-        return tractor.drive not in SPARING or all_wheels_not_needed(self.sizing.setting)
+        """Tell whether a tractor may be the pick."""
+        return may_be_picked(self.sizing.setting, tractor)
 
     def pick(self, found: Sequence[YearlyCost]) -> YearlyCost | None:
         """Return the choice that costs least among those that may be picked."""
@@ -199,6 +199,11 @@ def decide(
     least, takes = _there(work, there, classes, setting, taken)
     nobody = Reckoning((), least, NONE, taken, setting.library)
     return Decision(sizing, work, nobody, taken, tuple(classes), takes).reckoned_with(work, taken)
+
+
+def may_be_picked(setting: Setting, tractor: Tractor) -> bool:
+    """Tell whether a tractor may be the pick: one driven by two wheels only on easy ground without pushing."""
+    return tractor.drive not in SPARING or all_wheels_not_needed(setting)
 
 
 def all_wheels_not_needed(setting: Setting) -> bool:
