@@ -31,7 +31,9 @@ from evener.scoring.core.otherwise import planned_for_sure, with_task, without_t
 from evener.scoring.core.setting import CannotSize, Library, Setting
 from evener.scoring.decision.sizing import size_job
 from evener.scoring.gives.offer import offer
-from evener.scoring.questions.asking import Question, survey
+from evener.scoring.questions.asking import survey
+from evener.scoring.questions.open_work import OF_THE_WORK
+from evener.scoring.questions.question import Question
 from evener.scoring.ratings.refresh import refresh
 
 World = Literal["plain", "hopeful"]
@@ -212,7 +214,8 @@ def picks(customer: Customer, truth: Truth, library: Library, classes: Sequence[
         job, questions, put = customer.said, start.questions, set[str]()
         for number in range(1, QUESTIONS + 1):
             there = {None, *(task.name for task in job.tasks)}
-            left = [one for one in questions if one.id not in put and one.task in there]
+            can = [one for one in questions if one.id not in put and one.quantity not in OF_THE_WORK]
+            left = [one for one in can if one.task in there]
             if left:
                 one = left[0] if order == "ask" else left[int(rng.integers(len(left)))]
                 put.add(one.id)

@@ -10,6 +10,8 @@ from evener.cli.options import Format, Job, Output, Store, UnitChoice
 from evener.cli.output import render, words
 from evener.cli.store.opened import opened
 
+OF_THE_SHEET = frozenset({"land_unused", "implement_unused", "named_twice"})
+
 
 def run(job: Job, output: Output = Format.table, units: UnitChoice = None, store: Store = None) -> int:
     """Check a job sheet: every mistake with its line, and the land that no task covers."""
@@ -27,10 +29,11 @@ def run(job: Job, output: Output = Format.table, units: UnitChoice = None, store
 def _page(path: Path, answer: dict[str, Any], *, markdown: bool) -> None:
     page = render.Page(markdown=markdown)
     findings = answer["findings"]
-    count = len(findings)
+    count, asked = len(findings), len(answer["reconcile"])
     page.title(
         f"{path.name}: "
         + (f"{count} thing{'s' if count > 1 else ''} to put right" if count else "no mistakes in the sheet")
+        + (f"; {asked} thing{'s' if asked > 1 else ''} to ask" if asked else "")
     )
     if findings:
         page.table(
@@ -55,8 +58,8 @@ def _page(path: Path, answer: dict[str, Any], *, markdown: bool) -> None:
     if answer["reconcile"]:
         page.heading("Work the place may have that the sheet does not name")
         page.table(
-            ["question", "chance that it adds work"],
-            [[one["question"], words.percent(one["chance"])] for one in answer["reconcile"]],
+            ["question", "chance that it adds work", "name for others_do"],
+            [[one["question"], words.percent(one["chance"]), _named(one["rule"])] for one in answer["reconcile"]],
             right={1},
         )
     if answer["owned"]:
@@ -66,3 +69,8 @@ def _page(path: Path, answer: dict[str, Any], *, markdown: bool) -> None:
             [[one["machine"], one["task"], one["verdict"], one["why"]] for one in answer["owned"]],
         )
     page.show()
+
+
+def _named(rule: str) -> str:
+    """Return how a sheet names work that others do; nothing for a question about the sheet itself."""
+    return "" if rule in OF_THE_SHEET else rule.replace("_", " ")

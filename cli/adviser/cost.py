@@ -80,6 +80,22 @@ def _page(answer: dict[str, Any], *, markdown: bool, steps: bool) -> None:
         ],
         right={2, 3, 4, 5, 6, 7, 8},
     )
+    if answer["machines"]:
+        page.heading("Machines still to be bought, a year if they are")
+        page.table(
+            ["machine", "price", "ownership", "repair", "price is"],
+            [
+                [
+                    each["machine"],
+                    words.money(each["price"]),
+                    words.money(each["ownership"]),
+                    words.money(each["repair"]),
+                    f"{words.PRICE_BASIS[each['price_basis']]} ({each['source']}, {each['status']})",
+                ]
+                for each in answer["machines"]
+            ],
+            right={1, 2, 3},
+        )
     page.heading("By year")
     page.table(
         ["year", "owning", "machines", "running", "hired", "left undone", "in all"],

@@ -11,6 +11,7 @@ WIDTH = 80
 ANSWER, CAUTION = 18, 6
 NAME = 12
 DROPPED = 4
+LONGEST = 4
 NEARLY = 0.9
 THERE = "what is there already does all that is listed: nothing has to be bought"
 
@@ -48,7 +49,7 @@ def lines(answer: dict[str, Any]) -> list[str]:
         _Said("hours", _hours_taken(chosen), 4),
         *(_Said("narrower", _narrower(one), 4) for one in chosen["narrower"] if _worth_saying(one, chosen)),
         _Said("measure", chosen["measure"]["question"] if chosen["measure"] else "", 7),
-        _Said("not safe", _unsafe(answer), 9),
+        _Said("not safe", _unsafe(answer), 9, whole=True),
         _Said("not named", _gaps(answer), 5),
     ]
     kept = _fitted([one for one in said if one.lines], ANSWER - len(head))
@@ -58,15 +59,18 @@ def lines(answer: dict[str, Any]) -> list[str]:
 class _Said:
     """One thing the screen says, in two lines at most, and how much it matters where there is no room for all."""
 
-    def __init__(self, name: str, text: str, matters: int, table: list[str] | None = None) -> None:
+    def __init__(
+        self, name: str, text: str, matters: int, table: list[str] | None = None, *, whole: bool = False
+    ) -> None:
         self.name = name
         self.text = text
         self.matters = matters
-        self.lines = _fact(name, text, most=2) if table is None else table
+        self.whole = whole
+        self.lines = _fact(name, text, most=LONGEST if whole else 2) if table is None else table
 
     def shorten(self) -> bool:
         """Say it in one line, and tell whether it took two."""
-        longer = len(self.lines) == 2
+        longer = len(self.lines) == 2 and not self.whole
         if longer:
             self.lines = _fact(self.name, self.text)
         return longer
@@ -120,11 +124,8 @@ def _fact(name: str, text: str, most: int = 1) -> list[str]:
 
 
 def _machines(chosen: dict[str, Any]) -> str:
-    found = [" ".join((one["machine"], *one["sizes"])) for one in chosen["machines"]]
-    if not found:
-        return ""
-    rated = _size(chosen["machines"][0])
-    return f"{'; '.join(dict.fromkeys(found))}; none rated above {rated}"
+    found = [f"{' '.join((one['machine'], *one['sizes']))}{words.buy_by(one)}" for one in chosen["machines"]]
+    return "; ".join(dict.fromkeys(found))
 
 
 def _hired_at(chosen: dict[str, Any], name: str) -> str:
@@ -225,7 +226,7 @@ def _narrower(one: dict[str, Any]) -> str:
 
 
 def _hire_all(chosen: dict[str, Any]) -> str:
-    basis = "; prices are of custom, an order of magnitude" if chosen["custom"] else ""
+    basis = "; prices by custom, rough" if chosen["custom"] else ""
     return f"{words.money(chosen['hire_all'])} a year, buying nothing{basis}"
 
 
@@ -254,8 +255,13 @@ def _unsafe(answer: dict[str, Any]) -> str:
         (one for one in answer["tractors"] if one["tractor_id"] == answer["choice"]["pick"]["tractor_id"]), None
     )
     needed = [] if first is None else [one for one in first["remedies"] if one["needed"] and one["kind"] != "adapter"]
-    said = "; ".join(f"{one['task']}: {words.remedy(one)}" for one in needed)
-    return f"unless at {said}" if said else ""
+    return "; ".join(map(_not_safe, needed))
+
+
+def _not_safe(one: dict[str, Any]) -> str:
+    if one["kind"] == "lighter":
+        return f"{one['task']} with over {words.quantity(one['amount'], one['unit'])} in the tool"
+    return f"{one['task']} without {words.remedy(one)}"
 
 
 def _gaps(answer: dict[str, Any]) -> str:

@@ -22,7 +22,7 @@ def by_answer(one: dict[str, Any]) -> str:
     """Return a question's picks by answer on one line; sizes alone where they tell the picks apart."""
     sizes = {part["pick"]: _size(part) for part in one["picks"]}
     alone = len(set(sizes.values())) == len(sizes)
-    return "; ".join(f"{part['answer']}: {_short(part, alone=alone)}" for part in one["picks"])
+    return "; ".join(f"{part['answer']}: {_short(part, sizes, alone=alone)}" for part in one["picks"])
 
 
 def worth(one: dict[str, Any]) -> str:
@@ -64,11 +64,12 @@ def gaps(page: render.Page, answer: dict[str, Any]) -> None:
     page.lead(GAPS)
 
 
-def _short(pick: dict[str, Any], *, alone: bool) -> str:
+def _short(pick: dict[str, Any], sizes: dict[str | None, str], *, alone: bool) -> str:
     if pick["pick"] is None:
         return "no listed tractor is enough"
     named = _size(pick) if alone else f"{_size(pick)} {pick['pick']}".strip()
-    return f"{named} or {', '.join(pick['or_else'])}, too near to tell" if pick["or_else"] else named
+    others = [sizes.get(other, other) if alone else other for other in pick["or_else"]]
+    return f"{named} or {', '.join(others)}, too near to tell" if others else named
 
 
 def _size(pick: dict[str, Any]) -> str:

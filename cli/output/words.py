@@ -229,6 +229,13 @@ def remedy(one: dict[str, Any]) -> str:
     return f"{one['text']} {quantity(one['amount'], one['unit'])}{of_now}"
 
 
+def buy_by(one: dict[str, Any]) -> str:
+    """Return what a machine still to be bought must not pass, to stand behind its name; nothing where that is open."""
+    said = [] if one["pto_power"] is None else [f", rated at most {quantity(one['pto_power'], one['unit'])}"]
+    said += [] if one["mass"] is None else [f", under {quantity(one['mass']['amount'], one['mass']['unit'])}"]
+    return "".join(said)
+
+
 def measured(one: dict[str, Any] | None) -> str:
     """Return a measured value with its unit, or nothing."""
     return "" if one is None else quantity(one["middle"], one["unit"])

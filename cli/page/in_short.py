@@ -90,8 +90,9 @@ def _with(gathered: Gathered) -> Iterator[str]:
     if found:
         yield plain.sentence(plain.joined([plain.article(one) for one in found])) + "."
     if gathered.choice and gathered.choice["machines"]:
-        most = money.size(gathered.choice["machines"][0])
-        yield f"Of those that are still to be bought, take none rated above {most}."
+        for one in gathered.choice["machines"]:
+            if bounds := words.buy_by(one):
+                yield f"Still to be bought: {plain.article(one['machine'])}{bounds}."
 
 
 def _size(task: Task, units: Units) -> str:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from evener.enquiry.refused import Refused
+from evener.enquiry.widths import with_widths
 from evener.results.answer import KEPT, Answer
 from evener.results.arrangement import kind
 from evener.results.costed import Costed, costed
@@ -14,6 +15,7 @@ from evener.scoring.core.draws import Draws
 from evener.scoring.core.trace import Trace
 from evener.scoring.decision.sizing import size_job
 from evener.scoring.money.costs import yearly_cost
+from evener.scoring.money.machines import bought
 from evener.scoring.money.prices import priced
 from evener.scoring.money.terms import NoMoney
 from evener.scoring.questions.whole_place import decide_place
@@ -24,6 +26,7 @@ if TYPE_CHECKING:
     from evener.scoring.core.printing import Units
     from evener.scoring.decision.cheapest import Decision
     from evener.scoring.money.costs import YearlyCost
+    from evener.scoring.money.machines import Bought
 
 
 @dataclass(frozen=True)
@@ -70,6 +73,21 @@ class Fuel:
 
 
 @dataclass(frozen=True)
+class MachineMoney:
+    """A machine still to be bought, with where its price comes from; what it costs in a year if it is bought."""
+
+    machine: str
+    family: str
+    tasks: tuple[str, ...]
+    price: float
+    price_basis: str
+    source: str
+    status: str
+    ownership: float
+    repair: float
+
+
+@dataclass(frozen=True)
 class Year:
     """One year of those held: ownership and repair, machines to buy, and what the work costs that is there by then."""
 
@@ -106,6 +124,7 @@ class CostSheet(Answer):
     tractor : the tractor with its money
     hire_all : what it costs to buy nothing and hire all
     tasks : task by task
+    machines : that are still to be bought, as far as a price is known
     years : year by year
     terms : what the sum rests on
     steps : every step in the middle case: every uncertain input at its middle
@@ -116,6 +135,7 @@ class CostSheet(Answer):
     tractor: Costed
     hire_all: float
     tasks: tuple[TaskMoney, ...]
+    machines: tuple[MachineMoney, ...]
     years: tuple[Year, ...]
     terms: tuple[TermUsed, ...]
     steps: tuple[WorkedStep, ...]
@@ -158,6 +178,7 @@ def cost(enquiry: Enquiry, tractor_id: str | None = None) -> CostSheet:
         tractor=costed(one, one.expected, decision),
         hire_all=decision.reckoned.hire_all,
         tasks=_tasks(decision, one),
+        machines=tuple(_machine(each) for each in decision.work.machines),
         years=_years(decision, one),
         terms=tuple(
             TermUsed(name, each.value, each.low, each.high, each.unit, each.source, each.status)
@@ -181,6 +202,7 @@ def reckoned(enquiry: Enquiry, *tractor_ids: str | None) -> tuple[Decision, list
     evener.NoSuchTractor, evener.Refused
         There is no such record, its power is not known, or no money can be reckoned.
     """
+    enquiry, _ = with_widths(enquiry)
     sizing = size_job(enquiry.job, enquiry.library)
     chosen = [None if one is None else enquiry.tractor(one) for one in tractor_ids]
     silent = next((one for one in chosen if one is not None and not one.pto_power_kw), None)
@@ -203,10 +225,12 @@ def reckoned(enquiry: Enquiry, *tractor_ids: str | None) -> tuple[Decision, list
 def _middle(enquiry: Enquiry, tractor: Tractor) -> Trace:
     """Return the steps of the sum with every uncertain input at its middle."""
     trace = Trace(on=True)
-    sizing = size_job(enquiry.job, enquiry.library, Draws(n=1))
+    sizing = size_job(with_widths(enquiry)[0].job, enquiry.library, Draws(n=1))
     decision = decide_place(sizing, enquiry.tractors)
     valued = priced(tractor, enquiry.library, enquiry.job.money, decision.terms)
     yearly_cost(valued, decision.ways([tractor])[0], decision.reckoned, trace)
+    for one in decision.work.machines:
+        bought(one.name, one.wanted, one.tasks, one.price, enquiry.library, decision.terms, trace)
     return trace
 
 
@@ -232,6 +256,21 @@ def _tasks(decision: Decision, one: YearlyCost) -> tuple[TaskMoney, ...]:
             )
         )
     return tuple(found)
+
+
+def _machine(one: Bought) -> MachineMoney:
+    price = one.price
+    return MachineMoney(
+        machine=one.name,
+        family=one.wanted.family,
+        tasks=tuple(one.tasks),
+        price=price.amount,
+        price_basis=price.basis,
+        source=price.source,
+        status=price.status,
+        ownership=one.ownership,
+        repair=one.repair,
+    )
 
 
 def _years(decision: Decision, one: YearlyCost) -> tuple[Year, ...]:

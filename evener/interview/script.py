@@ -23,7 +23,7 @@ from evener.interview.draft import Draft
 from evener.interview.named_work import Named, work_of
 from evener.interview.prompts import Prompt, key, numbered, one_of, several_of
 from evener.interview.said import NOT_KNOWN
-from evener.interview.sizes_asked import BALE, columns, question, sized_by, usual
+from evener.interview.sizes_asked import BALE, columns, question, sized_by, usual, usual_slope
 from evener.schema.records import JobSheet
 from evener.scoring.core.printing import Units
 from evener.scoring.core.setting import Library
@@ -60,7 +60,7 @@ def script(draft: Draft, held: Held) -> Generator[Prompt, str, JobSheet]:
     draft : where answers go
     held : what is asked with
     """
-    yield from _place(draft, held.words)
+    yield from _place(draft, held.words, held.library)
     now = yield from _run_now(held.words)
     beyond = yield from _work(draft, held, now)
     yield from _left_out(draft, held)
@@ -83,7 +83,7 @@ def read(draft: Draft, words: Vocabulary) -> JobSheet:
     return job
 
 
-def _place(draft: Draft, words: Vocabulary) -> Talk:
+def _place(draft: Draft, words: Vocabulary, library: Library) -> Talk:
     draft.place["name"] = yield key(words, "place", "name", "What is the place called?", "My place")
     said = yield Prompt(
         'What land is there, and how much? Such as "pasture 40 ac, hay 12 ac, orchard 3 ac"',
@@ -92,7 +92,8 @@ def _place(draft: Draft, words: Vocabulary) -> Talk:
     )
     draft.land = prompts.land_of(said, words)
     draft.policy["units"] = "si" if METRIC.search(said) else "us"
-    text = 'How steep is the ground you work? Level, rolling, hilly, steep, or such as "5 to 8 %"'
+    known = usual_slope(library, draft.land[0][0] if draft.land else None)
+    text = f'How steep is the ground you work? Level, rolling, hilly, steep, or such as "5 to 8 %" (usual: {known})'
     draft.place["slope"] = yield key(words, "place", "slope", text, NOT_KNOWN)
     said = yield Prompt(
         'Which animals are there, and how many? Such as "cattle 40, sheep 20"',

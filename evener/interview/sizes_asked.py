@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from evener.schema.records import JobSheet, Place, Task
-from evener.scoring.core.draws import Draws
+from evener.schema.records import JobSheet, Place, Quantity, Task
+from evener.scoring.core.draws import Draws, quantile
 from evener.scoring.core.setting import Setting
 from evener.scoring.place.sizes import size, unit_of
+from evener.scoring.place.slopes import slope
 from evener.scoring.questions import parts
 
 if TYPE_CHECKING:
@@ -16,7 +17,8 @@ if TYPE_CHECKING:
 
 BALE = ("bale_width_m", "bale_diameter_m", "bale_height_m", "bale_volume_m3", "bale_section_m2")
 LEFT_TO_ASK = frozenset({"slope", "depth_m", "tools", "throughput_t_h"})
-FEW = 64
+FEW, MANY = 64, 1024
+UNSAID = Quantity(None, None, "unknown")
 WISH = "wish"
 
 
@@ -72,3 +74,17 @@ def usual(library: Library, family: str, column: str, land: str | None, units: U
         parts.text(one.low, one.high, parts.scale(unit_of(one.name), units, one.name, one.high)) for one in found if one
     ]
     return " by ".join(texts)
+
+
+def usual_slope(library: Library, land: str | None) -> str:
+    """Return how steep such ground is where nobody says it, in words: what eighteen in twenty are.
+
+    Parameters
+    ----------
+    library : its priors
+    land : use of the land, where one is known
+    """
+    task = Task("usual", next(iter(library.families)), land=land, slope=UNSAID)
+    drawn = slope(Setting(JobSheet(Place("usual", slope=UNSAID), (task,)), library, Draws(MANY)), task).values
+    low, high = (100 * quantile(drawn, at) for at in (0.05, 0.95))
+    return f"{low:.0f} to {high:.0f} %"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -48,6 +48,14 @@ class Size:
 
 
 @dataclass(frozen=True)
+class Amount:
+    """One number with its unit."""
+
+    amount: float
+    unit: str
+
+
+@dataclass(frozen=True)
 class ToChoose:
     """A machine that is still to be bought, and what to buy it by.
 
@@ -55,7 +63,8 @@ class ToChoose:
     ----------
     task, machine : the work, and the kind of machine
     sizes : as the sheet says them
-    pto_power, unit : its rating must not be above this
+    pto_power, unit : its rating must not be above this; None where it has none
+    mass : nor its mass above this, where it is carried
     price, price_basis : what it costs to buy: stated, the sheet's, or custom; None where no price is known
     a_year : what owning and repairing it cost in a year, in what every tractor costs; None where no price is known
     """
@@ -65,6 +74,7 @@ class ToChoose:
     sizes: tuple[str, ...]
     pto_power: float | None
     unit: str
+    mass: Amount | None
     price: float | None
     price_basis: str | None
     a_year: float | None
@@ -188,6 +198,17 @@ def _size_of(tractor: Tractor) -> Size:
     return Size(tractor.tractor_id, tractor.pto_power_kw, "kW")
 
 
+def _stricter(one: ToChoose, other: ToChoose) -> ToChoose:
+    """Return a machine that several tasks use with the strictest of their bounds."""
+    ratings = [each.pto_power for each in (one, other) if each.pto_power is not None]
+    weights = [each.mass for each in (one, other) if each.mass is not None]
+    return replace(
+        one,
+        pto_power=min(ratings, default=None),
+        mass=min(weights, key=lambda each: each.amount, default=None),
+    )
+
+
 def _there_does_all(decision: Decision) -> bool:
     listed = [task.name for task in decision.work.tasks if task.listed]
     done = [float(np.isfinite(decision.reckoned.there[name]).mean()) for name in listed]
@@ -195,7 +216,7 @@ def _there_does_all(decision: Decision) -> bool:
 
 
 def _to_choose(decision: Decision, pick: YearlyCost, hired: Collection[str]) -> tuple[ToChoose, ...]:
-    setting, own = decision.sizing.setting, pick.valued.tractor.pto_power_kw
+    setting, bounds = decision.sizing.setting, decision.buy_by(pick.valued.tractor)
     found: dict[str, ToChoose] = {}
     for task in setting.job.tasks:
         if task.have or task.implement_id or task.name in decision.sizing.owned or task.name in hired:
@@ -204,9 +225,14 @@ def _to_choose(decision: Decision, pick: YearlyCost, hired: Collection[str]) -> 
         said = ((getattr(task, name), " stems" if name == "stem_m" else "") for name in SIZES)
         told = (f"{one.text}{of}" for one, of in said if one is not None and one.low is not None and one.text)
         sizes = tuple(dict.fromkeys(told))
+        most = bounds.get(task.name)
+        rating, mass = (None, None) if most is None else (most.rating_kw, most.mass_kg)
+        heaviest = None if mass is None else Amount(mass, "kg")
         buy = next((one for one in decision.work.machines if task.name in one.tasks), None)
         money = (None, None, None) if buy is None else (buy.price.amount, buy.price.basis, buy.a_year)
-        found.setdefault(task.machine or task.name, ToChoose(task.name, label, sizes, own, "kW", *money))
+        chosen = ToChoose(task.name, label, sizes, rating, "kW", heaviest, *money)
+        before = found.get(task.machine or task.name, chosen)
+        found[task.machine or task.name] = _stricter(before, chosen)
     return tuple(found.values())
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from evener.enquiry.filters import of_sheet, passes
+from evener.enquiry.widths import with_widths
 from evener.results import place as whole
 from evener.results.answer import KEPT, OPTIONAL, Answer, Worded
 from evener.results.choice import Choice, choice
@@ -183,7 +184,8 @@ def rank(enquiry: Enquiry, *, top: int = ROWS, only: Sequence[Filter] = (), seco
     only : filters of the tractors to pick among, beside the sheet's own
     second : whether the best two tractors are looked for too
     """
-    job, tractors = enquiry.job, enquiry.concerned
+    taken, _ = with_widths(enquiry)
+    job, tractors = taken.job, enquiry.concerned
     only = (*of_sheet(job), *only)
     sizing = size_job(job, enquiry.library)
     classes = [one for one in tractors if one.kind == "class"]

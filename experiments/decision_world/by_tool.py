@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from evener import AnswerRefused, JobRefused
+from evener import AnswerRefused, JobRefused, Refused
 from experiments.decision_world.figures import Tractor, tractors
 from experiments.decision_world.sheets import answered, as_said, as_told
 
@@ -20,25 +19,7 @@ if TYPE_CHECKING:
     from experiments.decision_world.truths import Truth
 
 QUESTIONS = (1, 3, 5)
-TRIED = 6
-PROBE = """[place]
-name = "a lawn"
-[[task]]
-name = "mow"
-family = "finish mower"
-width = "6 ft"
-[policy]
-rule = "{rule}"
-"""
-
-
-@dataclass(frozen=True)
-class Chance:
-    """One question: the chance it was given of changing the pick, and whether the answer did."""
-
-    question: str
-    printed: float
-    changed: bool
+OTHER_RULE = "sure"
 
 
 def tractor(tractor_id: str | None) -> Tractor | None:
@@ -59,27 +40,15 @@ class Adviser:
         self.store = store
         self.folder = folder
 
-    def rules(self) -> tuple[str, ...]:
-        """Return the pick rules that a sheet may ask for; none where the tool has but one."""
-        found = []
-        for rule in ("cost", "sure"):
-            text = PROBE.format(rule=rule)
-            try:
-                self.store.read_job(self._written("rule", text))
-            except JobRefused:
-                continue
-            found.append(rule)
-        return tuple(found)
-
     def on_said(self, customer: Customer, rule: str = "") -> Tractor | None:
-        """Return the pick on the sheet as said, by the usual rule or another."""
+        """Return the pick on the sheet as said, by the usual rule, which is cost, or another."""
         policy = f'rule = "{rule}"' if rule else ""
-        return self._picked(self._written(f"{customer.number}-said", as_said(customer, policy)))
+        return self._picked(self._written(f"{customer.number}-said", as_said(customer, policy)), rule)
 
     def on_told(self, customer: Customer, truth: Truth, rule: str = "") -> Tractor | None:
         """Return the pick once everything is told."""
         policy = f'rule = "{rule}"' if rule else ""
-        return self._picked(self._written(f"{customer.number}-told", as_told(customer, truth, policy)))
+        return self._picked(self._written(f"{customer.number}-told", as_told(customer, truth, policy)), rule)
 
     def asking(self, customer: Customer, truth: Truth, seed: int) -> Iterator[tuple[str, Tractor | None]]:
         """Yield the picks after some questions of the tool, and after as many of its questions in random order."""
@@ -109,36 +78,15 @@ class Adviser:
                     continue
         return None
 
-    def chances(self, customer: Customer, truth: Truth) -> Sequence[Chance]:
-        """Return, for the first questions on the sheet as said, whether each answer by itself changes the pick."""
-        ranking = self.store.rank(self._written(f"{customer.number}-said", as_said(customer)), top=1)
-        found = []
-        for one in self.store.ask(ranking.enquiry.job).questions:
-            said = answered(customer, truth, one.id)
-            if said is None or len(found) == TRIED:
-                continue
-            try:
-                after = ranking.with_answer(one.id, said)
-            except (AnswerRefused, JobRefused):
-                continue
-            found.append(Chance(one.id, one.chance_changes_pick, not _same(after.pick, ranking.pick)))
-        return found
-
-    def _picked(self, sheet: Path) -> Tractor | None:
+    def _picked(self, sheet: Path, rule: str) -> Tractor | None:
+        """Return the pick; by the usual rule it is the one that `cost` takes, which says no more and is sooner done."""
         try:
-            return tractor(self.store.rank(sheet, top=1).pick)
-        except JobRefused:
+            picked = self.store.rank(sheet, top=1).pick if rule else self.store.cost(sheet).tractor.tractor_id
+        except (JobRefused, Refused):
             return None
+        return tractor(picked)
 
     def _written(self, name: str, text: str) -> Path:
         path = self.folder / f"{name}.toml"
         path.write_text(text, encoding="utf-8")
         return path
-
-
-def _same(one: str | None, other: str | None) -> bool:
-    """Return whether two picks are of one size, as `ask` counts them."""
-    first, second = tractor(one), tractor(other)
-    if first is None or second is None:
-        return first is second
-    return abs(first.pto_hp / second.pto_hp - 1) < 0.03

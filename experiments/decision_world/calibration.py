@@ -25,8 +25,10 @@ from evener.scoring.core.draws import Draws
 from evener.scoring.decision.contenders import FIRST
 from evener.scoring.decision.ladder import same_size
 from evener.scoring.decision.sizing import size_job
-from evener.scoring.questions.asking import survey
 from evener.scoring.questions.choosing import chooser
+from evener.scoring.questions.open_answers import open_answers
+from evener.scoring.questions.open_work import GAP, open_work
+from evener.scoring.questions.question import about_work, asked
 from experiments.decision_world.customers import Customer
 from experiments.decision_world.reckoning import decile_table, deciles, keep
 from experiments.decision_world.sheets import answered, as_said
@@ -35,9 +37,11 @@ from experiments.decision_world.truths import Truth, others, population
 if TYPE_CHECKING:
     from evener.enquiry.enquiry import Enquiry
     from evener.schema.records import Tractor
+    from evener.scoring.decision.sizing import Sizing
+    from evener.scoring.questions.choosing import Chooser
 
 PROCESSES = 2
-DRAWS = 2048
+DRAWS = 1024
 UNLIKELY = 2  # how many questions printed as changing nothing are put to each customer
 NAME = "calibration"
 
@@ -64,11 +68,14 @@ def put(part: tuple[Customer, Truth], *, path: Path, folder: Path, truths: int, 
     customer, _ = part
     sheet = folder / f"{customer.number}.toml"
     sheet.write_text(as_said(customer), encoding="utf-8")
-    enquiry = evener.open(path).rank(sheet, top=1).enquiry
-    found = survey(enquiry.job, enquiry.library, enquiry.tractors, draws=Draws(DRAWS))
-    now = found.chooser.now
+    enquiry = evener.open(path).enquiry(sheet)
+    sizing, picks = _sized(enquiry)
+    now = picks.now
+    work = [one for one in open_work(sizing) if one.quantity == GAP]
+    found = [asked(sizing, picks, one) for one in open_answers(sizing, "us")]
+    found += [about_work(sizing, picks, one) for one in work]
     drawn = others(customer, truths, seed + 2)
-    can = [one for one in found.questions if answered(customer, drawn[0], one.id) is not None]
+    can = [one for one in found if answered(customer, drawn[0], one.id) is not None]
     likely = [one for one in can if one.chance > 0]
     unlikely = [one for one in can if one.chance <= 0]
     rng = np.random.default_rng([seed, customer.number])
@@ -89,16 +96,16 @@ def _picks(enquiry: Enquiry, customer: Customer, drawn: Sequence[Truth], questio
             continue
         if said not in known:
             try:
-                known[said] = _pick(enquiry.with_answer(question, said))
+                known[said] = _sized(enquiry.with_answer(question, said))[1].now
             except (AnswerRefused, JobRefused):
                 continue
         yield known[said]
 
 
-def _pick(enquiry: Enquiry) -> Tractor | None:
+def _sized(enquiry: Enquiry) -> tuple[Sizing, Chooser]:
     sizing = size_job(enquiry.job, enquiry.library, Draws(DRAWS))
     classes = [one for one in enquiry.tractors if one.kind == "class"]
-    return chooser(sizing, sizing.score(classes, classes, FIRST), enquiry.tractors).now
+    return sizing, chooser(sizing, sizing.score(classes, classes, FIRST), enquiry.tractors)
 
 
 def _another(one: Tractor | None, other: Tractor | None) -> bool:
@@ -135,7 +142,7 @@ def by_kind(found: Sequence[Put]) -> str:
 def main() -> None:
     """Read the arguments, run and print."""
     parser = argparse.ArgumentParser(prog="python -m experiments.decision_world.calibration", description=__doc__)
-    parser.add_argument("--customers", type=int, default=200)
+    parser.add_argument("--customers", type=int, default=100)
     parser.add_argument("--truths", type=int, default=4)
     parser.add_argument("--seed", type=int, default=2027)
     parser.add_argument("--keep", action="store_true", help="write results/ beside the world's tables")

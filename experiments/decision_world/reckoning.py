@@ -213,7 +213,7 @@ def kept_deciles() -> list[Decile]:
     """Return the deciles that were written down last."""
     return [
         Decile(float(row["low"]), int(row["questions"]), float(row["printed"]), float(row["changed"]))
-        for row in _rows("deciles")
+        for row in _rows("calibration")
     ]
 
 

@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from evener.scoring.advice.loader_stance import loader_stance, most_in_the_tool
-from evener.scoring.advice.on_wheels import does_it_trailed
 from evener.scoring.asks import tow
 from evener.scoring.combinations.asked import asked_of
+from evener.scoring.combinations.buy_by import does_it_trailed
 from evener.scoring.combinations.hard_axes import HARD, SURE, stand_up
 from evener.scoring.combinations.outcomes import enough, present
 from evener.scoring.combinations.part_load import shares, with_share

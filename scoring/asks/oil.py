@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from evener.scoring.core.demand import Demand, nothing
 from evener.scoring.mechanics.engine import hydraulics
+from evener.scoring.place.loads import LEAST_RECORDS, sized_by
 from evener.scoring.place.machines import nearest
+from evener.scoring.ratings.rising import rising
+from evener.scoring.ratings.sizes import size_of
 
 if TYPE_CHECKING:
     from evener.schema.records import Implement, Task
@@ -22,7 +26,7 @@ STEADY = "steady"
 def flow_asked(setting: Setting, task: Task) -> Demand | None:
     """Return the oil flow asked [L/min], or None for a machine that asks none or works on the loader's own valve.
 
-    A size without a record asks about what the nearest record of its family asks.
+    A size without a record asks about what records of its family ask at that size.
     """
     record = setting.record(task)
     near = record or nearest(setting, task) or _middle(setting, task)
@@ -33,10 +37,22 @@ def flow_asked(setting: Setting, task: Task) -> Demand | None:
         flow = np.full(n, near.hydraulic_flow_l_min)
         trace.given("oil flow its record gives", flow, "L/min", source=near.source_id, status=near.status)
     else:
-        words = f"oil flow of the nearest record, {near.label}"
+        words = f"oil flow of machines of its size, such as {near.label}"
         of_near = trace.call(hydraulics.flow_near, words, source=near.source_id, status=near.status)
-        flow = np.asarray(of_near(near.hydraulic_flow_l_min, k=setting.allowance("nearest_flow")))
+        flow = np.asarray(of_near(_by_size(setting, task, near), k=setting.allowance("nearest_flow")))
     return Demand(task.name, "hydraulic_flow", flow, nothing(n), None, "listed", trace.steps)
+
+
+def _by_size(setting: Setting, task: Task, near: Implement) -> float:
+    """Return the flow of machines carried alike at a task's size, which never falls as they grow [L/min]."""
+    name = setting.family(task).first_variable
+    own = sized_by(setting, task, name) if name is not None else None
+    peers = [(size_of(one, name), one.hydraulic_flow_l_min) for one in setting.peers(task)] if name else []
+    known = sorted((math.log(x), flow) for x, flow in peers if x and flow)
+    if own is None or len(known) < LEAST_RECORDS:
+        return float(near.hydraulic_flow_l_min or 0.0)
+    flows = rising([flow for _, flow in known])
+    return float(np.interp(math.log(np.median(own.values)), [at for at, _ in known], flows))
 
 
 def _middle(setting: Setting, task: Task) -> Implement | None:

@@ -19,7 +19,7 @@ from evener.scoring.core.unknowns import of_task
 from evener.scoring.mechanics.engine import drawbar, level, moving, rating
 from evener.scoring.mechanics.validity import OutOfRange
 from evener.scoring.place import masses
-from evener.scoring.place.going import going, slows_uphill, usual_speed
+from evener.scoring.place.going import going, hauls, slows_uphill, usual_speed
 from evener.scoring.place.ground import by_choice
 
 if TYPE_CHECKING:
@@ -160,7 +160,10 @@ def computed(setting: Setting, task: Task, carried_kg: Array, flow: Demand | Non
     if np.any(pace != 1.0):
         asked = np.asarray(trace.call(rating.rating_asked)(alpha, k_growth=1.0, k_pace=pace, k_reserve=1.0))
     hilly = _uphill(setting, task, carried_kg, (asked, beta), trace)
-    return Estimate("computed", *hilly, trace.steps, notes, easy=(alpha, beta))
+    # Nothing rates a wagon: what rolls more slowly takes less power, down to a useful speed.
+    slow = _least_pace(setting, task) if hauls(setting, task) else 1.0
+    met = tuple(np.asarray(level.part_way(0.0, P_1=each, x=slow)) for each in (alpha, beta))
+    return Estimate("computed", *hilly, trace.steps, notes, easy=(met[0], met[1]))
 
 
 def worked_out(setting: Setting, task: Task, carried_kg: Array, flow: Demand | None = None) -> Estimate | None:
@@ -240,8 +243,7 @@ def floor_of(setting: Setting, task: Task, estimate: Estimate) -> tuple[Line, fl
     estimate : the one that leads
     """
     easy = estimate.easy
-    pace = "full" if task.pace.settled == "full" else "normal"
-    least = float(setting.library.allowance("least_pace", pace)["low"])
+    useful = least = _least_pace(setting, task)
     speed = usual_speed(setting, task)
     if speed is not None and slows_uphill(setting, task):
         crawl = float(setting.library.allowance("grade_speed")["low"])
@@ -254,7 +256,13 @@ def floor_of(setting: Setting, task: Task, estimate: Estimate) -> tuple[Line, fl
     left = np.asarray(level.left_when_slow(whole, P_0=on_level, P_s=estimate.steady, s=least))
     alpha = level.part_way(easy[0], P_1=estimate.alpha, x=left)
     beta = level.part_way(easy[1], P_1=estimate.beta, x=left)
-    return (np.asarray(alpha), np.asarray(beta)), least
+    return (np.asarray(alpha), np.asarray(beta)), useful if hauls(setting, task) else least
+
+
+def _least_pace(setting: Setting, task: Task) -> float:
+    """Return the least useful speed over the usual one, uphill aside [1]."""
+    pace = "full" if task.pace.settled == "full" else "normal"
+    return float(setting.library.allowance("least_pace", pace)["low"])
 
 
 def guide_mass(setting: Setting) -> float:

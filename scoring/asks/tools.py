@@ -12,7 +12,7 @@ from evener.scoring.mechanics.work import draft, snow
 from evener.scoring.place.ground import by_choice
 from evener.scoring.place.materials import density_of
 from evener.scoring.place.sizes import need, size
-from evener.scoring.place.variants import draft_row
+from evener.scoring.place.variants import draft_by_width, draft_row
 
 if TYPE_CHECKING:
     from evener.schema.records import Task
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 PUSHED_SNOW = "snow|push"
 SETTLED_SNOW = "snow, settled on ground"
 TEXTURES = {"fine": "f1_fine", "medium": "f2_medium", "coarse": "f3_coarse"}
+COEFFICIENTS = {"A": "a_n", "B": "b_n_per_km_h", "C": "c_n_per_km_h2"}
 DAILY = "snow differs from day to day"
 
 
@@ -47,8 +48,14 @@ def snow_density(setting: Setting, task: Task) -> tuple[Array, str, str]:
 
 
 def _draft(setting: Setting, task: Task, named: str, speed: Size, trace: Trace) -> Array:
+    by_width = draft_by_width(setting, task)
+    if len(by_width) > 1:
+        named = setting.family(task).draft_row or named
     implement, _, variant = named.partition("|")
     row = setting.library.row("draft", implement=implement, variant=variant or None)
+    coefficients = {letter: row[column] for letter, column in COEFFICIENTS.items()}
+    if len(by_width) > 1:
+        variant, coefficients = "between its rows by width", _between(setting, task, by_width)
     count = _width(setting, task, row, trace)
     by_depth = row["depth_unit"] == "cm"
     texture = setting.job.place.texture
@@ -58,9 +65,7 @@ def _draft(setting: Setting, task: Task, named: str, speed: Size, trace: Trace) 
     what = f"draft of {label}, T in {row['depth_unit']}"
     pull = trace.call(draft.draft, what, source=row["source_id"], status=row["status"])(
         by_choice(setting, fact, texture.among, factors),
-        A=row["a_n"],
-        B=row["b_n_per_km_h"],
-        C=row["c_n_per_km_h2"],
+        **coefficients,
         S=speed.values,
         W=count,
         T=centimetres(need(setting, task, "depth_m").values) if by_depth else np.ones(setting.draws.n),
@@ -68,6 +73,19 @@ def _draft(setting: Setting, task: Task, named: str, speed: Size, trace: Trace) 
     printed = of_trade(f"draft/{named}", source=row["source_id"], status=row["status"], stays=SCATTER)
     spread = setting.unknowns.published(printed, 1.0, row["range_pct"])
     return np.asarray(trace.call(draft.scattered_draft, f"+-{row['range_pct']:.0f} %")(pull, k=spread))
+
+
+def _between(setting: Setting, task: Task, by_width: list[tuple[float, str]]) -> dict[str, Array]:
+    """Return the coefficients of a row between the middle widths of the table's classes: no step where one ends."""
+    width = need(setting, task, "working_width_m").values
+    rows = []
+    for _, name in by_width:
+        implement, _, variant = name.partition("|")
+        rows.append(setting.library.row("draft", implement=implement, variant=variant or None))
+    at = np.log([middle for middle, _ in by_width])
+    return {
+        letter: np.interp(np.log(width), at, [row[column] for row in rows]) for letter, column in COEFFICIENTS.items()
+    }
 
 
 def _width(setting: Setting, task: Task, row: Row, trace: Trace) -> Array:

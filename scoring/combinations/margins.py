@@ -119,7 +119,8 @@ def _task_fit(task: TaskDemands, offer: Offer, level: float) -> TaskFit:
 
 
 def _axis_fit(demand: Demand, offer: Offer, comes: Mask, level: float) -> AxisFit:
-    demand = _of_full_load(demand, offer, comes, level)
+    whole = _of_full_load(demand, offer, comes, level)
+    parted, demand = whole is demand and demand.least_load < 1.0, whole
     ratios = np.broadcast_to(least_ratio(demand, offer.block)[0], comes.shape)
     asked = np.broadcast_to(asked_at_least(demand, offer.block)[0], comes.shape)
     known = not np.isnan(ratios).any()
@@ -141,12 +142,18 @@ def _axis_fit(demand: Demand, offer: Offer, comes: Mask, level: float) -> AxisFi
         median=middle,
         high=high,
         capacity=capacity,
-        margin=None if worst is None else 1 / worst - 1,
+        margin=None if worst is None else _margin(worst, parted=parted),
         adequacy=share(ratios <= 1.0) if known else 0.0,
         assumed_from=offered_there.assumed_from,
         level=level,
         axle=axle_share(demand, offer.block, comes, level) if known else None,
     )
+
+
+def _margin(worst: float, *, parted: bool) -> float:
+    """Return what is to spare; nothing where it takes a part of the load to be borne."""
+    spare = 1 / worst - 1
+    return min(spare, 0.0) if parted else spare
 
 
 def _of_full_load(demand: Demand, offer: Offer, comes: Mask, level: float) -> Demand:

@@ -9,11 +9,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from evener.scoring.asks.tasks import demands_of
+from evener.scoring.combinations.buy_by import limits
 from evener.scoring.core.setting import CannotSize
 from evener.scoring.core.trace import Trace
 from evener.scoring.decision.amounts import amounts
 from evener.scoring.decision.buying import to_buy, with_machines
 from evener.scoring.decision.doing import ways, ways_of
+from evener.scoring.gives.offer import offer
 from evener.scoring.mechanics.work import yearly_cost as formulas
 from evener.scoring.money import costs, hiring
 from evener.scoring.money.costs import Reckoning
@@ -24,6 +26,7 @@ from evener.scoring.money.yearly_work import YearlyTask, running
 
 if TYPE_CHECKING:
     from evener.schema.records import Task, Tractor
+    from evener.scoring.combinations.buy_by import Limits
     from evener.scoring.core.demand import TaskDemands
     from evener.scoring.core.draws import Array, Mask
     from evener.scoring.core.setting import Setting
@@ -113,6 +116,16 @@ class Decision:
     def worked_out(self) -> list[Tractor]:
         """Tractors of which it is known how they do each task."""
         return [one for one, _ in self._known.values()]
+
+    def buy_by(self, tractor: Tractor) -> dict[str, Limits]:
+        """Return by task what a machine to be bought for it must not pass to go with a tractor."""
+        setting = self.sizing.setting
+        offered = offer(tractor, self.classes, setting.draws)
+        by_name = {task.name: task for task in setting.job.tasks}
+        return {
+            one.task: limits(setting, by_name[one.task], one, offered, self.sizing.confidence)
+            for one in self.sizing.tasks
+        }
 
     def if_plans(self, *, come: bool) -> Decision:
         """Return the decision with every plan come true, or with today's work alone; all else stays in its draws."""

@@ -6,6 +6,7 @@ has to be sized again.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from evener.scoring.money.costs import YearlyCost
 
 FEWEST = 40
+TELLING = 2.5  # standard errors
 NEAR = 8  # of those that cost more, an even sample as large is looked at
 
 
@@ -150,7 +152,15 @@ class Cheapest:
         means = self._costs[:, where].mean(axis=1)
         best = int(means.argmin())
         gain = float(means[self._first] - means[best])
+        if best != self._first and not self._tells(best, where, gain):
+            return Pick(self.now, changed=False), 0.0
         first, now = self.found[best].valued.tractor, self.found[self._first].valued.tractor
         if best == self._first or same_size(first, now):
             return Pick(now, changed=False), gain
         return Pick(first, changed=True), gain
+
+    def _tells(self, best: int, where: Mask, gain: float) -> bool:
+        """Tell whether a part favours another tractor by more than any part of as many draws might by chance."""
+        apart = self._costs[self._first] - self._costs[best]
+        error = float(apart[where].std()) / math.sqrt(np.count_nonzero(where))
+        return gain - float(apart.mean()) > TELLING * error

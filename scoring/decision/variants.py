@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from evener.scoring.decision.cheapest import Decision
     from evener.scoring.money.yearly_work import Done, YearlyTask
 
+HARDLY = 0.005
+
 
 def if_hired(decision: Decision, task: str) -> Decision:
     """Return the decision with one task worth no more than its hire."""
@@ -50,9 +52,10 @@ def if_done_here(decision: Decision, task: str) -> Decision:
 
 
 def if_asking(decision: Decision, job: JobSheet) -> Decision | None:
-    """Return the decision with the machines of another sheet of the same place; None where one cannot be sized.
+    """Return the decision with the machines of another sheet of the same place.
 
-    How much work there is stays, and so does what tractors there take.
+    How much work there is stays, and so does what tractors there take. None where a machine cannot be sized, or where
+    hardly any draw of any tractor is done otherwise.
     """
     setting = decision.sizing.setting
     anew = Setting(job, setting.library, setting.draws)
@@ -65,12 +68,20 @@ def if_asking(decision: Decision, job: JobSheet) -> Decision | None:
     changed = ways(
         list(demands.values()), amounts, tractors, decision.classes, draws=setting.draws, terms=decision.terms
     )
+    known_ways = decision.ways(tractors)
+    if all(_alike(before, after) for before, after in zip(known_ways, changed, strict=True)):
+        return None
     work = replace(decision.work, demands=tuple(demands.get(one.task, one) for one in decision.work.demands))
     known: dict[str, tuple[Tractor, Mapping[str, Done]]] = {
         one.tractor_id: (one, {**before, **after})
-        for one, before, after in zip(tractors, decision.ways(tractors), changed, strict=True)
+        for one, before, after in zip(tractors, known_ways, changed, strict=True)
     }
     return replace(decision, _known=known).reckoned_with(work, decision.terms)
+
+
+def _alike(before: Mapping[str, Done], after: Mapping[str, Done]) -> bool:
+    """Tell whether a tractor does the changed tasks in all but few of the same draws."""
+    return all(float(np.mean(before[name].does != way.does)) < HARDLY for name, way in after.items())
 
 
 def _changed(decision: Decision, tasks: dict[str, YearlyTask]) -> Decision:

@@ -9,6 +9,7 @@ from functools import lru_cache
 from importlib import resources
 from typing import TYPE_CHECKING
 
+from evener.scoring.core.trace import Trace
 from evener.scoring.mechanics.work import cost
 from evener.scoring.money.prices import Price, between
 
@@ -43,14 +44,14 @@ class Bought:
     ----------
     name : of the machine as the sheet has it, else of the first task it does
     wanted : what it is
-    tasks : names of the tasks it does
+    tasks : hours in a year of each task it does [h/yr]
     price : what it costs to buy
     ownership, repair : of it [money/yr]
     """
 
     name: str
     wanted: Wanted
-    tasks: tuple[str, ...]
+    tasks: Mapping[str, float]
     price: Price
     ownership: float
     repair: float
@@ -67,7 +68,13 @@ def goes_by(family: str, library: Library) -> str | None:
 
 
 def bought(
-    name: str, wanted: Wanted, tasks: Mapping[str, float], price: Price, library: Library, terms: Terms
+    name: str,
+    wanted: Wanted,
+    tasks: Mapping[str, float],
+    price: Price,
+    library: Library,
+    terms: Terms,
+    trace: Trace | None = None,
 ) -> Bought:
     """Return a machine with what it costs in a year.
 
@@ -77,11 +84,12 @@ def bought(
     tasks : hours in a year of each task it does [h/yr]
     price : what it costs to buy
     library, terms : the tables and the terms
+    trace : where steps are to be written
     """
-    kind = _kinds()[wanted.family]
-    owned = _ownership(price.amount, kind["value_as"], library, terms)
-    mended = _repair(price.amount, kind["repair_as"], sum(tasks.values()), library, terms)
-    return Bought(name, wanted, tuple(tasks), price, owned, mended)
+    kind, trace = _kinds()[wanted.family], trace or Trace(on=False)
+    owned = _ownership(price.amount, kind["value_as"], library, terms, trace, name)
+    mended = _repair(price.amount, kind["repair_as"], sum(tasks.values()), library, terms, trace, name)
+    return Bought(name, wanted, dict(tasks), price, owned, mended)
 
 
 def price_of(
@@ -117,23 +125,28 @@ def _of_custom(wanted: Wanted, library: Library, terms: Terms) -> Price | None:
     return Price(amount, amount, amount, "custom", row["source_id"], row["status"])
 
 
-def _ownership(price: float, value_as: str, library: Library, terms: Terms) -> float:
+def _ownership(price: float, value_as: str, library: Library, terms: Terms, trace: Trace, name: str) -> float:
     """Return depreciation, interest, taxes, insurance and housing of a machine bought new [money/yr]."""
     row = library.row("costs", parameter_set="remaining_value", machine=value_as)
-    left = float(cost.remaining_value(max(terms["years"], 1.0), h=0.0, C_1=row["c1"], C_2=row["c2"], C_3=0.0))
-    sold, interest = float(cost.salvage(price, RV=left)), terms["interest"]
-    factor = float(cost.capital_recovery_factor(interest, n=terms["years"]))
-    capital = float(cost.capital_recovery(price, S=sold, CRF=factor, i=interest))
-    return capital + float(cost.taxes_insurance_housing(price, S=sold, k=terms["kept"]))
+    years, interest, of = terms["years"], terms["interest"], f"machine for {name}"
+    value = trace.call(cost.remaining_value, f"{of}: value left", row["source_id"], row["status"])
+    left = float(value(max(years, 1.0), h=0.0, C_1=row["c1"], C_2=row["c2"], C_3=0.0))
+    sold = float(trace.call(cost.salvage, f"{of}: value at the end")(price, RV=left))
+    factor = float(trace.call(cost.capital_recovery_factor, of)(interest, n=years))
+    capital = float(trace.call(cost.capital_recovery, of)(price, S=sold, CRF=factor, i=interest))
+    return capital + float(trace.call(cost.taxes_insurance_housing, of)(price, S=sold, k=terms["kept"]))
 
 
-def _repair(price: float, repair_as: str, hours: float, library: Library, terms: Terms) -> float:
+def _repair(
+    price: float, repair_as: str, hours: float, library: Library, terms: Terms, trace: Trace, name: str
+) -> float:
     """Return the mean repair in a year; none where no row of such machines is known [money/yr]."""
     if not repair_as:
         return 0.0
     row = library.row("field_operations", machine=repair_as)
     worked = hours * terms["years"]
-    whole = cost.repair_between(0.0, h_2=worked, P=price, RF_1=row["rf1"], RF_2=row["rf2"])
+    between = trace.call(cost.repair_between, f"machine for {name}: repair", row["source_id"], row["status"])
+    whole = between(0.0, h_2=worked, P=price, RF_1=row["rf1"], RF_2=row["rf2"])
     return float(whole) / terms["years"]
 
 

@@ -96,6 +96,11 @@ def slows_uphill(setting: Setting, task: Task) -> bool:
     return family.group == HAULING or family.batch_low_h is not None or family.first_variable == "payload_kg"
 
 
+def hauls(setting: Setting, task: Task) -> bool:
+    """Return whether a task hauls a wagon at no speed that the sheet states."""
+    return setting.family(task).group == HAULING and task.speed_km_h is None
+
+
 def going(setting: Setting, task: Task) -> Going | None:
     """Return what a kilogram costs to move over this ground and up this slope; None for standing work."""
     return setting.once(task, _going)

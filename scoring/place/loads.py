@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from evener.scoring.core.comparing import nearly
 from evener.scoring.core.setting import CannotSize
 from evener.scoring.core.unknowns import of_task
 from evener.scoring.mechanics.stance import machine_mass
@@ -22,7 +21,6 @@ if TYPE_CHECKING:
     from evener.scoring.core.draws import Array
     from evener.scoring.core.setting import Row, Setting
 
-SAME_SIZE = 0.06
 LARGE_BALE_M = 0.6
 LEAST_RECORDS = 5
 HAULING = "hauling"
@@ -149,11 +147,11 @@ def bale(setting: Setting, task: Task) -> Load:
         volume = trace.call(bales.square_volume)(depth.values, h=width.values, length=length)
     arrays = {}
     for word in crop:
-        low, high, source, status, how = _bale_density(setting, word, width, depth, round_bale)
+        low, high, source, status, how = _bale_density(setting, word, np.asarray(volume), round_bale)
         fact = of_task(
             task.name,
             f"density of {word}",
-            drawn_as=f"bale_density/{word}/{low:.0f}-{high:.0f}",
+            drawn_as=f"bale_density/{word}",
             asks="payload_kg",
             unit="kg/m3",
             text=text,
@@ -188,10 +186,11 @@ def _length(setting: Setting, task: Task, height: Size, text: str) -> Array:
     return setting.unknowns.uniform(fact, min(lengths), max(lengths))
 
 
-def _bale_density(
-    setting: Setting, crop: str, width: Size, depth: Size, round_bale: bool
-) -> tuple[float, float, str, str, str]:
-    """Return the span of bulk density [kg/m3] from rows of this size and crop, or of the crop alone."""
+def _bale_density(setting: Setting, crop: str, volume: Array, round_bale: bool) -> tuple[float, float, str, str, str]:
+    """Return the span of bulk density [kg/m3] of bales of this size and crop, between the sizes that are listed.
+
+    A larger bale is never a lighter one: the least and the most that bales of a size weigh run on from size to size.
+    """
     kind = "round" if round_bale else "rectangular"
     rows = [
         row for row in setting.library.tables["bale_mass"] if kind in row["bale_type"] and row["crop_state"] == crop
@@ -199,24 +198,24 @@ def _bale_density(
     if not rows:
         raise CannotSize("bale", f"no {kind} {crop} bale in bale_mass", "Say load: the mass of one bale")
 
-    same = [row for row in rows if round_bale and _is_size(row, width, depth)]
-    spans = [span for row in (same or rows) if (span := _density_span(row)) is not None]
-    low, high = min(span[0] for span in spans), max(span[1] for span in spans)
-    how = f"{len(spans)} rows of this size" if same else f"{len(spans)} rows of all sizes"
-    sources = sorted({row["source_id"] for row in (same or rows)})
-    statuses = {row["status"] for row in (same or rows)}
-    return low, high, "; ".join(sources), "practice" if "practice" in statuses else "published", how
+    sources = "; ".join(sorted({row["source_id"] for row in rows}))
+    status = "practice" if "practice" in {row["status"] for row in rows} else "published"
+    known = [span for row in rows if (span := _mass_span(row)) is not None]
+    if not round_bale:
+        densities = [float(bales.bale_density(mass, V=size)) for size, *span in known for mass in span]
+        return min(densities), max(densities), sources, status, f"{len(known)} rows of all sizes"
+    sizes = sorted({size for size, _, _ in known})
+    least = [min(low for size, low, _ in known if size >= one) for one in sizes]
+    most = [max(high for size, _, high in known if size <= one) for one in sizes]
+    within = float(np.clip(np.median(volume), sizes[0], sizes[-1]))
+    low, high = (
+        float(bales.bale_density(np.exp(np.interp(np.log(within), np.log(sizes), np.log(masses))), V=within))
+        for masses in (least, most)
+    )
+    return low, high, sources, status, f"between {len(sizes)} sizes listed"
 
 
-def _is_size(row: Row, width: Size, diameter: Size) -> bool:
-    """Return whether a row of bale_mass is for this settled width and diameter of a round bale."""
-    if row["diameter_m"] is None or row["width_m"] is None or width.low != width.high or diameter.low != diameter.high:
-        return False
-    return nearly(row["diameter_m"], diameter.low, SAME_SIZE) and nearly(row["width_m"], width.low, SAME_SIZE)
-
-
-def _density_span(row: Row) -> tuple[float, float] | None:
+def _mass_span(row: Row) -> tuple[float, float, float] | None:
+    """Return volume [m3] and the least and most that a row of bale_mass gives [kg]; None where it lacks one."""
     low, high, volume = row["mass_low_kg"] or row["mass_kg"], row["mass_high_kg"] or row["mass_kg"], row["volume_m3"]
-    if not (low and high and volume):
-        return None
-    return float(bales.bale_density(low, V=volume)), float(bales.bale_density(high, V=volume))
+    return (float(volume), float(low), float(high)) if low and high and volume else None

@@ -150,14 +150,16 @@ def _of_duty(setting: Setting, task: Task, model: QuantityModel, stems: Array | 
         return np.full(n, effects[said])
     if stems is not None:
         return _by_stems(setting, task, effects, stems)
-    return np.broadcast_to(_by_size(setting, task, effects, size), n)
+    return np.broadcast_to(_by_size(setting, task, model, size), n)
 
 
-def _by_size(setting: Setting, task: Task, effects: dict[str, float], drawn: Array | None) -> Array | float:
+def _by_size(setting: Setting, task: Task, model: QuantityModel, drawn: Array | None) -> Array | float:
     """Return the usual duty's effect [ln of the unit]: medium, but what there is at sizes and of kinds without it.
 
-    Below the smallest medium machine it runs to the next light one's, above the largest to the next heavy one's.
+    Below the smallest medium machine it runs to the next light one's, above the largest to the next heavy one's, unless
+    a larger machine would then be less than a smaller one.
     """
+    effects = model.effects("duty")
     name = setting.family(task).first_variable
     sizes: dict[str, list[float]] = {}
     for one in alike(setting, task):
@@ -170,9 +172,15 @@ def _by_size(setting: Setting, task: Task, effects: dict[str, float], drawn: Arr
         return effects[USUAL_DUTY]
     smaller = [at for at in sizes.get("light", []) if at < least]
     larger = [at for at in sizes.get("heavy", []) if at > most]
+
+    def grown(at: float) -> float:
+        return float(np.ravel(model.grown([math.exp(at), *[None] * (len(model.variables) - 1)]))[0])
+
     points = {least: effects[USUAL_DUTY], most: effects[USUAL_DUTY]}
-    points |= {max(smaller): effects["light"]} if smaller else {}
-    points |= {min(larger): effects["heavy"]} if larger else {}
+    if smaller and grown(least) + effects[USUAL_DUTY] >= grown(max(smaller)) + effects["light"]:
+        points[max(smaller)] = effects["light"]
+    if larger and grown(min(larger)) + effects["heavy"] >= grown(most) + effects[USUAL_DUTY]:
+        points[min(larger)] = effects["heavy"]
     return np.interp(np.log(drawn), sorted(points), [points[at] for at in sorted(points)])
 
 

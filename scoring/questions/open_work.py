@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from evener.scoring.decision.sizing import Sizing
 
 HIRE, YEAR, HAVE, BUILD, GAP = "hire", "year", "have", "build", "gap"
+OF_THE_WORK = frozenset({HIRE, YEAR, HAVE, BUILD, GAP})
 YES, NO = "yes", "no"
 
 

@@ -77,3 +77,26 @@ def test_each_filter_tells_what_it_removed_and_the_best_of_it(evener, sheet, lib
     assert json.loads(ran.stdout) == json.loads(json.dumps(limited.to_dict()))
     printed = evener("rank", sheet, "--where", f"pto_power_kw < {power - 0.1}").stdout
     assert f"removed {told.removed}; the best of them {first.pick}" in " ".join(printed.split())
+
+
+def test_gate_shed_and_budget_of_the_sheet_hold_a_tractor_back(library, classes):
+    """What the sheet says of gate, shed and budget is a filter like any other; a price nobody states passes."""
+    from dataclasses import replace
+
+    from evener.enquiry.filters import of_sheet, passes
+    from evener.enquiry.holdings import Holdings
+    from evener.ingest.jobsheet.reading import read_jobsheet_text
+
+    text = (
+        '[place]\nname = "Narrow"\ngate = "6 ft"\nshed = "8 ft"\n[[task]]\nname = "mow"\nfamily = "finish mower"\n'
+        'width = "5 ft"\n[prices]\nbudget = "$20,000"\n'
+    )
+    job, findings = read_jobsheet_text(text, Holdings(library, tuple(classes)).words)
+    assert (findings, job.money.budget) == ([], 20000.0)
+    only = of_sheet(job)
+    kept = [one for one in classes if passes(only, one)]
+    assert kept
+    assert max(one.overall_width_m for one in kept) <= 6 * 0.3048 < max(one.overall_width_m for one in classes)
+    assert max(one.overall_height_m for one in kept) <= 8 * 0.3048 < max(one.overall_height_m for one in classes)
+    assert not passes(only, replace(kept[0], price=20001.0))
+    assert passes(only, replace(kept[0], price=20000.0))

@@ -127,7 +127,7 @@ def test_only_what_is_asked_is_listed(library_store, capsys):
     status, out = shown(capsys, "tractors", library_store, Format.table, among="member")
     assert status == 1
     assert "None in the store." in out
-    with pytest.raises(Refused, match="tractors have none to go by"):
+    with pytest.raises(Refused, match="family: tractors have none"):
         list_command.run(Kind.tractors, family="tedder", store=library_store)
 
 

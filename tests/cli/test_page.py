@@ -38,6 +38,13 @@ class Structure(HTMLParser):
 
 
 @pytest.fixture
+def sheet(sheet):
+    """The sheet of a place where something that can be measured decides."""
+    sheet.write_text(sheet.read_text("utf-8").replace('width = "6 ft"', 'width = "7 ft"'), encoding="utf-8")
+    return sheet
+
+
+@pytest.fixture
 def made(evener, sheet, tmp_path):
     """Make a page of the sheet and return its text."""
 

@@ -45,7 +45,7 @@ def test_five_lines_lead_to_an_answer(store, ridge, answer):
     assert job.place.name == "Mostly Uphill"
     assert answer.pick == answer.tractors[0].tractor_id
     assert answer.to_frame(units="us")["unit"].isin(["hp", "lb", "lb ft", "ft"]).all()
-    assert BINS in [question.id for question in answer.ask().questions]
+    assert BINS in [question.id for question in answer.ask().questions[:3]]
     light = answer.with_answer(BINS, "720 lb")
     assert light.size.pto_power < answer.size.pto_power
     assert answer.with_answer(BINS, "720 lb").to_dict() == light.to_dict()

@@ -11,7 +11,7 @@ from experiments.casebook.__main__ import run
 from experiments.casebook.cases import TELLINGS, cases
 from experiments.casebook.causes import causes
 from experiments.casebook.judging import judge, kept
-from experiments.decision_world.__main__ import TOLD, USUAL
+from experiments.decision_world.__main__ import SEED, TOLD, USUAL
 from experiments.decision_world.by_tool import Adviser
 from experiments.decision_world.reckoning import kept_picks
 from experiments.decision_world.truths import population
@@ -20,7 +20,6 @@ ROOT = Path(__file__).resolve().parents[2]
 AGAIN = "run: python -m experiments.casebook --keep; python -m experiments.accuracy"
 WORLD_AGAIN = "run: python -m experiments.decision_world --keep; python -m experiments.accuracy"
 SOME = ("RC-5ft", "RB-4x5", "LO-pallet-1t", "WF-20ac-a")
-SEED = 2026
 
 
 def test_the_page_shows_what_was_kept():

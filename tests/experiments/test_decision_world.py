@@ -6,9 +6,10 @@ import numpy as np
 import pytest
 
 import evener
-from experiments.decision_world import rules_of_thumb
+from experiments.decision_world import losses, rules_of_thumb, stability
 from experiments.decision_world.bound import best_on
 from experiments.decision_world.by_tool import Adviser
+from experiments.decision_world.calibration import put
 from experiments.decision_world.figures import machines, rows, tractors
 from experiments.decision_world.money import owning, price, years
 from experiments.decision_world.needs import asked_hp, done, people
@@ -129,13 +130,39 @@ def test_sheets_can_be_sized_and_questions_answered(some, library_store, tmp_pat
 
 @pytest.mark.ci
 def test_the_tool_is_asked_through_its_front_door(some, library_store, tmp_path):
-    """A pick, picks after questions and chances come out for a customer."""
+    """A pick, picks after questions, and what became of the chances of questions come out for a customer."""
     adviser = Adviser(evener.open(library_store), tmp_path)
     customer, truth = some[2]
-    assert adviser.on_said(customer) in {None, *tractors()}
+    sheet = tmp_path / "said.toml"
+    sheet.write_text(as_said(customer), encoding="utf-8")
+    assert adviser.on_said(customer).tractor_id == adviser.store.rank(sheet, top=1).pick
     after = dict(adviser.asking(customer, truth, 1))
     assert set(after) == {"1 asked", "3 asked", "5 asked", "1 random", "3 random", "5 random"}
-    assert all(0 <= one.printed <= 1 for one in adviser.chances(customer, truth))
+    asked = put((customer, truth), path=library_store, folder=tmp_path, truths=2, seed=1)
+    assert asked
+    assert all(0 <= one.printed <= 1 and answered(customer, truth, one.question) is not None for one in asked)
+
+
+def test_the_kept_pick_costs_the_same_on_other_draws():
+    """On twenty other sets of draws what picks cost varies by less than two per cent, as the page prints it."""
+    kept = stability.kept()
+    assert kept.sets >= 20
+    assert kept.spread <= 0.02
+
+
+@pytest.mark.slow
+def test_the_pick_costs_the_same_on_other_draws():
+    """Some customers' picks, made anew on twenty sets of draws, cost the same within two per cent."""
+    assert stability.stability(4, 20, 3).spread <= 0.02
+
+
+def test_the_causes_of_loss_are_all_of_it():
+    """What is kept of the causes sums to the whole loss, for those who say little and for those who tell all."""
+    whole = {}
+    for one in losses.kept():
+        whole[one.telling, one.people] = whole.get((one.telling, one.people), 0.0) + one.share
+    assert whole == pytest.approx(dict.fromkeys(whole, 1.0), abs=0.01)
+    assert len(whole) == 4
 
 
 def test_tallies_and_deciles_count():

@@ -57,3 +57,16 @@ def test_a_stronger_tractor_is_never_slower(sized, by_id, classes):
         for has in (15.0, 25.0, 40.0, 59.0, 80.0)
     ]
     assert all((after >= before).all() for before, after in pairwise(paces))
+
+
+def test_a_wagon_goes_slower_and_is_hauled(sized, by_id, classes):
+    """Less power than the usual speed asks hauls a wagon more slowly, down to a useful speed; a said speed is held."""
+    haul = Task("haul", "flat_wagon", load_kg=exact(4536.0))
+    shares = {}
+    for name, task in (("usual", haul), ("said", replace(haul, speed_km_h=exact(20.0)))):
+        sizing = sized(task)
+        block = sizing.score([replace(by_id["utility-50-4wd"], pto_power_kw=33.0)], classes)[0].offer.block
+        shares[name] = task_outcome(sizing.tasks[0], block).met.mean(), held_pace(sizing.tasks[0], block).mean()
+    assert shares["usual"][0] == 1.0
+    assert 0.7 < shares["usual"][1] < 1.0
+    assert shares["said"][0] < 0.1

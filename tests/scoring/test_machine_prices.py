@@ -79,7 +79,7 @@ def test_listed_work_buys_its_machine_once_for_all_it_does(decided):
         replace(MOW, machine="mower"), replace(MOW, name="again", machine="mower"), machines=(mower,)
     )
     assert both.machines == pytest.approx(one.machines, rel=0.2)
-    assert [each.tasks for each in shared.work.machines] == [("mow", "again")]
+    assert [list(each.tasks) for each in shared.work.machines] == [["mow", "again"]]
     assert decided(replace(MOW, have=True))[1].machines == 0
     said, _ = decided(MOW, money=Money(machines={"disc_mower": 9000.0}))
     assert (said.work.machines[0].price.amount, said.work.machines[0].price.basis) == (9000.0, "sheet")

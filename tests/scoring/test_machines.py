@@ -14,6 +14,7 @@ from evener.scoring.core.draws import Draws
 from evener.scoring.decision.sizing import size_job
 from evener.scoring.place import loads
 from evener.scoring.questions.open_unknowns import open_unknowns
+from evener.scoring.ratings.rising import rising
 
 # Where naming a record says more than its size: what no size tells apart, and trailers whose records say their speed.
 NO_SIZE = {"bale_wrapper", "log_splitter", "backhoe_attachment", "flat_wagon", "tipping_trailer"}
@@ -173,3 +174,9 @@ def test_the_same_in_feet_and_in_metres(library):
         for text in ("10 ft", "3.048 m")
     )
     assert first == second
+
+
+def test_rising_values_pool_what_falls():
+    """Neighbours that fall become their mean, and what rises stays."""
+    assert rising([1.0, 3.0, 2.0, 4.0]) == [1.0, 2.5, 2.5, 4.0]
+    assert rising([5.0, 1.0, 3.0]) == [3.0, 3.0, 3.0]

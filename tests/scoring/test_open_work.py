@@ -4,6 +4,7 @@ import itertools
 from dataclasses import replace
 
 import answers
+import numpy as np
 import pytest
 
 from evener.enquiry.enquiry import answer_gap
@@ -12,7 +13,7 @@ from evener.scoring.decision.contenders import Pick
 from evener.scoring.decision.sizing import size_job
 from evener.scoring.questions import asking as questions
 from evener.scoring.questions.bands import Outcome, by_pick, in_order
-from evener.scoring.questions.choosing import chooser
+from evener.scoring.questions.choosing import by_cost, chooser
 from evener.scoring.questions.open_work import open_work
 from evener.scoring.questions.reconcile import gaps
 
@@ -127,3 +128,21 @@ def test_a_square_bale_of_unknown_size_is_a_usual_one(library, classes):
     assert answer["not_sized"] == []
     height = next(one for one in answer["questions"] if one["id"] == "bale.bale_height")
     assert height["now"] == "not said, taken as 14.2 to 15.83 in"
+
+
+def test_a_part_no_different_from_any_other_changes_nothing(library, classes):
+    """Near a tie of two sizes, parts of the draws that are picked blindly hardly ever lead to another pick."""
+    from importlib import resources
+
+    from evener.enquiry.holdings import Holdings
+    from evener.ingest.jobsheet.reading import read_jobsheet_text
+
+    words = Holdings(library, tuple(classes)).words
+    text = resources.files("evener.demo_db").joinpath("jobs", "further_than_it_looks.toml").read_text(encoding="utf-8")
+    sizing = size_job(read_jobsheet_text(text, words)[0], library)
+    cheapest = by_cost(sizing, classes, classes).cheapest
+    first, second = sorted(one.expected for one in cheapest.found)[:2]
+    assert second < 1.05 * first
+    eighth = np.random.default_rng(5).integers(0, 8, (30, sizing.setting.draws.n))
+    changed = [cheapest.settle([(1 / 8, row == at) for at in range(8)]).chance for row in eighth]
+    assert np.mean(changed) < 0.02

@@ -141,3 +141,14 @@ def test_every_rule_names_what_the_library_has(library):
             known = hasattr(SPRAY, word.split(":")[0]) if ":" in word else word in groups | library.families.keys()
             assert known, (row["rule"], word)
         assert row["family"] is None or row["family"] in library.families
+
+
+def test_a_sheet_can_name_whatever_others_do(library):
+    """Every rule about work of the place has its word for `others_do`, and silences its question there."""
+    from evener.ingest.jobsheet.words import usual
+
+    rules_of_place = [row["rule"] for row in library.tables["reconcile"] if row["about"] == "place"]
+    assert sorted(usual("gap")) == sorted(rules_of_place)
+    job = JobSheet(place("hay", animals={"cattle": 40}), (SPRAY,))
+    silent = replace(job, place=replace(job.place, others_do=("hay_cut", "fed")))
+    assert fired(library, job) - fired(library, silent) == {"hay_cut", "fed"}
