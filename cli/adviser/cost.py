@@ -56,7 +56,7 @@ def _page(answer: dict[str, Any], *, markdown: bool, steps: bool) -> None:
             ("hired", words.money(one["hired"])),
             ("left undone", f"{words.money(one['undone'])}: what listed work is worth beyond its hire"),
             ("other size", f"{words.money(one['changed'])}: changes of size for what is planned"),
-            ("at worst", f"{words.money(one['worst'])} in 19 of 20 draws at most"),
+            ("at worst", f"up to {words.money(one['worst'])} in 19 of 20 cases"),
         ]
     )
     fuel = answer["tasks"][0]["fuel"]["unit"]

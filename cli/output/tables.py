@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import io
+import re
 from collections.abc import Collection, Sequence
 from typing import Literal
 
 BETWEEN = 2
 # Longer words than this are broken: a path or a sum of bytes would push every other column out.
 LONGEST_WORD = 30
+# Stands for the blank between a number and its unit while lines are broken: no text holds it.
+HELD = "\ue000"
+MEASURE = re.compile(r"(?<=\d) (?=(?:%|hp|kW|lb|kg|t|ft|in|m|mm|cm|ac|ha|gal|L|h|mph|km|km/h|rpm|USD)\b|%)")
 
 
 def fitting(header: Sequence[str], rows: Sequence[Sequence[str]], width: int) -> int:
@@ -28,6 +32,7 @@ def drawn(header: Sequence[str], rows: Sequence[Sequence[str]], right: Collectio
     from rich.text import Text
 
     table = Table(box=None, padding=(0, BETWEEN, 0, 0), pad_edge=False, show_edge=False, header_style="")
+    header, rows = [_held(name) for name in header], [[_held(cell) for cell in row] for row in rows]
     for position, (name, wide) in enumerate(zip(header, _widths(header, rows, width), strict=True)):
         justify: Literal["left", "right"] = "right" if position in right else "left"
         table.add_column(Text(name), justify=justify, overflow="fold", width=wide)
@@ -35,18 +40,24 @@ def drawn(header: Sequence[str], rows: Sequence[Sequence[str]], right: Collectio
         table.add_row(*(Text(cell) for cell in row))
     console = Console(file=io.StringIO(), width=width, color_system=None, legacy_windows=False)
     console.print(table)
-    return [line.rstrip() for line in console.file.getvalue().splitlines()]  # type: ignore[attr-defined]
+    return [line.rstrip().replace(HELD, " ") for line in console.file.getvalue().splitlines()]  # type: ignore[attr-defined]
 
 
 def _least(header: Sequence[str], rows: Sequence[Sequence[str]]) -> list[int]:
     from rich.cells import cell_len
 
     least = []
+    header, rows = [_held(name) for name in header], [[_held(cell) for cell in row] for row in rows]
     for position, name in enumerate(header):
         words = [cell_len(word) for cell in (name, *(row[position] for row in rows)) for word in cell.split()]
         is_id = position == 0 and all(" " not in row[0] for row in rows)  # an id is typed again as it stands
         least.append(max(words, default=1) if is_id else min(LONGEST_WORD, max(words, default=1)))
     return least
+
+
+def _held(text: str) -> str:
+    """Return a text whose numbers keep their units on their line."""
+    return MEASURE.sub(HELD, text)
 
 
 def _widths(header: Sequence[str], rows: Sequence[Sequence[str]], width: int) -> list[int]:

@@ -256,7 +256,7 @@ def rate(one: dict[str, Any]) -> str:
 
 def window(one: dict[str, Any]) -> str:
     """Say that a task does not fit its days, and the width or speed that would."""
-    said = f"{one['task']} does not fit its days: {percent(one['chance'])} of the draws do."
+    said = f"{one['task']} does not fit its days: it does {cases(one['chance'])}."
     if one["width_needed"] is None:
         return f"{said} A second machine, longer days or a contractor would."
     wider, faster = measured(one["width_needed"]), measured(one["speed_needed"])

@@ -59,7 +59,7 @@ def _candidate(page: render.Page, number: int, one: dict[str, Any]) -> None:
         ("it does", "; ".join(one["tasks"])),
         ("worth", f"{one['undone_less_h']:.0f} h no longer undone, {one['late_less_h']:.0f} h no longer late"),
         ("used", f"{one['used_h']:.0f} h a season"),
-        ("it matters", f"in {words.percent(one['chance'])} of the draws it does something that nothing else does"),
+        ("it matters", f"{words.cases(one['chance'])} it does something that nothing else does"),
     ]
     if one["hire_saved"] is not None:
         facts.append(("hire saved", f"{one['hire_saved']:,.0f} a season"))

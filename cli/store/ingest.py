@@ -246,9 +246,9 @@ def _findings(page: render.Page, findings: Sequence[Finding]) -> None:
         return
     page.heading(f"{len(findings)} finding{'' if len(findings) == 1 else 's'}")
     page.table(
-        ["line", "column", "found", "what is wrong", "what to do"],
+        ["line", "", "column", "found", "what is wrong", "what to do"],
         [
-            [one.where, one.column or "", _cut(one.raw or ""), one.message, one.what_to_do]
+            [one.where, _severity(one), one.column or "", _cut(one.raw or ""), one.message, one.what_to_do]
             for one in findings[:_MOST_SHOWN]
         ],
         right={0},
@@ -257,6 +257,15 @@ def _findings(page: render.Page, findings: Sequence[Finding]) -> None:
     if rest:
         counts = ", ".join(f"{count} {name}" for name, count in rest.most_common())
         page.bullets([f"and {sum(rest.values())} more: {counts}. All of them: --format csv"])
+
+
+def _severity(one: Finding) -> str:
+    """Return in a word or two what a finding does to the file, its row or its cell."""
+    if one.unread:
+        return "not read"
+    if not one.stops:
+        return "remark"
+    return "stops the file" if one.row is None else "row left out"
 
 
 def _cut(text: str) -> str:

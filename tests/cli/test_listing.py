@@ -10,11 +10,12 @@ import pytest
 from evener import opening
 from evener.cli.analyst import listing as list_command
 from evener.cli.options import Format, Kind, UnitSystem
+from evener.cli.output import tables
 from evener.cli.store import fields as fields_command
 from evener.cli.store.opened import opened
 from evener.enquiry.refused import Refused
 from evener.ingest.store import batches
-from evener.results import tables
+from evener.results import tables as result_tables
 from evener.results.record_list import RECORDS, records
 from evener.schema import fields
 from evener.schema.store import connection as store
@@ -111,6 +112,14 @@ def test_a_narrow_screen_leaves_out_columns_whole_words_and_says_which(library_s
             assert {*f"{row[key]} {label}".split()} <= {*table.split()}
 
 
+def test_a_number_keeps_its_unit_on_its_line():
+    """However narrow a column is, no line of it ends between a number and its unit."""
+    lines = tables.drawn(["what", "much"], [["said of it at some length", "100 % of 12 hp, 3 lb"]], (), 22)
+    assert len(lines) > 3
+    assert not [line for line in lines if line.rstrip()[-1:].isdigit()]
+    assert "12 hp" in "\n".join(lines)
+
+
 def test_only_what_is_asked_is_listed(library_store, capsys):
     """A filter leaves its own; none left is said, with status 1, and a filter that cannot hold is wrong use."""
     rows = records(library_store, "implements", only={"family": "tedder"}).rows()
@@ -147,7 +156,7 @@ def test_fields_are_listed_in_every_format(capsys):
     assert fields_command.run(None, output=Format.json) == 0
     entries = json.loads(capsys.readouterr().out)["fields"]
     assert {entry["record"] for entry in entries} == set(fields.nomenclature())
-    assert entries == tables.fields().to_dict()["fields"]
+    assert entries == result_tables.fields().to_dict()["fields"]
 
 
 def test_an_unknown_kind_of_record_is_wrong_use():
