@@ -16,7 +16,6 @@ from evener.scoring.core.draws import Draws
 
 DOCS = Path(__file__).resolve().parents[2] / "docs"
 RIDGE = resources.files("evener.demo_db").joinpath("jobs", "ridge.toml").read_text(encoding="utf-8")
-BINS = "move-fruit-bins.load"
 STEMS = "cut-back-the-scrub.stems"
 
 
