@@ -18,7 +18,8 @@ from evener.cli.output import streams
 
 WRONG_USE, OUT_OF_MEMORY, FAULT, INTERRUPTED = 2, 3, 70, 130
 DEBUG = "--debug"
-Command = Callable[[], object]
+_SENTENCE = frozenset(["A", "An", "It", "No", "Nothing", "The", "There", "This"])
+Command = Callable[..., object]
 
 
 def hold(load: Callable[[], Command]) -> NoReturn:
@@ -65,7 +66,7 @@ class _Interrupts:
 
 def _status(load: Callable[[], Command]) -> int:
     try:
-        load()()
+        load()(prog_name="evener")
         return 0
     finally:
         sys.stdout.flush()
@@ -104,7 +105,7 @@ def _known(error: BaseException) -> tuple[str, int] | None:
         from evener.enquiry.refused import WrongUse
 
         option = "--" if isinstance(error, WrongUse) else ""
-        return f"{option}{error}", status
+        return f"{option}{_begun_small(str(error))}", status
     if isinstance(error, MemoryError):
         return "this takes more memory than there is. Ask for less, or part the file.", OUT_OF_MEMORY
     if isinstance(error, OSError):
@@ -116,6 +117,12 @@ def _known(error: BaseException) -> tuple[str, int] | None:
             WRONG_USE,
         )
     return None
+
+
+def _begun_small(text: str) -> str:
+    """Return a sentence as it stands after a colon; what begins with a name or a path stays."""
+    word = text.partition(" ")[0]
+    return f"{text[:1].lower()}{text[1:]}" if word in _SENTENCE else text
 
 
 def _tell_fault(error: BaseException, *, debug: bool) -> None:

@@ -7,11 +7,25 @@ from typing import NoReturn
 import typer
 
 from evener.cli import entry
-from evener.cli.adviser import ask, beside, check, cost, explain, interview, page, rank, runs
+from evener.cli.adviser import beside, check, cost, explain, page, rank, runs
 from evener.cli.analyst import audit, bench, listing, method, query
+from evener.cli.asking import ask, interview
 from evener.cli.shed import assign, cover, letter, own_jointly
 from evener.cli.shed import check as shed
-from evener.cli.store import backup, demo, export, fields, ingest, recover, restore, undo, verify
+from evener.cli.store import (
+    amend,
+    backup,
+    demo,
+    dismiss,
+    export,
+    fields,
+    ingest,
+    owners,
+    recover,
+    restore,
+    undo,
+    verify,
+)
 from evener.cli.wrong_use import Commands
 
 COMMANDS = (
@@ -28,9 +42,12 @@ COMMANDS = (
     ("cover", cover, 'cover demo_db/shed "Merrow Stile"'),
     ("assign", assign, "assign demo_db/shed --rule equal_share --format ics"),
     ("own-jointly", own_jointly, "own-jointly demo_db/shed --among class --hire 60"),
-    ("letter", letter, 'letter demo_db/shed "Sorrel Hag"'),
+    ("letter", letter, 'letter demo_db/shed "Sorrel Hag" --format html --out letter.html'),
     ("list", listing, 'list implements --where "mass_lb < 900" --sort -pto_power'),
     ("ingest", ingest, "ingest demo_db/lists/dealer_list.xlsx --as tractors --kind stock --dry-run"),
+    ("amend", amend, "amend 12@'Cold Spring' hitch_lift_610='1500 lb' --why 'weak'"),
+    ("dismiss", dismiss, "dismiss B0025 14 15 --why 'parts, no machines'"),
+    ("owners", owners, "owners 'Cold Spring' --also 'Cold Spring Farm'"),
     ("undo", undo, "undo B0022"),
     ("export", export, "export tractors --kind stock --out stock.csv"),
     ("verify", verify, "verify --store ./try-evener/demo.duckdb"),

@@ -18,6 +18,16 @@ class Format(StrEnum):
     markdown = "markdown"
 
 
+class Readable(StrEnum):
+    """How an answer is written that is handed to somebody on paper too."""
+
+    table = "table"
+    json = "json"
+    csv = "csv"
+    markdown = "markdown"
+    html = "html"
+
+
 class Answer(StrEnum):
     """How an answer to a question in SQL is written."""
 
@@ -45,6 +55,13 @@ class Export(StrEnum):
     tractors = "tractors"
     implements = "implements"
     verdicts = "verdicts"
+
+
+class Machines(StrEnum):
+    """What a machine of a list is."""
+
+    tractors = "tractors"
+    implements = "implements"
 
 
 class CardFormat(StrEnum):
@@ -87,6 +104,8 @@ Store = Annotated[
         "--store", help="Store file. Else EVENER_STORE, else the folder for your own data.", show_default=False
     ),
 ]
+Handed = Annotated[Readable, typer.Option("--format", help="How to write it; HTML goes to --out FILE.html.")]
+Out = Annotated[Path | None, typer.Option("--out", metavar="FILE", help="File to write.", show_default=False)]
 Replace = Annotated[bool, typer.Option("--replace", help="Write over a file that is there already.")]
 Job = Annotated[Path, typer.Argument(metavar="JOB", help="Job sheet (TOML).", show_default=False)]
 Output = Annotated[Format, typer.Option("--format", help="How to write the answer.")]

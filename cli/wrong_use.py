@@ -11,6 +11,7 @@ from typing import Any
 import typer
 from typer.core import TyperGroup
 
+from evener.cli.help_words import in_plain_words
 from evener.cli.output import render
 
 # The parser's class for whatever is typed wrong; its module is private to typer, this base of a public class is not.
@@ -35,6 +36,11 @@ SENTENCES = (
 class Commands(TyperGroup):
     """The table of commands; what cannot be understood is said in our own words."""
 
+    def get_command(self, ctx: Any, cmd_name: str) -> Any:
+        """Return a command by its name, its help in plain words."""
+        command = super().get_command(ctx, cmd_name)
+        return None if command is None else in_plain_words(command)
+
     def make_context(self, *args: Any, **extra: Any) -> Any:
         """Take a command line apart; where that cannot be done, say why and leave with status 2."""
         with _told():
@@ -55,7 +61,7 @@ def _told() -> Iterator[None]:
             raise
         context = getattr(error, "ctx", None)
         path = context.command_path if context is not None else "evener"
-        render.complain(f"{said(error)}. See: {path} --help")
+        render.complain(f"{said(error).rstrip('.')}. See: {path} --help")
         raise typer.Exit(2) from error
 
 

@@ -31,6 +31,7 @@ def rank(
     implements: Implements = (),
     among: Kinds | None = None,
     top: int = 8,
+    with_second: bool = False,
     store: Store | str | Path | None = None,
 ) -> Ranking:
     """Rank tractors for a job: the size to buy, what decides it, how sure, and every margin.
@@ -42,6 +43,7 @@ def rank(
     implements : implements that the job may name, likewise; beside the store's
     among : kinds of tractor record to rank; those of `tractors`, else classes, when left out
     top : how many tractors to detail
+    with_second : whether the best two tractors together are looked for too
     store : a store or its path; the usual one when left out
 
     Raises
@@ -50,7 +52,7 @@ def rank(
         The sheet cannot be sized, a record has a value it cannot have, or an argument is out of its bounds.
     """
     held, kinds = _with(store, tractors, implements, among)
-    return held.rank(job, among=kinds, top=top)
+    return held.rank(job, among=kinds, top=top, with_second=with_second)
 
 
 def explain(

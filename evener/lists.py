@@ -2,23 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 from evener.enquiry.refused import Refused, WrongUse
-from evener.ingest.columns.mappings import FileMapping, read_mapping
+from evener.ingest.columns.mappings import FileMapping, read_mapping, said_column
 from evener.ingest.columns.mappings import written as mapping_text
+from evener.ingest.rows.correction import Correction, shown
 from evener.ingest.store import batches, senders
 from evener.ingest.store import export as exports
 from evener.ingest.store import lists as loading
 from evener.ingest.store import quarantine as refused_rows
 from evener.ingest.store import undo as undoing
 from evener.ingest.store.lists import MACHINES
+from evener.ingest.store.put_right import owning
+from evener.ingest.store.put_right.owning import Joined
 from evener.ingest.store.report import WholeList
 from evener.results.batches import LoadedFile, Quarantine, Undone
 from evener.schema import fields
-from evener.schema.store import connection
+from evener.schema.store import aliases, connection
 from evener.scoring.ratings.refresh import refresh
 from evener.writing import write
 
@@ -44,15 +48,18 @@ def meant(record: str, *, owner: str | None = None, kind: str | None = None) -> 
     return name
 
 
-def mapping_of(mapping: FileMapping | str | Path | None, record: str) -> FileMapping:
+def mapping_of(mapping: FileMapping | str | Path | None, record: str, columns: Sequence[str] = ()) -> FileMapping:
     """Return what columns mean: as given, as a file says, or nothing settled.
 
     Parameters
     ----------
     mapping : a mapping, or the path of a file that says so
     record : kind of record
+    columns : single columns, which go before it: "column C=mass_kg lb"
     """
-    return read_mapping(Path(mapping), record) if isinstance(mapping, str | Path) else mapping or FileMapping()
+    held = read_mapping(Path(mapping), record) if isinstance(mapping, str | Path) else mapping or FileMapping()
+    said = dict(said_column(one, record) for one in columns)
+    return replace(held, columns={**held.columns, **said}) if said else held
 
 
 def write_mapping(
@@ -180,6 +187,18 @@ def memory(path: Path) -> list[dict[str, str]]:
         named = one._asdict()
         del named["batch_id"]
         told.append({name: value or "" for name, value in named.items()})
+    for held in senders.corrected(path):
+        read = Correction.read(held)
+        said = f"{shown(held.record, read.field, read.value)}: {held.why}"
+        told.append(
+            {
+                "owner": held.owner or "",
+                "record": held.record,
+                "what": "correction",
+                "heading": f"{read.field} of {read.number or ' '.join(read.row.values()).strip()}",
+                "said": said,
+            }
+        )
     return told
 
 
@@ -192,3 +211,26 @@ def forget(path: Path, owner: str | None) -> int:
     owner : the owner; None for lists without one
     """
     return senders.forget(path, owner)
+
+
+def owners(path: Path) -> list[dict[str, Any]]:
+    """Return the owners of a store's machines: name, further names, how many tractors and implements.
+
+    Parameters
+    ----------
+    path : the store
+    """
+    with connection.open_read(path) as con:
+        return [{**one._asdict(), "also": list(one.also)} for one in aliases.every(con)]
+
+
+def join_owners(path: Path, owner: str, also: Sequence[str]) -> Joined:
+    """Say that further names are an owner's; his records come under one name, and all of them mean him from then on.
+
+    Parameters
+    ----------
+    path : the store
+    owner : the owner, as his records are to name him
+    also : the further names
+    """
+    return owning.join(path, owner, also, after=refresh)

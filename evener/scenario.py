@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from evener import lists
 from evener.enquiry.refused import Refused
 from evener.ingest.store import library
+from evener.schema.store import companions
 from evener.scoring.ratings.refresh import refresh
 from evener.writing import written_into
 
@@ -75,6 +76,8 @@ def demo(folder: str | Path) -> Demo:
     for name, record, kind in LOADED:
         with resources.as_file(data / name) as file:
             loaded.append(lists.load(path, file, record=record, kind=kind))
+    # The copy from before the last of these lists is of no step that its user has made.
+    companions.beside(path, companions.PREVIOUS).unlink(missing_ok=True)
     return Demo(path, jobs, sent, tuple(loaded))
 
 

@@ -129,8 +129,9 @@ class Store(RecordStore):
         *,
         among: Kinds = ("class",),
         top: int = 8,
-        only: Mapping[str, object] | None = None,
+        only: Mapping[str, Any] | None = None,
         where: str | Sequence[str] | None = None,
+        with_second: bool = False,
     ) -> Ranking:
         """Rank tractors for a job: the size to buy, what decides it, how sure, and every margin.
 
@@ -141,6 +142,7 @@ class Store(RecordStore):
         top : how many tractors to detail
         only : filters by name: price_up_to, year_from, hours_up_to, drive, loader, width_up_to, height_up_to
         where : conditions in SQL on the fields of tractors, which all are to hold
+        with_second : whether the best two tractors together are looked for too
 
         Raises
         ------
@@ -151,11 +153,10 @@ class Store(RecordStore):
         from evener.results.choosing import keys_meeting
         from evener.results.ranking import rank
 
-        most = accepted.whole("top", top, 1, 1000)
         conditions = [where] if isinstance(where, str) else list(where or ())
         meeting = {one: keys_meeting(self.path, "tractor", one) or () for one in conditions}
-        wanted: dict[str, Any] = dict(only or {})
-        return rank(self.enquiry(job, among), top=most, only=filters(**wanted, where=meeting))
+        most, those = accepted.whole("top", top, 1, 1000), filters(**(only or {}), where=meeting)
+        return rank(self.enquiry(job, among), top=most, only=those, second=with_second)
 
     def explain(self, job: JobSheet | str | Path, tractor_id: str) -> Explanation:
         """Explain what each task asks of one tractor: every step with its formula, inputs, source and status.
@@ -221,13 +222,15 @@ class Store(RecordStore):
 
         Raises
         ------
-        evener.NoSuchTractor, evener.JobRefused
+        evener.NoSuchTractor, evener.WrongUse
             There is no such record, or the ground is said in words that a sheet does not know.
         """
         from evener.comparing.runs import runs
         from evener.enquiry.enquiry import tractor_of
 
-        return runs(self.holdings, tractor_of(tractor_id, self.holdings.tractors), slope=slope, soil=soil)
+        return runs(
+            self.holdings, tractor_of(tractor_id, self.holdings.tractors, self.holdings.aliases), slope=slope, soil=soil
+        )
 
     def ask(
         self,

@@ -58,7 +58,7 @@ DEMAND_MODULES = (
         "going",
         "power",
     ),
-    *("loads", "lifts", "fixes", "checks", "work_time"),
+    *("loads", "lifts", "remedies", "checks", "work_time"),
 )
 READ_BY_THE_SIZING = (
     *("draft", "rotary_power", "power_ratios", "soil_conditions", "towing", "allowance", "prior", "families"),

@@ -1,6 +1,6 @@
 """One problem in input data, and many of one kind told as few: what a person is shown stays short, and counts all.
 
-The classes are in `findings.py` and `jobsheet/findings.py`; each enters itself in `CATALOGUE` under its stable id.
+The classes are in `findings/` and `jobsheet/findings.py`; each enters itself in `CATALOGUE` under its stable id.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ class Finding:
     row : line of the file, counted from 1, or None when the whole file is meant
     column : header or key as written in the file
     raw : the text found there
-    values : what the message and the fix name
+    values : what the message and the remedy name
     count : on how many rows the same stands
     lines : the first of these rows, where there are several
     unread : whether it leaves its field unknown and the row is loaded, though it would refuse the row elsewhere
@@ -70,7 +70,7 @@ class Finding:
         return self.refuses and not self.unread
 
     @property
-    def fix(self) -> str:
+    def what_to_do(self) -> str:
         """What to do about it."""
         return self.remedy.format(row=self.row, column=self.column, raw=_cut(self.raw), **self.values)
 
@@ -82,14 +82,14 @@ class Finding:
         return listed(self.lines or (self.row,), self.count)
 
     def as_dict(self) -> dict[str, Any]:
-        """Return the keys of the JSON contract: id, row, column, raw, message, fix."""
+        """Return the keys of the JSON contract: id, row, column, raw, message, remedy."""
         return {
             "id": self.id,
             "row": self.row,
             "column": self.column,
             "raw": _cut(self.raw),
             "message": self.message,
-            "fix": self.fix,
+            "remedy": self.what_to_do,
         }
 
     def as_group(self) -> dict[str, Any]:
@@ -137,7 +137,7 @@ def folded(noticed: Iterable[Finding], beyond: Mapping[Alike, int] | None = None
     """
     groups: dict[tuple[Any, ...], Finding] = {}
     for one in noticed:
-        key = (one.id, one.column, one.message, one.fix) if one.row is not None else (id(one),)
+        key = (one.id, one.column, one.message, one.what_to_do) if one.row is not None else (id(one),)
         first = groups.get(key)
         if first is None:
             groups[key] = one

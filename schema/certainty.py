@@ -1,4 +1,4 @@
-"""How sure a stored value is: stated, about, within a range, or estimated from something else.
+"""How sure a stored value is: stated, about, within a range, estimated from something else, or corrected by hand.
 
 A record keeps it by field beside its values; a field that is not named there is stated. The value itself stands in its
 own column and is never kept twice. "About" and a range are uniform between their ends, in a record and in a job sheet
@@ -14,12 +14,12 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from typing import Any, Literal
 
-Kind = Literal["stated", "about", "range", "estimated"]
+Kind = Literal["stated", "about", "range", "estimated", "corrected"]
 
 # What "about" means, and how far an estimate reaches that states no spread and has no class to lend one.
 ABOUT_PCT = USUAL_SPREAD_PCT = 20.0
 _WIDEST_PCT = 100.0
-_KINDS = ("about", "range", "estimated")
+_KINDS = ("about", "range", "estimated", "corrected")
 _TAIL = re.compile(r"[,;]?\s*(?:\+-|\+/-|±)\s*(\d+(?:\.\d+)?)\s*%\s*$")
 _ABOUT_CELL = "the cell says about"
 
@@ -30,7 +30,7 @@ class Certainty:
 
     Attributes
     ----------
-    kind : stated, about, range or estimated
+    kind : stated, about, range, estimated, or corrected: as sure as a stated one, with the word of who corrected it
     low, high : ends of a range, in the unit of the field; None for the other kinds
     spread_pct : reach either way of "about" or of an estimate [%]; None where an estimate does not say
     basis : what it rests on, in words
@@ -70,6 +70,16 @@ class Certainty:
             reach = abs(value) * self.spread_pct / 100.0
             return value - reach, value + reach
         return None
+
+
+def is_unsure(held: Mapping[str, Certainty], name: str) -> bool:
+    """Tell whether a field's value is less than stated; one that was corrected by hand is as good as stated."""
+    return name in held and held[name].kind != "corrected"
+
+
+def by_hand(one: Certainty) -> bool:
+    """Tell whether a person put a value, or its doubt, in the place of what a list says."""
+    return one.kind == "corrected" or (one.kind == "about" and one.basis not in ("", _ABOUT_CELL))
 
 
 STATED = Certainty("stated")

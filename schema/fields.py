@@ -17,7 +17,17 @@ Item = Literal["text", "integer", "number"]
 
 EVERY = "every"
 # Filled by the tool itself: their rows stand in no file, so they carry no line of one.
-KEPT_BY_STORE = ("sender", "batch", "quarantine", "unplaced", "history", "rating_model", "store")
+KEPT_BY_STORE = (
+    "sender",
+    "correction",
+    "owner_alias",
+    "batch",
+    "quarantine",
+    "unplaced",
+    "history",
+    "rating_model",
+    "store",
+)
 # All other kinds that come from files hold published or practice parameters.
 RECORDS_OF_THEIR_OWN = ("tractor", "implement", "family", "source", "verdict")
 # Reference files are named by what they hold; only these two differ from their record's name.

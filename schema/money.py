@@ -31,6 +31,7 @@ class Money:
     tractors : prices of new tractors by PTO power [kW]
     machines : price by family of implement
     hire : rate by family of implement
+    budget : what the tractor may cost; None where nobody said
     """
 
     currency: str | None = None
@@ -39,3 +40,4 @@ class Money:
     tractors: tuple[tuple[float, float], ...] = ()
     machines: dict[str, float] = field(default_factory=dict)
     hire: dict[str, Rate] = field(default_factory=dict)
+    budget: float | None = None

@@ -232,7 +232,8 @@ class Place:
 
     `slope` is rise over run along the work, as it usually is, and `steepest` its worst stretch; `altitude_m` above sea
     level. `soil` is what the wheels run on and
-    `texture` what tools work in; a texture nobody said may be any.
+    `texture` what tools work in; a texture nobody said may be any. `others_do` names work of the place, by the rules of
+    `reconcile.csv`, that somebody else does. `gate_m` is the width and `shed_m` the height that a tractor has to pass.
     """
 
     name: str
@@ -245,6 +246,9 @@ class Place:
     animals: dict[str, int] = field(default_factory=dict)
     snow_days: Quantity | None = None
     hours_a_day_h: Quantity | None = None
+    others_do: tuple[str, ...] = ()
+    gate_m: Quantity | None = None
+    shed_m: Quantity | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -262,7 +266,7 @@ class Machine:
     attachment: str | None = None
     build: str | None = None
     duty: str | None = None
-    have: bool = False
+    have: bool | None = None
     width_m: Quantity | None = None
     tools: Quantity | None = None
     stem_m: Quantity | None = None
@@ -289,7 +293,7 @@ class Task:
 
     Sizes not given stay None and come from the record, the family or a prior, in that order. `machine` names the
     implement of the sheet that does it, whose sizes, build and plate are the task's then. `hire` says that it may be
-    hired.
+    hired, `have` that the machine is there; None where nobody said.
     """
 
     name: str
@@ -299,11 +303,11 @@ class Task:
     machine: str | None = None
     build: str | None = None
     duty: str | None = None
-    have: bool = False
+    have: bool | None = None
     rated_pto_power_kw: Quantity | None = None
     hitch_category: str | None = None
     pto_speeds_rpm: tuple[int, ...] = ()
-    hire: bool = False
+    hire: bool | None = None
     land: str | None = None
     area_ha: Quantity | None = None
     hours_h: Quantity | None = None

@@ -84,12 +84,26 @@ class Kept:
     ----------
     thing : id of the tractor or machine
     first, last : the days it stays at home; None for the whole season
+    line : line of the shed file
+    words : the remark on it that says so, where the shed file does not
     """
 
     thing: str
     first: dt.date | None = None
     last: dt.date | None = None
     line: int | None = None
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Driven:
+    """A tractor or machine that goes out with its owner's driver only, by the words of its remark.
+
+    A tractor always does; a machine goes out with a tractor of its owner then.
+    """
+
+    thing: str
+    words: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +125,7 @@ class Shed:
     members : in the order of the file, which breaks ties
     tractors, machines : theirs, by their owners
     road_km : road between two homes, by both names [km]
+    kept, vetoes, with_driver : what is not lent and when, not wanted, or lent with its owner's driver only
     first, last : first and last day of the season
     hours_a_day_h : hours a day for field work [h]
     road_factor : road over straight line, where only coordinates are given [1]
@@ -129,6 +144,7 @@ class Shed:
     road_km: tuple[tuple[str, str, float], ...] = ()
     kept: tuple[Kept, ...] = ()
     vetoes: tuple[Veto, ...] = ()
+    with_driver: tuple[Driven, ...] = ()
     first: dt.date = dt.date.min
     last: dt.date = dt.date.max
     hours_a_day_h: float = field(default_factory=partial(usual, "hours_a_day"))

@@ -62,13 +62,13 @@ class UnitError(ValueError):
     Attributes
     ----------
     message : what is wrong
-    fix : what can be used
+    remedy : what can be used
     """
 
-    def __init__(self, message: str, fix: str = "") -> None:
-        super().__init__(f"{message}; {fix}" if fix else message)
+    def __init__(self, message: str, remedy: str = "") -> None:
+        super().__init__(f"{message}; {remedy}" if remedy else message)
         self.message = message
-        self.fix = fix
+        self.remedy = remedy
 
 
 class UnknownUnit(UnitError):

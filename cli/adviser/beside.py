@@ -6,47 +6,57 @@ from typing import Annotated, Any
 
 import typer
 
+from evener.cli import handing
 from evener.cli.adviser import jobs
-from evener.cli.options import Format, Job, Output, Store, UnitChoice
+from evener.cli.options import Handed, Job, Out, Readable, Replace, Store, UnitChoice
 from evener.cli.output import render, words
+from evener.cli.store.opened import opened
 
 
 def run(
     job: Job,
     tractors: Annotated[list[str], typer.Argument(metavar="TRACTOR TRACTOR...", help="Ids of two to five records.")],
-    output: Output = Format.table,
+    output: Handed = Readable.table,
+    out: Out = None,
+    replace: Replace = False,
     units: UnitChoice = None,
     store: Store = None,
 ) -> int:
     """Set two to five tractors side by side: how each does every task, what it needs fitted, and the money."""
-    enquiry = jobs.enquiry(job, store)
+    path = opened(store).path
+    handing.check(output, out, path, replace=replace)
+    enquiry = jobs.enquiry(job, path)
     from evener.comparing.beside import beside
 
     answer = beside(enquiry, tractors)
     shown = jobs.units_of(units, output, enquiry.job.policy.units)
-    if output is Format.json:
+    if output is Readable.json:
         render.json_out(answer.to_dict(shown))
-    elif output is Format.csv:
+    elif output is Readable.csv:
         render.csv_out(answer.rows(shown))
     else:
-        _page(answer.to_dict(shown), markdown=output is Format.markdown)
+        said = answer.to_dict(shown)
+        handing.hand(lambda page: _fill(page, said), output, out, path, over="Tractors side by side", replace=replace)
     return 0
 
 
-def _page(answer: dict[str, Any], *, markdown: bool) -> None:
-    page, found = render.Page(markdown=markdown), answer["tractors"]
+def _fill(page: render.Page, answer: dict[str, Any]) -> None:
+    found = answer["tractors"]
     names = [f"{one['tractor_id']} {words.quantity(one['pto_power'], one['unit'])}" for one in found]
-    page.title(f"{answer['place']}: {', '.join(one['tractor_id'] for one in found)}")
+    page.title(f"{answer['place']}: {words.joined([one['tractor_id'] for one in found])}")
     page.heading("The work: how often it is done, hours a year, what is tightest")
     page.table(
         ["task", *names],
-        [[row["task"], *(_at(one, row["task"]) for one in row["tractors"])] for row in answer["tasks"]],
+        [
+            ["what it is", *(one["label"] for one in found)],
+            *([row["task"], *(_at(one, row["task"]) for one in row["tractors"])] for row in answer["tasks"]),
+        ],
     )
     needed = [
-        f"{one['tractor_id']}, {row['task']}: {words.AXIS[each['axis']]}: {words.fix(each)}"
+        f"{one['tractor_id']}, {row['task']}: {words.AXIS[each['axis']]}: {words.remedy(each)}"
         for row in answer["tasks"]
         for one, at in zip(found, row["tractors"], strict=True)
-        for each in at["fixes"]
+        for each in at["remedies"]
         if each["needed"]
     ]
     if needed:
@@ -63,7 +73,6 @@ def _page(answer: dict[str, Any], *, markdown: bool) -> None:
         ],
         right,
     )
-    page.show()
 
 
 SUMS = (
@@ -80,7 +89,8 @@ SUMS = (
 
 
 def _at(one: dict[str, Any], task: str) -> str:
-    said = f"{words.percent(one['does'])}, {one['hours']:.0f} h"
+    hours = f"{one['hours']:.0f} h" if one["hours"] >= 0.5 else "under 1 h"
+    said = f"{words.percent(one['does'])}, {hours}"
     if one["tightest"] is None:
         return said
     return f"{said}; {words.limit(one['tightest']).removeprefix(f'{task}: ')}"

@@ -36,7 +36,7 @@ def _page(path: Path, answer: dict[str, Any], *, markdown: bool) -> None:
         page.table(
             ["line", "key", "found", "what is wrong", "what to do"],
             [
-                [str(one["row"] or ""), one["column"] or "", one["raw"] or "", one["message"], one["fix"]]
+                [str(one["row"] or ""), one["column"] or "", one["raw"] or "", one["message"], one["remedy"]]
                 for one in findings
             ],
             right={0},

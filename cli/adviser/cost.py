@@ -9,8 +9,9 @@ import typer
 from evener.cli.adviser import jobs
 from evener.cli.options import Among, Format, Job, Output, Store, UnitChoice
 from evener.cli.output import render, words
+from evener.cli.output.symbols import legend
 
-PARTS = ("owning", "running", "hired", "undone", "total")
+PARTS = ("owning", "machines", "running", "hired", "undone", "total")
 
 
 def run(
@@ -51,15 +52,17 @@ def _page(answer: dict[str, Any], *, markdown: bool, steps: bool) -> None:
             ("ownership", f"{words.money(one['ownership'])}: depreciation, interest, taxes, insurance, housing"),
             ("repair", words.money(one["repair"])),
             ("running", f"{words.money(one['running'])}: fuel, oil and driver"),
+            ("machines", f"{words.money(one['machines'])}: ownership and repair of those still to be bought"),
             ("hired", words.money(one["hired"])),
             ("left undone", f"{words.money(one['undone'])}: what listed work is worth beyond its hire"),
             ("other size", f"{words.money(one['changed'])}: changes of size for what is planned"),
             ("at worst", f"{words.money(one['worst'])} in 19 of 20 draws at most"),
         ]
     )
+    fuel = answer["tasks"][0]["fuel"]["unit"]
     page.heading("By task, a year")
     page.table(
-        ["task", "", "comes", "does", "hours", answer["tasks"][0]["fuel"]["unit"], "running", "hired", "hire is"],
+        ["task", "", "comes", "does", "hours", fuel, "running", "machine", "hired", "hire is"],
         [
             [
                 each["task"],
@@ -69,31 +72,35 @@ def _page(answer: dict[str, Any], *, markdown: bool, steps: bool) -> None:
                 f"{each['hours']:.0f}",
                 f"{each['fuel']['middle']:.0f}",
                 words.money(each["running"] + each["there"]),
+                words.money(each["machine"]),
                 words.money(each["hired"]),
                 f"{each['rate']:.2f} per {each['rate_unit']} ({each['rate_status']})",
             ]
             for each in answer["tasks"]
         ],
-        right={2, 3, 4, 5, 6, 7},
+        right={2, 3, 4, 5, 6, 7, 8},
     )
     page.heading("By year")
     page.table(
-        ["year", "owning", "running", "hired", "left undone", "in all"],
+        ["year", "owning", "machines", "running", "hired", "left undone", "in all"],
         [
             [
                 str(each["year"]),
-                *(words.money(each[name]) for name in ("owning", "running", "hired", "undone", "total")),
+                *(words.money(each[name]) for name in PARTS),
             ]
             for each in answer["years"]
         ],
-        right={1, 2, 3, 4, 5},
+        right={1, 2, 3, 4, 5, 6},
     )
     page.heading("What it rests on")
     page.bullets(
-        f"{each['name'].replace('_', ' ')}: {each['value']:g} {each['measure']} ({each['source']}, {each['status']})"
+        f"{each['name'].replace('_', ' ')}: {words.figure(each['value'], each['measure'])} "
+        f"({words.sourced(each['source'], each['status'])})"
         for each in answer["terms"]
     )
     if steps:
         page.heading("Step by step, in the middle case")
         page.bullets(words.step(each) for each in answer["steps"])
+        page.heading("What the letters mean")
+        page.bullets(legend(answer["steps"]))
     page.show()

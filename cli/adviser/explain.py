@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Annotated, Any
 
 import typer
@@ -9,6 +10,8 @@ import typer
 from evener.cli.adviser import jobs
 from evener.cli.options import Format, Job, Output, Store, UnitChoice
 from evener.cli.output import render, words
+from evener.cli.output.citations import sources
+from evener.cli.output.symbols import legend
 
 
 def run(
@@ -37,47 +40,73 @@ def _page(answer: dict[str, Any], *, markdown: bool) -> None:
     page = render.Page(markdown=markdown)
     page.title(f"{answer['tractor_id']}: {answer['label']}")
     verdict = "enough" if answer["meets"] else "not enough"
-    sure, asked = words.percent(answer["adequacy"]), words.percent(answer["confidence"])
-    page.lead(f"It meets every task in {sure} of the draws: {verdict} for the {asked} asked.")
-    page.lead("Steps are worked in SI units for the middle case: every uncertain input at its middle.")
+    page.lead(f"It does all the work {words.cases(answer['adequacy'])}: {verdict}.")
+    page.lead(
+        "Steps are worked in SI units for the middle case: every uncertain input at its middle, at the usual speed. "
+        "`asks` is over all cases, gone as slow as is still useful."
+    )
     for one in answer["tasks"]:
         page.heading(f"{one['task']}: {words.AXIS[one['axis']]} ({words.BASIS[one['basis']]})")
         for made in one["estimates"]:
             mark = " (used)" if made["governs"] else ""
-            page.facts([(made["basis"], f"{words.span(made['demand'], made['unit'])}{mark}")])
+            said = words.BASIS[made["basis"]]
+            page.lead(f"by {said}: {words.span(made['demand'], made['unit'])} at the usual speed{mark}")
         shown = one["steps"]
         page.bullets(words.step(step) for step in shown)
         for made in one["estimates"]:
             if not made["governs"]:
-                page.lead(f"beside it, {made['basis']}:")
+                page.lead(f"beside it, by {words.BASIS[made['basis']]}:")
                 page.bullets(words.step(step) for step in made["steps"])
         if one["capacity_steps"]:
             page.lead("what it has:")
             page.bullets(words.step(step) for step in one["capacity_steps"])
         page.bullets(f"note: {note}" for note in one["notes"])
-        assumed = f" (assumed from {one['assumed_from']})" if one["assumed_from"] else ""
-        middle, over = words.quantity(one["middle"], one["unit"]), words.span(one["demand"], one["unit"])
-        if one["middle"] > one["demand"]["high"]:
-            less = "when it slows down" if one["axis"] == "pto_power" else "with part of the load"
-            asks = f"{middle} in the middle case, {over} over all draws {less}"
-        else:
-            asks = f"{middle} in the middle case, {over} over all draws"
-        page.facts(
-            [
-                ("asks", asks),
-                ("has", words.quantity(one["capacity"], one["unit"]) + assumed),
-                ("margin", words.margin(one["margin"])),
-            ]
-        )
+        page.facts(_found(one))
     if answer["gates"]:
-        page.heading("Gates")
+        page.heading("What fits, or does not")
         page.table(
             ["task", "", "asks", "has", ""],
             [
-                [gate["task"], words.AXIS[gate["axis"]], gate["asked"], gate["offered"], "ok" if gate["ok"] else "NO"]
+                [gate["task"], words.AXIS[gate["axis"]], gate["asked"], gate["offered"], words.FITS[gate["ok"]]]
                 for gate in answer["gates"]
             ],
         )
+    page.heading("What the letters mean")
+    page.bullets(legend(_steps(answer)))
+    page.heading("Where the numbers come from")
+    page.bullets(_cited(answer))
     for left in answer["not_sized"]:
-        page.lead(f"NOT SIZED: {left['task']}: {left['why']}. {left['fix']}.")
+        page.lead(f"NOT SIZED: {left['task']}: {left['why']}. {left['remedy']}.")
     page.show()
+
+
+def _found(one: dict[str, Any]) -> Iterator[tuple[str, str]]:
+    """Yield what is asked, what is there, and what is to spare; of an axle what its wheels keep, and the weights."""
+    share = one["axle_share"]
+    if share is None:
+        middle = words.quantity(one["middle"], one["unit"])
+        whole = " at the usual speed" if one["axis"] == "pto_power" else " with the whole load"
+        lessened = one["middle"] > one["demand"]["high"]
+        yield "asks", f"{words.asks(one)}; {middle} in the middle case{whole if lessened else ''}"
+    else:
+        yield "asks", f"{words.asks(one)} on the {words.WHEELS[one['axis']]}"
+    yield "has", words.has(one)
+    if share is not None:
+        weights = words.quantity(share["weights"], share["unit"])
+        where = words.WEIGHTS[one["axis"]]
+        yield "takes", f"{where}, at least {weights}" if share["weights"] > 0 else f"no {where.removeprefix('a ')}"
+    yield "to spare", words.margin(one)
+
+
+def _steps(answer: dict[str, Any]) -> Iterator[dict[str, Any]]:
+    for one in answer["tasks"]:
+        for made in one["estimates"]:
+            yield from made["steps"]
+        yield from (*one["steps"], *one["capacity_steps"])
+
+
+def _cited(answer: dict[str, Any]) -> list[str]:
+    """Return the citation of every source that a step names."""
+    named = {name for step in _steps(answer) for name in step["source"].split("; ")}
+    known = sources()
+    return [f"{name}: {known[name]}" for name in sorted(named & known.keys()) if name != "PRACTICE"]

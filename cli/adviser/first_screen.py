@@ -11,6 +11,8 @@ WIDTH = 80
 ANSWER, CAUTION = 18, 6
 NAME = 12
 DROPPED = 4
+LONGEST = 4
+NEARLY = 0.9
 THERE = "what is there already does all that is listed: nothing has to be bought"
 
 
@@ -23,20 +25,21 @@ def lines(answer: dict[str, Any]) -> list[str]:
     """
     chosen, place = answer["choice"], answer["place"]
     land = ", ".join(f"{words.quantity(use['area'], use['unit'])} {use['use']}" for use in place["land"] if use["area"])
-    pick = chosen["pick"]
     head = [
         _cut(f"{place['name']}{f' ({land})' if land else ''}"),
-        _cut(f"{_what_to_buy(answer, pick)} at the PTO: {pick['label']}"),
+        _cut(_headline(answer, chosen)),
     ]
     hinges = [_hinge(one) for one in chosen["hangs_on"]]
     said = [
-        *(_Said("NOT COUNTED", f"{one['task']}: {one['why']}. {one['fix']}.", 9) for one in answer["not_sized"]),
+        *(_Said("NOT COUNTED", f"{one['task']}: {one['why']}. {one['remedy']}.", 9) for one in answer["not_sized"]),
         *(
-            _Said("NOT DONE", f"by any size: {name}. Have it hired, or say it otherwise.", 9)
+            _Said("NOT DONE", f"by any size: {name}. {_hired_at(chosen, name)}, or say it otherwise.", 9)
             for name in answer["not_done"]
         ),
         _Said("there", THERE if chosen["there_does_all"] else "", 9),
         _Said("with", _machines(chosen), 6),
+        _Said("", _to_buy(chosen), 3),
+        _Said("hired", _hired(answer, chosen), 7),
         _Said("decided by", _decided(chosen), 9),
         *(_Said("it hangs on", text, 8 - 5 * at) for at, text in enumerate(hinges)),
         _Said("sizes", _circumstances(answer, chosen), 8),
@@ -44,8 +47,9 @@ def lines(answer: dict[str, Any]) -> list[str]:
         _Said("pays", _break_evens(chosen), 5),
         _Said("hire all", _hire_all(chosen), 6),
         _Said("hours", _hours_taken(chosen), 4),
+        *(_Said("narrower", _narrower(one), 4) for one in chosen["narrower"] if _worth_saying(one, chosen)),
         _Said("measure", chosen["measure"]["question"] if chosen["measure"] else "", 7),
-        _Said("not safe", _unsafe(answer), 9),
+        _Said("not safe", _unsafe(answer), 9, whole=True),
         _Said("not named", _gaps(answer), 5),
     ]
     kept = _fitted([one for one in said if one.lines], ANSWER - len(head))
@@ -55,15 +59,18 @@ def lines(answer: dict[str, Any]) -> list[str]:
 class _Said:
     """One thing the screen says, in two lines at most, and how much it matters where there is no room for all."""
 
-    def __init__(self, name: str, text: str, matters: int, table: list[str] | None = None) -> None:
+    def __init__(
+        self, name: str, text: str, matters: int, table: list[str] | None = None, *, whole: bool = False
+    ) -> None:
         self.name = name
         self.text = text
         self.matters = matters
-        self.lines = _fact(name, text, most=2) if table is None else table
+        self.whole = whole
+        self.lines = _fact(name, text, most=LONGEST if whole else 2) if table is None else table
 
     def shorten(self) -> bool:
         """Say it in one line, and tell whether it took two."""
-        longer = len(self.lines) == 2
+        longer = len(self.lines) == 2 and not self.whole
         if longer:
             self.lines = _fact(self.name, self.text)
         return longer
@@ -82,12 +89,20 @@ def _fitted(said: list[_Said], room: int) -> list[_Said]:
     return kept
 
 
+def _headline(answer: dict[str, Any], chosen: dict[str, Any]) -> str:
+    """Return what to buy; that nothing is, where no tractor that is listed does any of the work."""
+    named = [one for one in chosen["arrangement"] if one["kind"] != "not named"]
+    if named and all(one["by"] == "hired" for one in named):
+        return f"No size listed does any of this: hire it, {words.money(chosen['hire_all'])} a year"
+    return _what_to_buy(answer, chosen["pick"])
+
+
 def _what_to_buy(answer: dict[str, Any], pick: dict[str, Any]) -> str:
     """Return the size to buy; a unit that is for sale by its id."""
     first = next((one for one in answer["tractors"] if one["tractor_id"] == pick["tractor_id"]), None)
     if first is not None and first["kind"] != "class":
-        return f"Take {pick['tractor_id']}, {_size(pick)}"
-    return f"{'At least' if answer['not_sized'] else 'Buy about'} {_size(pick)}"
+        return f"Take {pick['tractor_id']}: {pick['label']}; {_size(pick)} at the PTO"
+    return f"{'At least' if answer['not_sized'] else 'Buy about'} {_size(pick)} at the PTO: {pick['label']}"
 
 
 def _size(one: dict[str, Any]) -> str:
@@ -113,6 +128,29 @@ def _machines(chosen: dict[str, Any]) -> str:
     return "; ".join(dict.fromkeys(found))
 
 
+def _hired_at(chosen: dict[str, Any], name: str) -> str:
+    row = next((one for one in chosen["arrangement"] if one["task"] == name), None)
+    return "Have it hired" if row is None or row["a_year"] is None else f"Hired: {words.money(row['a_year'])} a year"
+
+
+def _hired(answer: dict[str, Any], chosen: dict[str, Any]) -> str:
+    """Return the work that is named and mostly hired with the pick, with what that costs in a year."""
+    found = [
+        f"{one['task']} {words.money(one['a_year'])} a year"
+        for one in chosen["arrangement"]
+        if one["by"] == "hired" and one["kind"] != "not named" and one["task"] not in answer["not_done"]
+    ]
+    return "; ".join(found)
+
+
+def _to_buy(chosen: dict[str, Any]) -> str:
+    known = [one for one in chosen["machines"] if one["price"] is not None]
+    if not known:
+        return ""
+    price = words.money(sum(one["price"] for one in known))
+    return f"{price} to buy those; of its sum {words.money(chosen['pick']['machines'])} a year is for them"
+
+
 def _decided(chosen: dict[str, Any]) -> str:
     """Return the task that the next size down fails most, with how often either does it."""
     down, pick = chosen["down"], chosen["pick"]
@@ -122,16 +160,15 @@ def _decided(chosen: dict[str, Any]) -> str:
     first = max(named, key=lambda one: (one["listed"], one["share"]))
     own = next((one["share"] for one in pick["fails"] if one["task"] == first["task"]), 0.0)
     return (
-        f"{first['task']}: {_size(down)} does it in {words.percent(1 - first['share'])} of the draws, "
-        f"{_size(pick)} in {words.percent(1 - own)}"
+        f"{first['task']}: {_size(down)} does it {words.cases(1 - first['share'])}, "
+        f"{_size(pick)} {words.cases(1 - own)}"
     )
 
 
 def _hinge(one: dict[str, Any]) -> str:
     what = words.SIZE.get(one["quantity"], one["quantity"].replace("_", " "))
     bands = "; ".join(f"{_size(band)} if {band['answer']}" for band in one["bands"])
-    where = f" ({one['task']})" if one["task"] else ""
-    return f"{what}{where}: {bands}"
+    return f"{one['task'] or 'the place'}, {what}: {bands}"
 
 
 def _circumstances(answer: dict[str, Any], chosen: dict[str, Any]) -> str:
@@ -144,7 +181,7 @@ def _circumstances(answer: dict[str, Any], chosen: dict[str, Any]) -> str:
     if other and other != answer["pick"]:
         rule = "sure" if answer["policy"]["rule"] == "cost" else "cost"
         row = next((one for one in answer["tractors"] if one["tractor_id"] == other), None)
-        said.append(f'rule "{rule}" {f"{_size(row)} ({other})" if row else other}')
+        said.append(f'by rule "{rule}" {f"{_size(row)} ({other})" if row else other}')
     return "; ".join(filter(None, said))
 
 
@@ -164,12 +201,32 @@ def _fails(one: dict[str, Any]) -> str:
     if not one["fails"]:
         return "nothing"
     first, more = one["fails"][0], len(one["fails"]) - 1
-    rest = f", +{more}" if more else ""
+    rest = f", {more} more" if more else ""
     return f"{first['task'][:26]} in {words.percent(first['share'])}{rest}"
 
 
+def _worth_saying(one: dict[str, Any], chosen: dict[str, Any]) -> bool:
+    """Tell whether narrower machines make a smaller size do about what the pick does, or the pick do what it fails."""
+    pick = chosen["pick"]
+    own = 1.0 if one["tractor_id"] == pick["tractor_id"] else pick["does_all"]
+    return bool(one["does_all"] >= NEARLY * own)
+
+
+def _narrower(one: dict[str, Any]) -> str:
+    """Return what a tractor costs with narrower machines, and the hours these take more."""
+    machines = "; ".join(
+        f"{each['machine']} of {words.measured(each['width'])} for {words.measured(each['wished'])}"
+        for each in one["machines"]
+    )
+    hours = sum(each["hours_more"] for each in one["machines"])
+    return (
+        f"{_size(one)} with {machines}: {hours:.0f} h more, {words.money(one['a_year'])} a year, "
+        f"does all in {words.percent(one['does_all'])}"
+    )
+
+
 def _hire_all(chosen: dict[str, Any]) -> str:
-    basis = "; prices are of custom, an order of magnitude" if chosen["custom"] else ""
+    basis = "; prices by custom, rough" if chosen["custom"] else ""
     return f"{words.money(chosen['hire_all'])} a year, buying nothing{basis}"
 
 
@@ -197,13 +254,19 @@ def _unsafe(answer: dict[str, Any]) -> str:
     first = next(
         (one for one in answer["tractors"] if one["tractor_id"] == answer["choice"]["pick"]["tractor_id"]), None
     )
-    needed = [] if first is None else [one for one in first["fixes"] if one["needed"] and one["kind"] != "adapter"]
-    return "; ".join(f"{one['task']} without {words.fix(one)}" for one in needed)
+    needed = [] if first is None else [one for one in first["remedies"] if one["needed"] and one["kind"] != "adapter"]
+    return "; ".join(map(_not_safe, needed))
+
+
+def _not_safe(one: dict[str, Any]) -> str:
+    if one["kind"] == "lighter":
+        return f"{one['task']} with over {words.quantity(one['amount'], one['unit'])} in the tool"
+    return f"{one['task']} without {words.remedy(one)}"
 
 
 def _gaps(answer: dict[str, Any]) -> str:
     found = answer["reconcile"]
-    return f"{found[0]['question']}{f' +{len(found) - 1}: evener check' if len(found) > 1 else ''}" if found else ""
+    return f"{found[0]['question']}{f' {len(found) - 1} more: evener check' if len(found) > 1 else ''}" if found else ""
 
 
 def _first_sentence(text: str) -> str:

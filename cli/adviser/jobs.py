@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from evener.cli.options import Format, UnitSystem
+from evener.cli.options import Format, Readable, UnitSystem
 from evener.cli.store.opened import opened
 
 if TYPE_CHECKING:
@@ -40,12 +40,12 @@ def _print_findings(name: str, findings: Sequence[Finding]) -> None:
         sys.stderr.write(f"{name}: {count} thing{'s' if count > 1 else ''} to look at\n")
     for finding in findings:
         where = f"line {finding.row}" if finding.row else "sheet"
-        fix = finding.fix
-        sys.stderr.write(f"  {where}: {finding.message}. {fix[:1].upper()}{fix[1:]}.\n")
+        said = finding.what_to_do
+        sys.stderr.write(f"  {where}: {finding.message}. {said[:1].upper()}{said[1:]}.\n")
 
 
-def units_of(asked: UnitSystem | None, output: Format, own: Units) -> Units:
+def units_of(asked: UnitSystem | None, output: Format | Readable, own: Units) -> Units:
     """Return the units to write in: as asked; else SI for programs and the sheet's own for people."""
     if asked is not None:
         return asked.value
-    return "si" if output in {Format.json, Format.csv} else own
+    return "si" if output.value in ("json", "csv") else own

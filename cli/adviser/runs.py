@@ -35,7 +35,7 @@ def run(
 
 def _page(answer: dict[str, Any], *, markdown: bool) -> None:
     page = render.Page(markdown=markdown)
-    page.title(f"{answer['tractor_id']}: {answer['label']}, on {answer['slope']} of {answer['soil']} ground")
+    page.title(f"{answer['tractor_id']}: {answer['label']}, on {answer['soil']} ground, slope {answer['slope']}")
     page.table(
         ["family", "largest it runs", "size", "speed", "sure", "tightest"],
         [

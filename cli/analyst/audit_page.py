@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
+
+import numpy as np
 
 from evener.cli.output import render, words
 from evener.schema import units as unit_table
 from evener.schema.records import Implement
 from evener.scoring.audit.auditing import AuditReport
-from evener.scoring.audit.family import SIZE_UNITS, SLOPES, FamilyAudit, Fitted
+from evener.scoring.audit.family import SIZE_UNITS, SLOPES, FamilyAudit
 from evener.scoring.core.printing import Units, rounded, show
 
 WORST = 3
@@ -80,11 +83,12 @@ def fill(
 
 def _lines(page: render.Page, lined: Sequence[FamilyAudit], units: Units) -> None:
     rows = []
+    forms = list(dict.fromkeys(form for one in lined if one.fitted for form in one.fitted.errors))
     for one in lined:
-        fitted, slope = one.fitted, one.slope_said(units)
-        if fitted is None or slope is None:
+        fitted = one.fitted
+        if fitted is None:
             continue
-        errors = " / ".join(f"{error:.0%}".replace("%", "") if error < 10 else "-" for error in fitted.errors.values())
+        off = [fitted.errors.get(form, math.inf) for form in forms]
         flagged = len({flag.implement_id for flag in one.flags})
         rows.append(
             [
@@ -93,27 +97,34 @@ def _lines(page: render.Page, lined: Sequence[FamilyAudit], units: Units) -> Non
                     words.SIZE.get(name, name.rsplit("_", 1)[0].replace("_", " ")) for name in one.data.variables
                 ),
                 str(one.n),
-                fitted.model.form,
-                errors,
-                _line(fitted, slope, units),
-                show(fitted.spread_kw, "kW", units),
                 str(flagged) if flagged else "",
+                _line(one, units),
+                show(fitted.spread_kw, "kW", units),
+                fitted.model.form,
+                *(f"{100 * error:.0f} %" if error < 10 else "-" for error in off),
             ]
         )
-    header = ["family", "sized by", "n", "form", "errors, %", "line, at the middle size", "scatter", "flagged"]
-    page.table(header, rows, right={2, 6, 7})
-    errors = "mean deviation of a rating from the line through the others: proportional / straight / power"
-    page.bullets([f"errors: {errors}; of the forms within one standard error of the best the simplest is chosen."])
+    header = ["family", "sized by", "n", "flagged", "what the line gives", "scatter", "form"]
+    left_out = page.table([*header, *(f"off, {form}" for form in forms)], rows, right={2, 3, 7, 8, 9}, may_drop=True)
+    if left_out:
+        page.bullets([render.no_room(left_out, "--format markdown")])
+    meaning = "how far a rating lies from the line through the others, on average, by the form of the line"
+    page.bullets([f"off: {meaning}; of the forms within one standard error of the best the simplest is chosen."])
 
 
-def _line(fitted: Fitted, slope: tuple[float, str], units: Units) -> str:
-    """Return a line in words: where it starts, how it rises, how it bends."""
-    rises = f"{rounded(slope[0])} {slope[1]}"
-    if fitted.model.form == "straight":
-        return f"{show(fitted.line.intercept_kw, 'kW', units)} and {rises}"
-    if fitted.model.form == "power":
-        return f"{rises}, as size^{fitted.model.coefficients[1]:.2g}"
-    return rises
+def _line(one: FamilyAudit, units: Units) -> str:
+    """Return what a line gives at two sizes with half of the records between, other sizes at their middle."""
+    sizes, name = one.data.sizes, one.data.variables[0]
+    first = np.quantile(sizes.first, (0.25, 0.75))
+    middle = sizes.middle().second
+    powers, *_ = one.interval(first, None if middle is None else np.repeat(middle, 2))
+    unit = SIZE_UNITS[name.rsplit("_", 1)[1]]
+    return ", ".join(
+        f"{rounded(size)} {unit}: {show(power, 'kW', units)}"
+        if unit in ("m2", "m3")
+        else f"{show(size, unit, units, name)}: {show(power, 'kW', units)}"
+        for size, power in zip(first.tolist(), powers.tolist(), strict=True)
+    )
 
 
 def _beside(one: FamilyAudit, units: Units) -> Iterator[tuple[str, str]]:
@@ -229,7 +240,7 @@ def _records(page: render.Page, one: FamilyAudit, units: Units) -> None:
                 f"{rounded(row.low_kw * power)} to {rounded(row.high_kw * power)}",
                 f"{row.t:+.1f}",
                 f"{row.leverage:.2f}",
-                f"{row.cooks_distance:.2f}",
+                f"{row.line_shift:.2f}",
                 "set aside" if row.set_aside else "",
             ]
             for row in one.records()

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from evener.cli.options import CardFormat, Format, Judgement, Output, Rated, Replace, Store, UnitChoice
+from evener.enquiry.refused import WrongUse
 
 
 def ratings(
@@ -44,17 +46,28 @@ def predict(
     """Predict what a machine of a size is rated for, weighs and reaches, with intervals."""
     from evener.cli.analyst import predict as shown
 
-    given = {"working_width_m": width, "max_stem_m": stems}
-    given |= {name.strip(): value.strip() for name, _, value in (one.partition("=") for one in size or [])}
+    given = {"working_width_m": _with_unit("width", width), "max_stem_m": _with_unit("stems", stems)}
+    for one in size or []:
+        name, equals, value = one.partition("=")
+        if not equals or not value.strip():
+            raise WrongUse(f"size: {one!r} has no value; write it as --size tank='400 L'")
+        given[name.strip()] = value.strip()
     stated = {name: value for name, value in given.items() if value is not None}
     return shown.run(family, stated, build=build, duty=duty, output=output, units=units, store=store)
+
+
+def _with_unit(option: str, said: str | None) -> str | None:
+    """Return a length as it was said; a bare number may be feet or metres."""
+    if said is not None and re.fullmatch(r"[\d.,\s]+", said):
+        raise WrongUse(f"{option}: {said!r} has no unit; write it with one, as '6 ft'")
+    return said
 
 
 def judge(
     implement: Annotated[
         str, typer.Argument(metavar="IMPLEMENT", help="As: evener list implements.", show_default=False)
     ],
-    verdict: Annotated[Judgement, typer.Argument(help="What you hold of it.", show_default=False)],
+    verdict: Annotated[Judgement, typer.Argument(metavar="VERDICT", help="What you hold of it.", show_default=False)],
     why: Annotated[str, typer.Option(metavar="TEXT", help="The reason.", show_default=False)],
     corrections: Annotated[
         list[str] | None,

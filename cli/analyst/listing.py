@@ -77,6 +77,7 @@ _SHOWN: dict[str, tuple[tuple[str, str], ...]] = {
         ("quarantined", "quarantined"),
     ),
 }
+_MARKS = {"~": "~ estimated at ingest, not stated", "*": "* corrected by hand: evener amend"}
 
 
 def run(
@@ -139,11 +140,18 @@ def _table(page: render.Page, answer: RecordList, system: Units) -> None:
         header.append(f"{title}, {symbol}" if symbol else title)
     cells = [[_cell(known[name], row, system) for name, _ in shown] for row in rows]
     right = {place for place, (name, _) in enumerate(shown) if known[name].kind in ("number", "integer")}
-    page.table(header, cells, right)
-    if any(row.get("estimated") for row in rows):
-        page.bullets(["~ estimated at ingest, not stated"])
+    left_out = page.table(header, cells, right, may_drop=True)
+    marks = {_mark(row, name) for row in rows for name in row.get("estimated") or {}}
+    page.bullets(said for mark, said in _MARKS.items() if mark in marks)
+    if left_out:
+        page.bullets([render.no_room(left_out, "--columns naming the ones you want")])
     if not rows:
         page.lead("None in the store.")
+
+
+def _mark(row: Mapping[str, Any], name: str) -> str:
+    sure = (row.get("estimated") or {}).get(name)
+    return "" if sure is None else "*" if sure["kind"] == "corrected" else "~"
 
 
 def _is_said(name: str, rows: Sequence[Mapping[str, Any]]) -> bool:
@@ -165,6 +173,5 @@ def _cell(known: Field, row: Mapping[str, Any], system: Units) -> str:
     if isinstance(value, list):
         return ", ".join(map(str, value))
     if known.kind == "number":
-        mark = "~" if known.name in (row.get("estimated") or "") else ""
-        return mark + rounded(value * _unit(known, system)[1])
+        return _mark(row, known.name) + rounded(value * _unit(known, system)[1])
     return str(value)

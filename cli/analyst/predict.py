@@ -10,8 +10,9 @@ from typing import Any
 from evener.cli.options import Format, UnitSystem
 from evener.cli.output import render
 from evener.cli.store.opened import opened
-from evener.ingest.rows.rows import known_in
-from evener.ingest.rows.single import CannotRead, read_figures
+from evener.enquiry.refused import WrongUse
+from evener.ingest.rows.known import known_in
+from evener.ingest.rows.single import read_figures
 from evener.results import families
 from evener.schema.records import Implement
 from evener.schema.store import connection as store_module
@@ -21,11 +22,12 @@ from evener.scoring.ratings.family_model import predict
 from evener.scoring.ratings.fitting import fit_family
 from evener.scoring.ratings.sizes import DERIVED, size_of
 
+OPTIONS = {"working_width_m": "width", "max_stem_m": "stems"}
 TITLES: Mapping[Quantity, str] = {
     "power": "PTO power",
     "tractor": "tractor power",
     "mass": "mass",
-    "reach": "centre of mass behind the hitch",
+    "reach": "centre of mass",
 }
 
 
@@ -55,13 +57,16 @@ def predictions(path: Path, family: str, given: Mapping[str, str], build: str | 
         needed = " and ".join(
             DERIVED[columns.variables[0]][1] if columns.variables[0] in DERIVED else columns.variables[:1]
         )
-        raise CannotRead(f"{kind.family} goes by {needed}: say it, as --size {needed.split()[0]}='6 ft'.")
+        option = OPTIONS.get(needed, f"size {needed.split()[0]}")
+        raise WrongUse(f"{option} is missing: a {kind.label.lower()} goes by it; say it, as --{option}='6 ft'")
     model = fit_family(columns)
     rows: list[dict[str, Any]] = []
     for quantity, one in model.quantities.items():
-        for said, levels in ((build, columns.build.names), (duty, columns.duty.names)):
+        for option, said, levels in (("build", build, columns.build.names), ("duty", duty, columns.duty.names)):
             if said is not None and said not in levels:
-                raise CannotRead(f"no {kind.family} record is {said!r}; there are {', '.join(levels) or 'none said'}.")
+                raise WrongUse(
+                    f"{option} takes {', '.join(levels) or 'nothing'} for a {kind.label.lower()}, not {said}"
+                )
         level = predict(model, sizes, build, duty, quantity=quantity)
         if level is None:
             continue
@@ -102,7 +107,7 @@ def run(
         render.csv_out(rows)
     else:
         page, shown = render.Page(markdown=output is Format.markdown), _units(units)
-        page.title(f"{answer['family']}: what a machine of this size is rated for")
+        page.title(f"{answer['family'].replace('_', ' ')}: what a machine of this size is rated for")
         page.facts((TITLES[row["quantity"]], _said(row, shown)) for row in rows)
         if any(not row["inside"] for row in rows):
             page.lead("The size lies outside the records' own: the line is stretched there.")
@@ -119,4 +124,7 @@ def _said(row: Mapping[str, Any], units: Units) -> str:
     middle, low, high, mean_low, mean_high = (
         show(row[name], row["unit"], units, FIELDS[row["quantity"]]) for name in names
     )
-    return f"{middle}; 95 of 100 machines {low} to {high}, the mean {mean_low} to {mean_high}; {row['n']} records"
+    where = " behind the hitch" if row["quantity"] == "reach" else ""
+    return (
+        f"{middle}{where}; 95 of 100 machines {low} to {high}, their mean {mean_low} to {mean_high}; {row['n']} records"
+    )

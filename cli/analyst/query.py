@@ -89,7 +89,10 @@ def _print(answer: dict[str, Any], shape: Answer) -> None:
         if answer["columns"] and answer["columns"][-1]["name"] == "explain_value":
             sys.stdout.write("\n".join(_lines(row["explain_value"]) for row in answer["rows"]) + "\n")
             return
-        page.table([render.plain(name) for name in names], [_cells(row) for row in answer["rows"]], numbers)
+        cells = [_cells(row) for row in answer["rows"]]
+        left_out = page.table([render.plain(name) for name in names], cells, numbers, may_drop=True)
+        if left_out:
+            page.bullets([render.no_room(left_out, "a SELECT of the ones you want")])
         if not answer["rows"]:
             page.lead("No row meets this.")
         page.show()
@@ -100,8 +103,15 @@ def _lines(text: str) -> str:
 
 
 def _cells(row: dict[str, Any]) -> list[str]:
-    texts = ("" if value is None else str(_flat(value)) for value in row.values())
+    texts = (_shown(value) for value in row.values())
     return [text if len(text) <= WIDEST_CELL else text[: WIDEST_CELL - 4] + " ..." for text in texts]
+
+
+def _shown(value: Any) -> str:
+    """Return a value as a screen shows it: numbers to six figures; CSV and JSON have them whole."""
+    if value is None:
+        return ""
+    return f"{value:.6g}" if isinstance(value, float) and 1e-4 <= abs(value) < 1e6 else str(_flat(value))
 
 
 def _flat(value: Any) -> Any:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+import math
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
 from evener.cli.options import CardFormat, UnitSystem
-from evener.cli.output import render
+from evener.cli.output import render, words
 from evener.cli.output.latex import inert
 from evener.cli.store.opened import opened
 from evener.results import families
@@ -14,6 +15,13 @@ from evener.scoring.core.printing import Units, rounded, show
 from evener.scoring.ratings.card import Card, card, card_rows
 from evener.scoring.ratings.columns import UNITS, Quantity
 from evener.writing import written_into
+
+QUANTITIES: Mapping[Quantity, str] = {
+    "power": "PTO power",
+    "tractor": "tractor power",
+    "mass": "mass",
+    "reach": "centre of mass behind the hitch",
+}
 
 
 def run(
@@ -78,13 +86,21 @@ def latex(found: Card) -> str:
 def _fill(page: render.Page, found: Card, units: Units) -> None:
     model, unit = found.model, UNITS[found.model.quantity]
     label = found.family.replace("_", " ")
-    page.title(f"{label}: {model.quantity} by {' and '.join(_plain(name) for name in model.variables) or 'nothing'}")
+    sizes = words.joined([_plain(name) for name in model.variables])
+    page.title(f"{label}: {QUANTITIES[model.quantity]}{f' by {sizes}' if sizes else ''}")
     page.facts(_facts(found))
     page.heading("Coefficients (ln of the unit)")
-    rows = [[row["name"], f"{row['value']:.4f}", f"{row['standard_error']:.4f}"] for row in found.coefficients()]
-    page.table(["coefficient", "value", "standard error"], rows, right={1, 2})
+    rows = [
+        [row["name"], f"{row['value']:.4f}", f"{row['standard_error']:.4f}", f"{math.exp(row['value']):.2f}"]
+        if " " in row["name"]
+        else [row["name"], f"{row['value']:.4f}", f"{row['standard_error']:.4f}", ""]
+        for row in found.coefficients()
+    ]
+    page.table(["coefficient", "value", "standard error", "times"], rows, right={1, 2, 3})
+    if sizes and any(" " in row[0] for row in rows):
+        page.bullets([f"A build or a duty counts beside {sizes}, not instead: it tells machines alike in these apart."])
     if model.variables:
-        page.heading("What it gives, the usual build and duty")
+        page.heading(f"What it gives{_held(found, units)}, builds and duties as they usually come")
         page.table(
             ["size", "middle", "the mean, 95 %", "95 of 100 machines"], list(_bands(found, unit, units)), right={0, 1}
         )
@@ -98,8 +114,15 @@ def _fill(page: render.Page, found: Card, units: Units) -> None:
         page.facts((one.record, f"{one.reason}{_off(one.factor)}") for one in model.aside)
     page.heading("Checks")
     page.facts((one.name, f"{one.says} (p {one.p:.2g})") for one in found.checks)
-    moves = ", ".join(f"{record} ({distance:.2f}, x {factor:.3f})" for record, distance, factor in found.influence)
-    page.facts([("moves the line", f"{moves}: by itself, and the line at its size over the line without it")])
+    page.heading("Records that move the line most")
+    page.table(
+        ["record", "the line at its size, with it over without", "shift of all coefficients"],
+        [
+            [record, f"{factor - 1:+.1%}".replace("%", " %"), f"{shift:.2f}"]
+            for record, shift, factor in found.influence
+        ],
+        right={1, 2},
+    )
 
 
 def _facts(found: Card) -> Iterator[tuple[str, str]]:
@@ -121,7 +144,6 @@ def _facts(found: Card) -> Iterator[tuple[str, str]]:
 
 def _bands(found: Card, unit: str, units: Units) -> Iterator[Sequence[str]]:
     name = found.model.variables[0]
-    size_unit = {"kw": "kW", "l": "L"}.get(name.rsplit("_", 1)[1], name.rsplit("_", 1)[1])
     field = "centre_of_mass_m" if found.model.quantity == "reach" else ""
     mean_low, mean_high = found.band.interval(of_one=False)
     low, high = found.band.interval()
@@ -130,9 +152,8 @@ def _bands(found: Card, unit: str, units: Units) -> Iterator[Sequence[str]]:
         return show(float(value), unit, units, field)
 
     for k, size in enumerate(found.band_sizes):
-        shown = f"{rounded(size)} {size_unit}" if size_unit in ("m2", "m3") else show(size, size_unit, units, name)
         yield (
-            shown,
+            _size(name, size, units),
             say(found.band.middle[k]),
             f"{say(mean_low[k])} to {say(mean_high[k])}",
             f"{say(low[k])} to {say(high[k])}",
@@ -143,8 +164,20 @@ def _off(factor: float) -> str:
     return f", {factor:.2f} times its line" if factor == factor else ""  # noqa: PLR0124  NaN where it has none
 
 
+def _held(found: Card, units: Units) -> str:
+    """Return at what the sizes beside the first are held."""
+    others = zip(found.model.variables[1:], found.model.centres[1:], strict=True)
+    said = [f"{_plain(name)} {_size(name, centre, units)}" for name, centre in others]
+    return f" at {words.joined(said)}" if said else ""
+
+
+def _size(name: str, value: float, units: Units) -> str:
+    unit = {"kw": "kW", "l": "L"}.get(name.rsplit("_", 1)[1], name.rsplit("_", 1)[1])
+    return f"{rounded(value)} {unit}" if unit in ("m2", "m3") else show(value, unit, units, name)
+
+
 def _plain(name: str) -> str:
-    return name.rsplit("_", 1)[0].replace("_", " ")
+    return words.SIZE.get(name, name.rsplit("_", 1)[0].replace("_", " "))
 
 
 def _draw(found: Card, folder: Path, store: Path, *, replace: bool) -> None:

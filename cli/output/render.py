@@ -9,12 +9,13 @@ import shutil
 import sys
 import textwrap
 from collections.abc import Collection, Iterable, Sequence
-from typing import Any, Literal
+from typing import Any
 
-from evener.cli.output import markdown, streams
+from evener.cli.output import markdown, streams, tables
 from evener.schema import printable
 
 WIDEST = 132
+NAMES = 15
 plain = printable.one_line
 
 
@@ -76,6 +77,12 @@ def _cell(value: Any) -> Any:
     return f"'{value}" if isinstance(value, str) and printable.runs_as_formula(value) else value
 
 
+def no_room(names: Sequence[str], other: str) -> str:
+    """Say which columns a screen had no room for, and how to see them."""
+    counted = "this column" if len(names) == 1 else f"these {len(names)} columns"
+    return f"No room here for {counted}: {', '.join(names)}. See them with {other}, a wider window, or --format csv."
+
+
 class Page:
     """A page of headings, facts, tables and bullets, as plain text or Markdown."""
 
@@ -104,22 +111,38 @@ class Page:
             if self._markdown:
                 self._lines.append(f"- {self._safe(name)}: {self._safe(text)}")
             else:
-                self._wrapped(plain(text), first=f"  {plain(name):<15}", rest=" " * 17)
+                shown = f"{plain(name)}  " if len(name) > NAMES - 1 else f"{plain(name):<{NAMES}}"
+                self._wrapped(plain(text), first=f"  {shown}", rest=" " * (NAMES + 2))
 
     def bullets(self, texts: Iterable[str]) -> None:
         """Add a list."""
         for text in texts:
             self._wrapped(self._safe(text, begins_line=True), first="- ", rest="  ")
 
-    def table(self, header: Sequence[str], rows: Sequence[Sequence[str]], right: Collection[int] = ()) -> None:
-        """Add a table; columns in `right` are aligned to the right."""
+    def table(
+        self,
+        header: Sequence[str],
+        rows: Sequence[Sequence[str]],
+        right: Collection[int] = (),
+        *,
+        may_drop: bool = False,
+    ) -> list[str]:
+        """Add a table; columns in `right` are aligned to the right. Return the headings of what had no room.
+
+        Parameters
+        ----------
+        header, rows, right : what the table holds
+        may_drop : whether a screen that is too narrow leaves out columns, the last ones first
+        """
         safe = [[self._safe(cell) for cell in row] for row in (header, *rows)]
         if self._markdown:
             self._lines.append(f"| {' | '.join(safe[0])} |")
             self._lines.append(f"|{'|'.join('---:' if i in right else '---' for i in range(len(header)))}|")
             self._lines += [f"| {' | '.join(row)} |" for row in safe[1:]]
-        else:
-            self._lines += _drawn(safe[0], safe[1:], right, self._width)
+            return []
+        kept = tables.fitting(safe[0], safe[1:], self._width) if may_drop else len(header)
+        self._lines += tables.drawn(safe[0][:kept], [row[:kept] for row in safe[1:]], right, self._width)
+        return list(safe[0][kept:])
 
     def show(self) -> None:
         """Write the page to stdout; what its encoding cannot show is replaced, never refused."""
@@ -138,20 +161,3 @@ class Page:
             self._lines.append(first + text)
         else:
             self._lines += textwrap.wrap(text, self._width, initial_indent=first, subsequent_indent=rest) or [first]
-
-
-def _drawn(header: Sequence[str], rows: Sequence[Sequence[str]], right: Collection[int], width: int) -> list[str]:
-    from rich.console import Console
-    from rich.table import Table
-    from rich.text import Text
-
-    table = Table(box=None, padding=(0, 2, 0, 0), pad_edge=False, show_edge=False, header_style="")
-    for position, name in enumerate(header):
-        whole = position == 0 and all(" " not in row[0] for row in rows)  # an id is typed again as it stands
-        justify: Literal["left", "right"] = "right" if position in right else "left"
-        table.add_column(Text(name), justify=justify, overflow="fold", no_wrap=whole)
-    for row in rows:
-        table.add_row(*(Text(cell) for cell in row))
-    console = Console(file=io.StringIO(), width=width, color_system=None, legacy_windows=False)
-    console.print(table)
-    return [line.rstrip() for line in console.file.getvalue().splitlines()]  # type: ignore[attr-defined]

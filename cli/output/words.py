@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from evener.scoring.core.printing import rounded
@@ -23,9 +24,9 @@ AXIS = {
 }
 BASIS = {
     "rated": "its record's rating",
-    "fitted": "ratings of its family",
+    "fitted": "ratings of such machines",
     "computed": "published formula",
-    "carried": "full load at its reach",
+    "carried": "its full weight",
     "pulled": "tool, rolling and grade",
     "towed": "loaded mass, by brakes",
     "listed": "its record or the nearest",
@@ -77,6 +78,23 @@ SIZE = {
     "texture": "soil texture",
     "brakes": "brakes of the machine",
 }
+DONE_BY = {
+    "pick": "{who}",
+    "there": "{who}, which is there",
+    "hired": "hired",
+    "claimed": "{who}, by the sheet's word",
+}
+STATUS = {
+    "practice": "custom of the trade",
+    "memory": "quoted from memory",
+    "customer": "said on the sheet",
+}
+KINDS = {"class": "generic sizes", "stock": "units for sale", "member": "members' units"}
+WHEELS = {"front_axle": "front wheels", "rear_axle": "rear wheels"}
+WEIGHTS = {"front_axle": "front weights", "rear_axle": "a weight behind"}
+FAR_MORE = 1.0
+NO_UNIT = ("1", "fraction", "row's unit", "m or 1")
+FITS = {True: "fits", False: "does not fit"}
 PRICE_BASIS = {
     "stated": "its own price",
     "sheet": "the sheet's prices",
@@ -91,14 +109,22 @@ def money(amount: float) -> str:
 
 def step(one: dict[str, Any]) -> str:
     """Return one worked step with its inputs, its result and its source."""
-    given = ", ".join(f"{name} = {_valued(each['value'], each['unit'])}" for name, each in one["inputs"].items())
+    given = ", ".join(f"{name} = {figure(each['value'], each['unit'])}" for name, each in one["inputs"].items())
     where = f" [{given}]" if given else ""
-    return f"{one['formula']}{where} -> {_valued(one['result'], one['unit'])}  ({one['source']}, {one['status']})"
+    return f"{one['formula']}{where} -> {figure(one['result'], one['unit'])}  ({sourced(one['source'], one['status'])})"
 
 
-def _valued(value: float | str, unit: str) -> str:
-    shown = value if isinstance(value, str) else f"{value:.4g}"
-    return shown if unit == "1" else f"{shown} {unit}"
+def sourced(source: str, status: str) -> str:
+    """Return where a number comes from, in words; what is custom has no source to name."""
+    said = STATUS.get(status, status)
+    named = [one for one in source.split("; ") if one not in ("PRACTICE", "")]
+    return said if status == "customer" or not named else f"{', '.join(named)}, {said}"
+
+
+def figure(value: float | str, unit: str) -> str:
+    """Return a number of a step to four figures with its unit; a row's own unit is told by what the row is of."""
+    shown = value if isinstance(value, str) else f"{value:,.0f}" if abs(value) >= 10_000 else f"{value:.4g}"
+    return shown if unit in NO_UNIT else f"{shown} {unit}"
 
 
 def percent(share: float) -> str:
@@ -107,14 +133,66 @@ def percent(share: float) -> str:
     return "over 99 %" if shown == 100 and share < 1 else f"{shown} %"
 
 
-def margin(value: float | None) -> str:
-    """Return a margin in whole per cent with its sign; a small shortfall never rounds to nothing."""
-    if value is None:
-        return "not shown"
-    shown = round(value * 100)
-    if shown == 0 and value < 0:
-        return "-1 %"
-    return f"{shown:+d} %"
+def to_spare(margin: float | None) -> str:
+    """Return a margin in words."""
+    if margin is None:
+        return "not known"
+    if margin > FAR_MORE:
+        return "far more than enough"
+    if margin < 0:
+        return f"{max(1, round(-margin * 100))} % short"
+    return f"{round(margin * 100)} % to spare"
+
+
+def cases(share: float) -> str:
+    """Return a share of draws as cases in a hundred; only certainty is all of them."""
+    hundred = round(share * 100)
+    if share >= 1:
+        return "in every case worked through"
+    if share <= 0:
+        return "in no case worked through"
+    return f"in {'over 99' if hundred == 100 else 'fewer than 1' if hundred == 0 else hundred} of 100 cases"
+
+
+def days(value: float) -> str:
+    """Return days as people say them."""
+    if value < 0.3:
+        return "a few hours"
+    if value < 0.75:
+        return "half a day"
+    if value < 1.25:
+        return "a day"
+    return f"{rounded(round(2 * value) / 2)} days" if value < 10 else f"{value:.0f} days"
+
+
+def joined(parts: Sequence[str]) -> str:
+    """Return parts as a list in a sentence."""
+    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}" if parts else ""
+
+
+def margin(one: Mapping[str, Any]) -> str:
+    """Return what is to spare on an axis of a task; of an axle's share only whether it is kept."""
+    if one["axle_share"] is not None and one["margin"] is not None:
+        return FITS[one["margin"] >= 0]
+    return to_spare(one["margin"])
+
+
+def asks(one: Mapping[str, Any]) -> str:
+    """Return what a task asks on an axis: of an axle the share of the weight it has to keep, no moment."""
+    share = one["axle_share"]
+    return (
+        span(one["demand"], one["unit"]) if share is None else f"{share['least']:.0%}".replace("%", " % of the weight")
+    )
+
+
+def has(one: Mapping[str, Any]) -> str:
+    """Return what the tractor has on an axis, and whether a like tractor stands in for its record."""
+    taken = " (not on its record)" if one["assumed_from"] else ""
+    share = one["axle_share"]
+    if share is None:
+        return quantity(one["capacity"], one["unit"]) + taken
+    fitted = f" with {WEIGHTS[one['axis']]}" if share["weights"] > 0 else ""
+    return f"{max(0.0, share['kept']) * 100:.0f} %{fitted}{taken}"
 
 
 def quantity(value: float | None, unit: str) -> str:
@@ -135,11 +213,7 @@ def limit(one: dict[str, Any] | None) -> str:
     where = f"{one['task']}: {AXIS.get(one['axis'], one['axis'])}"
     if "asked" in one:
         return f"{where} asks {one['asked']}, has {one['offered']}"
-    if one["margin"] is None:
-        return f"{where} not stated"
-    if one["margin"] < 0:
-        return f"{where} {margin(one['margin']).lstrip('-')} short"
-    return f"{where} {margin(one['margin']).lstrip('+')} to spare"
+    return f"{where} {to_spare(one['margin'])}"
 
 
 def assumed(names: list[str]) -> str:
@@ -147,9 +221,12 @@ def assumed(names: list[str]) -> str:
     return ", ".join(dict.fromkeys(FIELD.get(name, name) for name in names))
 
 
-def fix(one: dict[str, Any]) -> str:
-    """Return what would fix a gap, with its amount."""
-    return one["text"] if one["amount"] is None else f"{one['text']} {quantity(one['amount'], one['unit'])}"
+def remedy(one: dict[str, Any]) -> str:
+    """Return a remedy with its amount."""
+    if one["amount"] is None:
+        return f"{one['text']}"
+    of_now = " of what it is" if one["unit"] == "%" else ""
+    return f"{one['text']} {quantity(one['amount'], one['unit'])}{of_now}"
 
 
 def buy_by(one: dict[str, Any]) -> str:

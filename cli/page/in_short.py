@@ -69,7 +69,7 @@ def _buy(gathered: Gathered) -> Iterator[str]:
         yield plain.sentence(f"{start}{plain.article(name_of(first))}.")
         yield "The PTO is the shaft at the back that drives machines; its power is less than the engine's."
     for one in answer["not_sized"]:
-        yield f"{one['task']} is not in this answer: {one['why']}. {plain.sentence(one['fix'])}."
+        yield f"{one['task']} is not in this answer: {one['why']}. {plain.sentence(one['remedy'])}."
     if answer["covered_by_owned"]:
         yield f"Left out, because a tractor you have is said to do it: {plain.joined(answer['covered_by_owned'])}."
 
@@ -119,9 +119,9 @@ def _why(gathered: Gathered) -> Iterator[str]:
         yield from money.why(gathered.choice)
     else:
         yield from _tightest(first)
-    for one in [] if first is None else first["fixes"]:
+    for one in [] if first is None else first["remedies"]:
         if one["needed"]:
-            yield f"It needs fitted, for {one['task']}: {words.fix(one)}."
+            yield f"It needs fitted, for {one['task']}: {words.remedy(one)}."
 
 
 def _tightest(first: Mapping[str, Any] | None) -> Iterator[str]:
@@ -188,8 +188,8 @@ def _wrong_size(gathered: Gathered) -> Iterator[str]:
         name = words.quantity(below["pto_power"], below["unit"])
         failed = plain.joined([plain.limit(one) for one in below["fails"][:2]]) or "no task alone, all together"
         yield f"One size smaller, {name}, does it all {plain.cases(below['adequacy'])}. It fails: {failed}."
-        for fix in [one for one in below["fixes"] if not one["needed"]][:1]:
-            yield f"It would be enough for {fix['task']} with {words.fix(fix)}."
+        for remedy in [one for one in below["remedies"] if not one["needed"]][:1]:
+            yield f"It would be enough for {remedy['task']} with {words.remedy(remedy)}."
     if above is not None:
         name = words.quantity(above["pto_power"], above["unit"])
         yield f"One size larger, {name}, does it all {plain.cases(above['adequacy'])}."

@@ -12,7 +12,8 @@ from typing import Any
 from evener.cli.output import words
 from evener.scoring.core.printing import rounded
 
-FAR_MORE = 1.0
+# Of screens and of the page alike.
+cases, days, to_spare, joined = words.cases, words.days, words.to_spare, words.joined
 
 
 @cache
@@ -29,27 +30,6 @@ def axis(name: str) -> str:
 def short_axis(name: str) -> str:
     """Return what an axis is about, in as few words as a chart has room for."""
     return _table()[name][1]
-
-
-def cases(share: float) -> str:
-    """Return a share of draws as cases in a hundred; only certainty is all of them."""
-    hundred = round(share * 100)
-    if share >= 1:
-        return "in every case worked through"
-    if share <= 0:
-        return "in no case worked through"
-    return f"in {'over 99' if hundred == 100 else 'fewer than 1' if hundred == 0 else hundred} of 100 cases"
-
-
-def to_spare(margin: float | None) -> str:
-    """Return a margin in words."""
-    if margin is None:
-        return "not known"
-    if margin > FAR_MORE:
-        return "far more than enough"
-    if margin < 0:
-        return f"{max(1, round(-margin * 100))} % short"
-    return f"{round(margin * 100)} % to spare"
 
 
 def tractor(label: str, power: float | None, unit: str, *, generic: bool) -> str:
@@ -85,17 +65,6 @@ def hours(value: Mapping[str, Any] | None) -> str:
     return "" if value is None else f"{rounded(value['middle'])} {value['unit']}"
 
 
-def days(value: float) -> str:
-    """Return days as people say them."""
-    if value < 0.3:
-        return "a few hours"
-    if value < 0.75:
-        return "half a day"
-    if value < 1.25:
-        return "a day"
-    return f"{rounded(round(2 * value) / 2)} days" if value < 10 else f"{value:.0f} days"
-
-
 def taken(one: Mapping[str, Any]) -> str:
     """Return what an open size was taken as."""
     if one["among"]:
@@ -114,8 +83,3 @@ def noun(label: str) -> str:
 def sentence(text: str) -> str:
     """Return text with a capital at its start."""
     return text[:1].upper() + text[1:]
-
-
-def joined(parts: list[str]) -> str:
-    """Return parts as a list in a sentence."""
-    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}" if parts else ""

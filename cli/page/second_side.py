@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Iterator, Mapping
-from importlib import resources
 from typing import TYPE_CHECKING, Any
 
 from evener.cli.output import words
+from evener.cli.output.citations import sources
 from evener.cli.page import plain
 from evener.cli.page.in_short import MOST_CAUTIONS, Said, name_of
 
@@ -116,8 +115,7 @@ def _uncertain(gathered: Gathered) -> Iterator[str]:
 
 
 def _sources(gathered: Gathered) -> Iterator[str]:
-    text = resources.files("evener.schema").joinpath("reference", "sources.csv").read_text(encoding="utf-8")
-    cited = {row["source_id"]: row["citation"] for row in csv.DictReader(text.splitlines())}
+    cited = sources()
     by_status: dict[str, list[str]] = {}
     for several, status in gathered.sources:
         names = by_status.setdefault(STATUS.get(status, status), [])

@@ -2,17 +2,33 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from evener.cli.output import render
 from evener.cli.page.second_side import HEADER
 
 if TYPE_CHECKING:
     from evener.cli.page.content import Page
+    from evener.cli.page.printed import Printed
 
 
 def html(page: Page) -> str:
     """Return the page as HTML. Whatever a sheet or a list says is escaped; the charts alone are put in as they are."""
+    return _filled("page.html", page=page, header=HEADER)
+
+
+def printed_html(page: Printed, over: str) -> str:
+    """Return a printed page as HTML; everything on it is escaped.
+
+    Parameters
+    ----------
+    page : what stands on it
+    over : what kind of page it is, above its title
+    """
+    return _filled("printed.html", page=page, over=over)
+
+
+def _filled(template: str, **held: Any) -> str:
     from jinja2 import Environment, PackageLoader, StrictUndefined
     from markupsafe import Markup
 
@@ -24,7 +40,7 @@ def html(page: Page) -> str:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    return surroundings.get_template("page.html").render(page=page, header=HEADER)
+    return surroundings.get_template(template).render(**held)
 
 
 def markdown(page: Page) -> str:

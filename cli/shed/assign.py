@@ -13,6 +13,7 @@ import typer
 from evener.cli.options import Format, Replace, Store, UnitChoice
 from evener.cli.output import render, words
 from evener.cli.shed.opening import ShedFolder, undisturbed, units_of, usable
+from evener.enquiry.refused import WrongUse
 
 if TYPE_CHECKING:
     from evener.sheds.season import Assignment
@@ -53,7 +54,7 @@ def run(
     member: Annotated[
         str | None, typer.Option(help="Only the calendar of one member (ics).", show_default=False)
     ] = None,
-    gap: Annotated[
+    within: Annotated[
         float | None,
         typer.Option(
             min=0.0,
@@ -71,9 +72,11 @@ def run(
     """Plan a shed's season: fewest undone, then least late, then fewest km, by rules of fairness with their price."""
     begun = time.monotonic()
     opened = usable(shed, store)
+    if member is not None and member not in (names := sorted(one.name for one in opened.record.members)):
+        raise WrongUse(f"member: no member is called {member!r}; there are {', '.join(names)}")
     rules = [one.strip() for one in beside.split(",") if one.strip()]
     with undisturbed():
-        answer = opened.assign(rule=rule.value, beside=rules, by=by.value, gap=gap)
+        answer = opened.assign(rule=rule.value, beside=rules, by=by.value, within=within)
     # The time is no part of the answer: the same shed gives the same bytes.
     sys.stderr.write(f"evener: planned in {time.monotonic() - begun:.1f} s\n")
     form = Format(output.value) if output is not Calendar.ics else Format.table
@@ -81,12 +84,8 @@ def run(
     if gantt is not None:
         _draw(answer, opened, gantt, store, replace=replace)
     if output is Calendar.ics:
-        from evener.enquiry.refused import WrongUse
         from evener.sheds.dates import calendar
 
-        names = {one.member for one in answer.members}
-        if member is not None and member not in names:
-            raise WrongUse(f"member: no member is called {member!r}; there are {', '.join(sorted(names))}")
         render.text_out(calendar(answer, member))
     elif output is Calendar.json:
         render.json_out(answer.to_dict(shown))
@@ -124,7 +123,7 @@ def _page(answer: dict[str, Any], *, markdown: bool) -> None:
                 _amount(one["road"]),
                 "nobody" if one["worst"] is None else f"{one['worst']}, {words.percent(one['worst_share'])}",
                 _price(one),
-                "reached" if one["gap"] < REACHED else f"within {one['gap'] * 100:.1f} %",
+                "reached" if one["within"] < REACHED else f"within {one['within'] * 100:.1f} %",
             ]
             for one in answer["rules"]
         ],

@@ -16,7 +16,7 @@ def run(shed: ShedFolder, output: Output = Format.table, store: Store = None) ->
     if output is Format.json:
         render.json_out(answer.to_dict())
     elif output is Format.csv:
-        render.csv_out(answer.rows(), ("id", "row", "column", "raw", "message", "fix"))
+        render.csv_out(answer.rows(), ("id", "row", "column", "raw", "message", "remedy"))
     else:
         _page(answer.to_dict(), markdown=output is Format.markdown)
     if answer.refused:
@@ -34,7 +34,7 @@ def _page(answer: dict[str, Any], *, markdown: bool) -> None:
     if answer["findings"]:
         page.table(
             ["line", "what is wrong", "what to do"],
-            [[str(one["row"] or ""), one["message"], one["fix"]] for one in answer["findings"]],
+            [[str(one["row"] or ""), one["message"], one["remedy"]] for one in answer["findings"]],
             right={0},
         )
     if answer["members"]:
@@ -50,5 +50,21 @@ def _page(answer: dict[str, Any], *, markdown: bool) -> None:
                 for one in answer["members"]
             ],
             right={1, 2, 3, 4, 5, 6},
+        )
+    if answer["lending"]:
+        page.heading("Lending")
+        page.table(
+            ["what", "whose", "limit", "from", "to", "said by"],
+            [
+                [
+                    one["thing"],
+                    one["owner"] or "",
+                    one["rule"],
+                    one["first"] or "",
+                    one["last"] or "",
+                    one["words"] or "the shed file",
+                ]
+                for one in answer["lending"]
+            ],
         )
     page.show()

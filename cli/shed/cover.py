@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Annotated, Any
 
 import typer
@@ -10,7 +11,9 @@ from evener.cli.options import Format, Output, Store, UnitChoice
 from evener.cli.output import render, words
 from evener.cli.shed.opening import Names, ShedFolder, units_of, usable
 
-SIGN = {"does it": "yes", "does it with": "with", "not known": "?", "does not": "no"}
+NONE = "does not"
+SHOWN = {"does it": "does it", "does it with": "with a remedy", "not known": "not known: read or weigh"}
+ORDER = (*SHOWN, NONE)
 
 
 def run(
@@ -37,21 +40,12 @@ def run(
 def _page(answer: dict[str, Any], said: list[str], *, markdown: bool, full: bool) -> None:
     page = render.Page(markdown=markdown)
     page.title(f"{answer['shed']}: who can do whose work")
-    sure = words.percent(answer["confidence"])
+    sure = words.cases(answer["confidence"]).removeprefix("in ")
     page.lead(
-        f"yes: in {sure} of {answer['draws']} draws. with: with a remedy. ?: by figures to be read. no: falls short."
+        f"Does it: in {sure} at least. Each tractor stands by the machine that goes best with it; one that does not do "
+        "the task is not named."
     )
-    tractors = list(dict.fromkeys(one["tractor"] for task in answer["tasks"] for one in task["combinations"]))
-    order = list(SIGN)
-    rows = []
-    for task in answer["tasks"]:
-        best: dict[str, str] = {}
-        for one in task["combinations"]:
-            kept = best.get(one["tractor"], "does not")
-            best[one["tractor"]] = min(kept, one["verdict"], key=order.index)
-        rows.append([task["member"], task["task"], *(SIGN[best[one]] if one in best else "-" for one in tractors)])
-    page.heading("Tasks by tractors, each with the machine that goes best")
-    page.table(["member", "task", *tractors], rows)
+    page.table(["member", "task", *SHOWN.values()], _rows(answer["tasks"]))
     if full:
         _every(page, answer)
     if answer["uncovered"]:
@@ -70,6 +64,22 @@ def _page(answer: dict[str, Any], said: list[str], *, markdown: bool, full: bool
     page.show()
 
 
+def _rows(tasks: Sequence[dict[str, Any]]) -> list[list[str]]:
+    """Return for each task the tractors by what they do, a member's name only where it changes."""
+    rows: list[list[str]] = []
+    before = None
+    for task in tasks:
+        best: dict[str, str] = {}
+        for one in task["combinations"]:
+            kept = best.get(one["tractor"], NONE)
+            best[one["tractor"]] = min(kept, one["verdict"], key=ORDER.index)
+        by_verdict = [", ".join(tractor for tractor, said in best.items() if said == verdict) for verdict in SHOWN]
+        member = "" if task["member"] == before else task["member"]
+        rows.append([member, task["task"], *(text or "-" for text in by_verdict)])
+        before = task["member"]
+    return rows
+
+
 def _nearest(task: dict[str, Any]) -> str:
     if task["why_not"]:
         return f": {'; '.join(task['why_not'])}"
@@ -83,7 +93,7 @@ def _every(page: render.Page, answer: dict[str, Any]) -> None:
     for task in answer["tasks"]:
         page.heading(f"{task['member']}: {task['task']}")
         page.table(
-            ["tractor", "machine", "", "h", "draws", "why"],
+            ["tractor", "machine", "", "h", "cases", "why"],
             [
                 [
                     one["tractor"],

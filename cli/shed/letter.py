@@ -6,35 +6,42 @@ from typing import Annotated, Any
 
 import typer
 
-from evener.cli.options import Format, Output, Store, UnitChoice
+from evener.cli import handing
+from evener.cli.options import Handed, Out, Readable, Replace, Store, UnitChoice
 from evener.cli.output import render
 from evener.cli.shed.assign import Rule
 from evener.cli.shed.opening import ShedFolder, undisturbed, units_of, usable
+from evener.cli.store.opened import opened
 
 
 def run(
     shed: ShedFolder,
     owner: Annotated[str, typer.Argument(metavar="OWNER", help="Name of a member.", show_default=False)],
     rule: Annotated[Rule, typer.Option(help="Rule of fairness the dates follow.")] = Rule.own_first,
-    output: Output = Format.table,
+    output: Handed = Readable.table,
+    out: Out = None,
+    replace: Replace = False,
     units: UnitChoice = None,
     store: Store = None,
 ) -> int:
-    """Write to a member: his figures used and assumed, what falls short and its cures, whom to ask and when."""
+    """Write to a member: his figures used and assumed, what falls short and its remedies, whom to ask and when."""
+    path = opened(store).path
+    handing.check(output, out, path, replace=replace)
     with undisturbed():
-        answer = usable(shed, store).letter(owner, rule=rule.value)
+        answer = usable(shed, path).letter(owner, rule=rule.value)
     shown = units_of(units, output, answer.units)
-    if output is Format.json:
+    if output is Readable.json:
         render.json_out(answer.to_dict(shown))
-    elif output is Format.csv:
+    elif output is Readable.csv:
         render.csv_out(answer.rows(shown))
     else:
-        _page(answer.to_dict(shown), markdown=output is Format.markdown)
+        said = answer.to_dict(shown)
+        handing.hand(lambda page: fill(page, said), output, out, path, over="A letter to a member", replace=replace)
     return 1 if answer.undone else 0
 
 
-def _page(answer: dict[str, Any], *, markdown: bool) -> None:
-    page = render.Page(markdown=markdown)
+def fill(page: render.Page, answer: dict[str, Any]) -> None:
+    """Put a letter on a page."""
     page.title(f"{answer['shed']}, to {answer['member']}")
     if answer["figures"]:
         page.heading("What was used of yours; say so where it is wrong, and the answer is worked out anew")
@@ -55,7 +62,7 @@ def _page(answer: dict[str, Any], *, markdown: bool) -> None:
         page.heading("What yours does not do by itself, and three ways out, the cheapest first")
         for one in answer["shortfalls"]:
             page.lead(f"{one['task']}: {one['own']}")
-            page.bullets(cure["says"] for cure in one["cures"])
+            page.bullets(remedy["says"] for remedy in one["remedies"])
     if answer["lent"]:
         page.heading("Where yours goes")
         page.table(
@@ -63,14 +70,18 @@ def _page(answer: dict[str, Any], *, markdown: bool) -> None:
             [_visit(one, f"{one['member']}: {one['task']}")[:4] for one in answer["lent"]],
         )
     page.heading("Hours")
-    page.facts(
-        [("owed to you", f"{answer['owed_before_h']:.0f} h before, {answer['owed_after_h']:.0f} h after the season")]
-    )
+    before, after = (_owed(answer[key]) for key in ("owed_before_h", "owed_after_h"))
+    page.facts([("before", f"{before}; after the season {after}")])
     page.lead(
         "This is advice from figures. Rollover protection, guards, ballast, brakes and the law of the road come first, "
         "and the operator's manual before all of it."
     )
-    page.show()
+
+
+def _owed(hours: float) -> str:
+    if round(hours) == 0:
+        return "nobody owes anything"
+    return f"{hours:.0f} h are owed to you" if hours > 0 else f"you owe {-hours:.0f} h"
 
 
 def _figures(figures: list[dict[str, Any]]) -> list[str]:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from evener.cli.options import Format, UnitSystem
+from evener.cli.options import Format, Readable, UnitSystem
 from evener.cli.output import render
 from evener.cli.store.opened import opened
 
@@ -53,14 +53,15 @@ def usable(path: Path, store: Path | None) -> Shed:
         sys.stderr.write(f"{shed.read.name}: {count} thing{'s' if count > 1 else ''} to look at\n")
     for one in shown:
         where = f"line {one.row}" if one.row else "file"
-        sys.stderr.write(render.plain(f"  {where}: {one.message}. {one.fix[:1].upper()}{one.fix[1:]}.") + "\n")
+        said = one.what_to_do
+        sys.stderr.write(render.plain(f"  {where}: {one.message}. {said[:1].upper()}{said[1:]}.") + "\n")
     if refused:
         raise typer.Exit(2)
     return shed
 
 
-def units_of(asked: UnitSystem | None, output: Format, own: Units) -> Units:
+def units_of(asked: UnitSystem | None, output: Format | Readable, own: Units) -> Units:
     """Return the units to write in: as asked; else SI for programs and the shed's own for people."""
     if asked is not None:
         return asked.value
-    return "si" if output in {Format.json, Format.csv} else own
+    return "si" if output.value in ("json", "csv") else own

@@ -51,7 +51,15 @@ def run(
     mapping: Annotated[
         Path | None, typer.Option(metavar="FILE", help="What the columns mean, in TOML.", show_default=False)
     ] = None,
-    sheet: Annotated[str | None, typer.Option(help="Sheet of a workbook.", show_default=False)] = None,
+    column: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="COLUMN=FIELD",
+            help="What one column means, by heading or place: 'column C=mass_kg lb'; 'Bay=' leaves it out.",
+            show_default=False,
+        ),
+    ] = None,
+    sheet: Annotated[str | None, typer.Option(help="Sheet of a workbook to read.", show_default=False)] = None,
     dry_run: Annotated[bool, typer.Option("--dry-run", help="Read and check only; show what columns mean.")] = False,
     whole_list: Annotated[
         bool, typer.Option("--whole-list", help="The list is all its owner has: what it does not name is gone.")
@@ -98,7 +106,7 @@ def run(
     inputs = [*(Path(file) for file in files if file != _STANDARD_INPUT), *filter(None, [mapping])]
     if write_mapping is not None:
         check_target(write_mapping, location(store), inputs=inputs, replace=replace)
-    settled = lists.mapping_of(mapping, name)
+    settled = lists.mapping_of(mapping, name, column or ())
     held = opened(store, new=new_store)
     loaded: list[LoadedFile] = []
     status = 0
@@ -239,7 +247,10 @@ def _findings(page: render.Page, findings: Sequence[Finding]) -> None:
     page.heading(f"{len(findings)} finding{'' if len(findings) == 1 else 's'}")
     page.table(
         ["line", "column", "found", "what is wrong", "what to do"],
-        [[one.where, one.column or "", _cut(one.raw or ""), one.message, one.fix] for one in findings[:_MOST_SHOWN]],
+        [
+            [one.where, one.column or "", _cut(one.raw or ""), one.message, one.what_to_do]
+            for one in findings[:_MOST_SHOWN]
+        ],
         right={0},
     )
     rest = Counter(one.id for one in findings[_MOST_SHOWN:])

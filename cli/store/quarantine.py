@@ -51,12 +51,17 @@ def _page(rows: Sequence[Refused], *, markdown: bool) -> None:
                     one["column"] or "",
                     one["raw"] or "",
                     one["message"],
-                    one["fix"],
+                    one["remedy"],
                 ]
                 for row in rows
                 for one in row.findings
             ],
             right={2},
         )
-        page.bullets(["as a list to correct and ingest again: evener list quarantine --batch BATCH --format csv"])
+        page.bullets(
+            [
+                "as a list to correct and ingest again: evener list quarantine --batch BATCH --format csv",
+                "a row that is no machine: evener dismiss BATCH LINE",
+            ]
+        )
     page.show()

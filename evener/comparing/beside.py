@@ -6,12 +6,12 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from evener.comparing.yearly import reckoned
-from evener.enquiry.refused import WrongUse
+from evener.enquiry.refused import Refused
 from evener.results.answer import KEPT, Answer
 from evener.results.costed import Costed, costed
 from evener.results.margins import Limit
+from evener.scoring.advice.remedies import Remedy, remedies
 from evener.scoring.combinations.margins import limiting
-from evener.scoring.combinations.remedies import Fix, fixes
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -33,14 +33,14 @@ class AtTask:
     does : share of the draws in which it does it
     hours : what it works at it in a year
     tightest : where it has least to spare there, or what it fails
-    fixes : what it needs fitted there, and what would close its gaps
+    remedies : what it needs fitted there, and what would close its gaps
     a_year : fuel and driver, and what is hired of it
     """
 
     does: float
     hours: float
     tightest: Limit | None
-    fixes: tuple[Fix, ...]
+    remedies: tuple[Remedy, ...]
     a_year: float
 
 
@@ -106,9 +106,11 @@ def beside(enquiry: Enquiry, tractor_ids: Sequence[str]) -> Beside:
         There is no such record, no money can be reckoned, or they are too few, too many or named twice.
     """
     if not FEWEST <= len(tractor_ids) <= MOST:
-        raise WrongUse(f"beside takes {FEWEST} to {MOST} tractors, not {len(tractor_ids)}")
+        raise Refused(
+            f"{FEWEST} to {MOST} tractors can stand beside each other, not {len(tractor_ids)}; name so many ids"
+        )
     if len(set(tractor_ids)) < len(tractor_ids):
-        raise WrongUse("beside takes each tractor once")
+        raise Refused("a tractor can stand beside others once; name each id once")
     decision, found = reckoned(enquiry, *tractor_ids)
     least = min(one.expected for one in found)
     columns = [_column(decision, one) for one in found]
@@ -129,7 +131,7 @@ def _column(decision: Decision, one: YearlyCost) -> list[AtTask]:
     sizing = decision.sizing
     score = sizing.score([one.valued.tractor], decision.classes)[0]
     details = {task.task: task for task in sizing.detail(score.offer)}
-    fitted = list(fixes(sizing, score.offer, tuple(details.values())))
+    fitted = list(remedies(sizing, score.offer, tuple(details.values())))
     column = []
     for spent in one.tasks:
         detail = details.get(spent.task)
@@ -139,7 +141,7 @@ def _column(decision: Decision, one: YearlyCost) -> list[AtTask]:
                 does=spent.does,
                 hours=spent.hours,
                 tightest=None if limit is None else Limit.of(limit),
-                fixes=tuple(each for each in fitted if each.task == spent.task),
+                remedies=tuple(each for each in fitted if each.task == spent.task),
                 a_year=spent.running + spent.there + spent.hired,
             )
         )

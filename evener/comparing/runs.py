@@ -6,7 +6,7 @@ import json
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
-from evener.enquiry.refused import JobRefused
+from evener.enquiry.refused import WrongUse
 from evener.ingest.jobsheet.reading import read_jobsheet_text
 from evener.results.answer import KEPT, Answer
 from evener.results.margins import Limit
@@ -120,7 +120,7 @@ def runs(holdings: Holdings, tractor: Tractor, *, slope: str = "5 %", soil: str 
 
     Raises
     ------
-    evener.JobRefused
+    evener.WrongUse
         The ground is said in words that a sheet does not know.
     """
     library = holdings.library
@@ -166,7 +166,8 @@ def _job(holdings: Holdings, machines: Iterable[Implement], slope: str, soil: st
     text += "".join(f"[[task]]\nname = {one}\nimplement = {one}\n" for one in ids)
     job, findings = read_jobsheet_text(text, holdings.words)
     if job is None:
-        raise JobRefused(GROUND, findings)
+        wrong = findings[0]
+        raise WrongUse(f"{wrong.message.removeprefix('place.').replace(' = ', ': ', 1)}; {wrong.what_to_do}")
     return job
 
 

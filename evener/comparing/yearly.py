@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from evener.enquiry.refused import Refused
 from evener.results.answer import KEPT, Answer
+from evener.results.arrangement import kind
 from evener.results.costed import Costed, costed
 from evener.results.explanation import WorkedStep, worked
 from evener.scoring.core.draws import Draws
@@ -40,6 +41,7 @@ class TaskMoney:
     running : fuel, oil and driver
     there : what a tractor that is there takes for it instead
     hired : what is hired of it
+    machine : its share of what a machine that is still to be bought costs
     rate, rate_unit, rate_source, rate_status : what hire is charged at
     """
 
@@ -52,6 +54,7 @@ class TaskMoney:
     running: float
     there: float
     hired: float
+    machine: float
     rate: float
     rate_unit: str
     rate_source: str
@@ -68,10 +71,11 @@ class Fuel:
 
 @dataclass(frozen=True)
 class Year:
-    """One year of those held: ownership and repair, and what the work costs that is there by then."""
+    """One year of those held: ownership and repair, machines to buy, and what the work costs that is there by then."""
 
     year: int
     owning: float
+    machines: float
     running: float
     hired: float
     undone: float
@@ -207,14 +211,12 @@ def _middle(enquiry: Enquiry, tractor: Tractor) -> Trace:
 
 
 def _tasks(decision: Decision, one: YearlyCost) -> tuple[TaskMoney, ...]:
-    planned = {task.name for task in decision.sizing.setting.job.tasks if task.planned}
     found = []
     for task, spent in zip(decision.work.tasks, one.tasks, strict=True):
-        kind = "not named" if task.gap else "planned" if task.name in planned else "may be hired"
         found.append(
             TaskMoney(
                 task=task.name,
-                kind="listed" if task.listed else kind,
+                kind=kind(decision, task.name),
                 comes=float(task.weight.mean()),
                 does=spent.does,
                 hours=spent.hours,
@@ -222,6 +224,7 @@ def _tasks(decision: Decision, one: YearlyCost) -> tuple[TaskMoney, ...]:
                 running=spent.running,
                 there=spent.there,
                 hired=spent.hired,
+                machine=spent.machine,
                 rate=task.charged.rate.amount,
                 rate_unit=task.charged.rate.unit,
                 rate_source=task.charged.source,
@@ -236,11 +239,13 @@ def _years(decision: Decision, one: YearlyCost) -> tuple[Year, ...]:
     held, zero = decision.terms["years"], int(decision.terms["year_zero"])
     found = []
     for year in range(1, round(held) + 1):
-        running = hired = 0.0
+        running = hired = machines = 0.0
         for task, spent in zip(decision.work.tasks, one.tasks, strict=True):
             if task.years > 0 and year > held * (1 - task.years) + 0.5:
                 running += (spent.running + spent.there) / task.years
                 hired += spent.hired / task.years
+                machines += spent.machine / task.years
         owning, undone = one.ownership + one.repair, one.beyond + one.changed
-        found.append(Year(zero + year - 1, owning, running, hired, undone, owning + running + hired + undone))
+        whole = owning + machines + running + hired + undone
+        found.append(Year(zero + year - 1, owning, machines, running, hired, undone, whole))
     return tuple(found)

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from evener.enquiry.refused import WrongUse
 from evener.ingest.text import cells
+from evener.schema import fields
 
 if TYPE_CHECKING:
-    from evener.schema.records import Tractor
+    from evener.schema.records import JobSheet, Tractor
 
 
 @dataclass(frozen=True)
@@ -63,6 +64,9 @@ def filters(
     if hours_up_to is not None:
         found.append(Filter(f"up to {hours_up_to:,.0f} h on the meter", _up_to("meter_hours_h", hours_up_to)))
     if drive is not None:
+        known = fields.of("tractor")["drive"].choices
+        if drive.casefold() not in known:
+            raise WrongUse(f"drive takes {', '.join(known)}, not {drive}")
         found.append(Filter(f"drive {drive.casefold()}", _is("drive", drive.casefold())))
     if loader is not None:
         words = "with a loader" if loader else "without a loader"
@@ -73,6 +77,30 @@ def filters(
     for condition, ids in (where or {}).items():
         found.append(Filter(f"where {condition}", _among(frozenset(ids))))
     return tuple(found)
+
+
+def of_sheet(job: JobSheet) -> tuple[Filter, ...]:
+    """Return what the sheet itself asks of a tractor: the gate and the shed it has to pass, and the budget.
+
+    Parameters
+    ----------
+    job : the sheet; a gate or a shed that is a range is taken at its least
+    """
+    found: list[Filter] = []
+    if job.money.budget is not None:
+        found.append(Filter(f"price up to the budget of {job.money.budget:,.0f}", _up_to("price", job.money.budget)))
+    for name, said, field in (
+        ("no wider than the gate", job.place.gate_m, "overall_width_m"),
+        ("no higher than the shed", job.place.shed_m, "overall_height_m"),
+    ):
+        if said is not None and said.low is not None:
+            found.append(Filter(f"{name}, {said.text or f'{said.low:g} m'}", _up_to(field, said.low)))
+    return tuple(found)
+
+
+def passes(filters: Sequence[Filter], tractor: Tractor) -> bool:
+    """Tell whether no filter takes a tractor out."""
+    return all(one.keeps(tractor) is not False for one in filters)
 
 
 def _up_to(field: str, most: float) -> Callable[[Tractor], bool | None]:
@@ -99,7 +127,7 @@ def _metres(name: str, said: str) -> float:
     try:
         length = cells.read_quantity(said, "m").low
     except cells.CellError as error:
-        raise WrongUse(f"{name}-up-to: {error.message}. {error.fix}") from None
+        raise WrongUse(f"{name}-up-to: {error.message}; {error.remedy}") from None
     if length is None:
         raise WrongUse(f'{name}-up-to takes a length, such as "7 ft"')
     return length

@@ -132,7 +132,9 @@ def _from_list(record: type[Record], kind: str, file: Path, store: Path) -> tupl
             first = refusing[0]
             where = f"{file.name}, line {first.row}" if first.row else file.name
             more = f" ({len(refusing) - 1} more)" if len(refusing) > 1 else ""
-            raise RecordRefused(f"{where}: {first.message}. {first.fix[:1].upper()}{first.fix[1:]}.{more}")
+            raise RecordRefused(
+                f"{where}: {first.message}. {first.what_to_do[:1].upper()}{first.what_to_do[1:]}.{more}"
+            )
         with connection.open_read(copy) as con:
             read: Any = connection.read_tractors if record is Tractor else connection.read_implements
             return tuple(one for one in read(con) if one.batch_id == report.batch_id)

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from evener.enquiry.stored import StoredTractors, ids_of
+from evener.enquiry.stored import SOLD, StoredTractors, ids_of
 from evener.ingest.jobsheet.words import Vocabulary
-from evener.schema.store import connection
+from evener.schema.store import aliases, connection
 from evener.scoring.core.setting import Library
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
     from pathlib import Path
 
     from evener.schema.records import Tractor
@@ -27,10 +27,12 @@ class Holdings:
     library : implements, families, fitted ratings, published tables
     tractors : tractor records of every kind, read when they are asked for; classes among them stand in for what others
         do not state
+    aliases : the owner that each further name means
     """
 
     library: Library
     tractors: Sequence[Tractor]
+    aliases: Mapping[str, str] = field(default_factory=dict)
 
     @cached_property
     def words(self) -> Vocabulary:
@@ -51,7 +53,8 @@ def read(path: Path) -> Holdings:
         The path holds no store that can be read.
     """
     with connection.open_read(path) as con:
-        implements = {one.implement_id: one for one in connection.read_implements(con)}
+        every = connection.read_implements(con)
+        implements = {one.implement_id: one for one in every if one.stock_status != SOLD}
         families, models = connection.read_families(con), connection.read_rating_models(con)
         library = Library(implements, families, models, connection.read_reference(con))
-        return Holdings(library, StoredTractors(path))
+        return Holdings(library, StoredTractors(path), aliases.aliases(con))

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from evener.enquiry import given
 from evener.enquiry.refused import JobRefused, RecordRefused
@@ -13,15 +13,19 @@ from evener.ingest.jobsheet.reading import read_jobsheet
 from evener.ingest.shed import findings as found
 from evener.ingest.shed.assembling import shed_of
 from evener.ingest.shed.reading import ShedFile, read_shed_file
+from evener.schema.identity import plain_owner
 from evener.scoring.shed.calendar import regions
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Mapping
+
     from evener.enquiry.holdings import Holdings
     from evener.ingest.findings import Finding
     from evener.schema.records import Implement, JobSheet, Tractor
     from evener.schema.shed import Shed
 
 FILE = "shed.toml"
+_Owned = TypeVar("_Owned", "Tractor", "Implement")
 
 
 @dataclass(frozen=True)
@@ -77,7 +81,8 @@ def read_shed(path: str | Path, holdings: Holdings, store: Path) -> ReadShed:
         read.reading.report(found.ShedList, ("shed", "lists"), name="lists", reason=str(error), hint="correct it")
     jobs = _sheets(read, holdings)
     owned = holdings.library.implements.values()
-    shed, findings = shed_of(read, jobs, holdings.tractors, owned, regions())
+    called = _as_members_are_called(read, holdings.aliases)
+    shed, findings = shed_of(read, jobs, called(holdings.tractors), called(owned), regions())
     named = [*read.shed.get("lists", ()), *(part.get("sheet") for part in read.members if part.get("sheet"))]
     return ReadShed(file.name, shed, findings, holdings, (file, *(file.parent / name for name in named)))
 
@@ -102,6 +107,18 @@ def _lists(read: ShedFile, store: Path) -> tuple[list[Tractor], list[Implement]]
     return tractors, machines
 
 
+def _as_members_are_called(read: ShedFile, aliases: Mapping[str, str]) -> Callable[[Iterable[_Owned]], list[_Owned]]:
+    """Return what gives records the owner's name that the shed file uses, where it is a further name of the owner."""
+    owner_of = {plain_owner(alias): owner for alias, owner in aliases.items()}
+    said = [name for part in read.members if isinstance(name := part.get("name"), str)]
+    names = {owner_of[plain_owner(name)]: name for name in said if plain_owner(name) in owner_of}
+
+    def called(records: Iterable[_Owned]) -> list[_Owned]:
+        return [replace(one, owner=names[one.owner]) if one.owner in names else one for one in records]
+
+    return called
+
+
 def _sheets(read: ShedFile, holdings: Holdings) -> dict[str, JobSheet]:
     jobs = {}
     for part in read.members:
@@ -115,5 +132,7 @@ def _sheets(read: ShedFile, holdings: Holdings) -> dict[str, JobSheet]:
             continue
         for one in refusing[:5]:
             reason = f"line {one.row}: {one.message}" if one.row else one.message
-            read.reading.report(found.ShedList, (*part.path, "sheet"), name, name=name, reason=reason, hint=one.fix)
+            read.reading.report(
+                found.ShedList, (*part.path, "sheet"), name, name=name, reason=reason, hint=one.what_to_do
+            )
     return jobs

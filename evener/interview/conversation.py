@@ -5,14 +5,23 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from evener.enquiry.filters import of_sheet, passes
+from evener.ingest.jobsheet.reading import read_jobsheet_text
 from evener.ingest.jobsheet.text import write_jobsheet
+from evener.interview.draft import Draft
 from evener.interview.prompts import Prompt
 from evener.interview.said import SKIP
-from evener.interview.script import script
+from evener.interview.script import Held, script
+from evener.scoring.core.draws import Draws
+from evener.scoring.decision.contenders import FIRST
+from evener.scoring.decision.sizing import size_job
+from evener.scoring.questions.choosing import chooser
 
 if TYPE_CHECKING:
     from evener.enquiry.holdings import Holdings
-    from evener.schema.records import JobSheet
+    from evener.schema.records import JobSheet, Tractor
+
+ROUGHLY = 256  # draws
 
 
 class Interview:
@@ -28,10 +37,12 @@ class Interview:
     answers : what was answered so far
     prompt : the question at hand, or None when there is none left
     job : the job sheet once nothing is left to ask, else None
+    draft : what was said so far
     """
 
     def __init__(self, holdings: Holdings, answers: Sequence[str] = ()) -> None:
         self._holdings = holdings
+        self._sizes: dict[str, Tractor | None] = {}
         self._go(tuple(answers))
 
     def answer(self, said: str) -> None:
@@ -68,11 +79,19 @@ class Interview:
             raise ValueError("the interview is not at its end")
         return write_jobsheet(self.job)
 
+    def running_size(self) -> Tractor | None:
+        """Return the class that would be picked on what was said so far, roughly; None where no work is named yet."""
+        text = self.draft.text()
+        if text not in self._sizes:
+            self._sizes[text] = _size(self._holdings, text)
+        return self._sizes[text]
+
     def _go(self, answers: tuple[str, ...]) -> None:
         self.answers = answers
         self.prompt: Prompt | None = None
         self.job: JobSheet | None = None
-        talk = script(self._holdings.words, self._holdings.library)
+        self.draft = Draft()
+        talk = script(self.draft, Held(self._holdings.words, self._holdings.library))
         try:
             prompt = next(talk)
             for said in answers:
@@ -81,3 +100,14 @@ class Interview:
             self.job = end.value
         else:
             self.prompt = prompt
+
+
+def _size(holdings: Holdings, text: str) -> Tractor | None:
+    job, _ = read_jobsheet_text(text, holdings.words)
+    if job is None:
+        return None
+    classes = [one for one in holdings.tractors if one.kind == "class"]
+    sizing = size_job(job, holdings.library, Draws(ROUGHLY))
+    own = of_sheet(job)
+    scores = sizing.score([one for one in classes if passes(own, one)], classes, FIRST)
+    return chooser(sizing, scores, holdings.tractors).now

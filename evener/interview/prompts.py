@@ -25,12 +25,14 @@ class Prompt:
     usual : what an empty line stands for, in words; empty where it ends a list or leaves a thing out
     check : raises AnswerRefused for an answer that cannot be held
     unknown : whether "don't know" is an answer
+    needed : what is said where it is passed over and cannot be; empty where it can
     """
 
     text: str
     usual: str
     check: Callable[[str], Any]
     unknown: bool = False
+    needed: str = ""
 
     def heard(self, said: str) -> str:
         """Return an answer as it is kept: what an empty line stands for, or what was typed.
@@ -40,6 +42,8 @@ class Prompt:
         AnswerRefused
             One that cannot be held.
         """
+        if self.needed and said in {SKIP, NOT_KNOWN}:
+            raise AnswerRefused(self.needed, "Say one at least")
         if said == SKIP or (said == NOT_KNOWN and not self.unknown):
             return self.usual
         self.check(said)
@@ -84,7 +88,7 @@ def land_of(said: str, vocabulary: Vocabulary) -> list[tuple[str, str]]:
         A use that is not known, an area that is none, or a use named twice.
     """
     found: dict[str, str] = {}
-    for part in _parts(said):
+    for part in parts(said):
         read = _USE_AREA.fullmatch(part)
         if read is None or not read["use"].strip():
             raise AnswerRefused(f"{part!r} is no land", 'Write use and area, such as "pasture 40 ac, hay 12 ac"')
@@ -107,7 +111,7 @@ def herd_of(said: str, vocabulary: Vocabulary) -> dict[str, int]:
         A kind that is not known, or no number.
     """
     herd: dict[str, int] = {}
-    for part in _parts(said):
+    for part in parts(said):
         read = _HEAD.fullmatch(part)
         if read is None:
             raise AnswerRefused(f"{part!r} is no herd", 'Write kind and head, such as "cattle 40, sheep 20"')
@@ -121,7 +125,8 @@ def herd_of(said: str, vocabulary: Vocabulary) -> dict[str, int]:
     return herd
 
 
-def _parts(said: str) -> list[str]:
+def parts(said: str) -> list[str]:
+    """Return the parts of a list as people write it; a comma within a number parts nothing."""
     return [part.strip() for part in re.split(r"[,;](?!\d{3}\b)", said) if part.strip()]
 
 
@@ -129,6 +134,36 @@ def _no_word(said: str, words: Any) -> AnswerRefused:
     close = near_words(said, words)
     hint = f"Did you mean {' or '.join(close)}?" if close else f"Use {', '.join(list(words)[:12])}"
     return AnswerRefused(f"{said!r} is not known", hint)
+
+
+def several_of(said: str, names: Iterable[str]) -> list[str]:
+    """Return those of several names that are meant by them, or by their numbers; all of them for "all".
+
+    Raises
+    ------
+    AnswerRefused
+        One that is none of them.
+    """
+    every = list(names)
+    if said.strip().casefold() in {"all", "yes"}:
+        return every
+    if said.strip().casefold() in {"none", "no"}:
+        return []
+    found: dict[str, None] = {}
+    for part in parts(said):
+        whole = match(part, dict.fromkeys(every, ()))
+        found |= dict.fromkeys([whole] if whole else [one_of(one, every) for one in _apart(part)])
+    return list(found)
+
+
+def _apart(part: str) -> list[str]:
+    """Return "1 3" as two numbers; anything else as it is."""
+    return part.split() if part.replace(" ", "").isdigit() else [part]
+
+
+def numbered(names: Iterable[str]) -> str:
+    """Return names with their numbers, as they are picked from."""
+    return ", ".join(f"{number} {name}" for number, name in enumerate(names, 1))
 
 
 def one_of(said: str, names: Iterable[str]) -> str:
@@ -140,9 +175,10 @@ def one_of(said: str, names: Iterable[str]) -> str:
         It is none of them.
     """
     every = list(names)
+    said = said.strip()
     if said.isdigit() and 1 <= int(said) <= len(every):
         return every[int(said) - 1]
-    found = match(said, dict.fromkeys(every, ()))
+    found = match(said.strip(), dict.fromkeys(every, ()))
     if found is None:
         raise AnswerRefused(f"{said!r} is none of them", f"Type one of: {', '.join(every)}, or its number")
     return found

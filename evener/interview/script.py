@@ -1,4 +1,8 @@
-"""The interview as one conversation: place, land, animals, work, what the place still asks, machines.
+"""The interview as one conversation, as a good salesperson leads it.
+
+The place and its land; what is run now, and what that stalls at, tips with or takes too long over; the work of today
+and in years to come; sizes; what the place still asks; what goes on as it is, what machines are there, what may be
+hired; budget, gate and shed. Every question can be passed over: what is usual is taken, and shown.
 
 It is a generator that is given each answer as it is kept. Begun anew with the same answers it asks the same, so going
 back is to begin anew with one answer less, and a draft is a list of answers.
@@ -6,90 +10,90 @@ back is to begin anew with one answer less, and a draft is a list of answers.
 
 from __future__ import annotations
 
-import json
-from collections.abc import Generator, Iterator
-from dataclasses import dataclass, field
+import re
+from collections.abc import Generator
+from dataclasses import dataclass
 from typing import Any
 
-from evener.ingest.jobsheet.answers import AnswerRefused
+from evener.ingest.jobsheet.answers import AnswerRefused, check_value
 from evener.ingest.jobsheet.reading import read_jobsheet_text
-from evener.ingest.jobsheet.words import Vocabulary, match, near_words
+from evener.ingest.jobsheet.words import Vocabulary
 from evener.interview import prompts
-from evener.interview.prompts import Prompt, is_yes, key, yes_or_no
+from evener.interview.draft import Draft
+from evener.interview.named_work import Named, work_of
+from evener.interview.prompts import Prompt, key, numbered, one_of, several_of
 from evener.interview.said import NOT_KNOWN
+from evener.interview.sizes_asked import BALE, columns, question, sized_by, usual
 from evener.schema.records import JobSheet
+from evener.scoring.core.printing import Units
 from evener.scoring.core.setting import Library
-from evener.scoring.questions.reconcile import gaps
+from evener.scoring.questions.reconcile import Gap, gaps
+from evener.scoring.questions.reconcile import work_of as work_of_gap
 
 Talk = Generator[Prompt, str, Any]
-BALE = frozenset({"bale_width_m", "bale_diameter_m", "bale_height_m", "bale_volume_m3", "bale_section_m2"})
 STANDING = frozenset({"handling", "holes", "wood", "stationary", "feeding", "hauling"})
+METRIC = re.compile(r"\d\s*(?:ha|hectares?|m2|km2)\b", re.IGNORECASE)
+POWER = re.compile(r"(?P<label>.*?)[\s,:]*(?P<power>(?:about\s+|~)?\d[\d.,]*\s*(?:hp|kw|ps|cv)\b.*)", re.IGNORECASE)
+UNSAID_CHANCE = "50 %"
+NO_WORK = "there is nothing to size without any work"
 
 
-@dataclass
-class Draft:
-    """What was said so far, section by section, as it will be written."""
+@dataclass(frozen=True)
+class Held:
+    """What an interview asks with.
 
-    place: dict[str, str] = field(default_factory=dict)
-    animals: dict[str, int] = field(default_factory=dict)
-    land: list[tuple[str, str]] = field(default_factory=list)
-    tasks: list[dict[str, str]] = field(default_factory=list)
-    machines: list[dict[str, Any]] = field(default_factory=list)
-    policy: dict[str, str] = field(default_factory=dict)
+    Attributes
+    ----------
+    words : the words a sheet may use
+    library : families, priors and the wording of questions
+    """
 
-    def text(self) -> str:
-        """Return the sheet as TOML."""
-        place = _pairs(self.place)
-        if self.animals:
-            place += f"animals = {{ {', '.join(f'{kind} = {head}' for kind, head in self.animals.items())} }}\n"
-        blocks = [f"[place]\n{place}"]
-        blocks += [f"[[place.land]]\n{_pairs({'use': use, 'area': area})}" for use, area in self.land]
-        blocks += [f"[[task]]\n{_pairs(task)}" for task in self.tasks]
-        blocks += [f"[[tractor]]\n{_pairs(machine)}" for machine in self.machines]
-        blocks += [f"[policy]\n{_pairs(self.policy)}"] if self.policy else []
-        return "\n".join(blocks)
+    words: Vocabulary
+    library: Library
 
 
-def _pairs(values: dict[str, Any]) -> str:
-    return "".join(f"{name} = {json.dumps(value, ensure_ascii=False)}\n" for name, value in values.items())
-
-
-def script(vocabulary: Vocabulary, library: Library) -> Generator[Prompt, str, JobSheet]:
-    """Ask everything; the generator returns the job sheet.
+def script(draft: Draft, held: Held) -> Generator[Prompt, str, JobSheet]:
+    """Ask everything; the generator fills the draft, and returns the job sheet.
 
     Parameters
     ----------
-    vocabulary : the words a sheet may use
-    library : families, priors and the wording of questions
+    draft : where answers go
+    held : what is asked with
     """
-    draft = Draft()
-    yield from _place(draft, vocabulary)
-    yield from _work(draft, vocabulary, library)
-    yield from _left_out(draft, vocabulary, library)
-    yield from _machines(draft, vocabulary)
-    return _read(draft, vocabulary)
+    yield from _place(draft, held.words)
+    now = yield from _run_now(held.words)
+    beyond = yield from _work(draft, held, now)
+    yield from _left_out(draft, held)
+    yield from _as_it_is(draft, held, now, beyond)
+    yield from _limits(draft, held.words)
+    return read(draft, held.words)
 
 
-def _read(draft: Draft, vocabulary: Vocabulary) -> JobSheet:
-    job, findings = read_jobsheet_text(draft.text(), vocabulary)
+def read(draft: Draft, words: Vocabulary) -> JobSheet:
+    """Return the job sheet of a draft.
+
+    Raises
+    ------
+    AnswerRefused
+        It is none yet, or something in it does not agree.
+    """
+    job, findings = read_jobsheet_text(draft.text(), words)
     if job is None:
-        raise AnswerRefused(findings[0].message.rstrip("."), findings[0].fix)
+        raise AnswerRefused(findings[0].message.rstrip("."), findings[0].what_to_do)
     return job
 
 
 def _place(draft: Draft, words: Vocabulary) -> Talk:
     draft.place["name"] = yield key(words, "place", "name", "What is the place called?", "My place")
-    draft.policy["units"] = yield key(words, "policy", "units", "Which units to print, us or si?", "us")
     said = yield Prompt(
         'What land is there, and how much? Such as "pasture 40 ac, hay 12 ac, orchard 3 ac"',
         "",
         lambda said: prompts.land_of(said, words),
     )
     draft.land = prompts.land_of(said, words)
+    draft.policy["units"] = "si" if METRIC.search(said) else "us"
     text = 'How steep is the ground you work? Level, rolling, hilly, steep, or such as "5 to 8 %"'
     draft.place["slope"] = yield key(words, "place", "slope", text, NOT_KNOWN)
-    text = "What do the wheels run on: hard, firm, tilled or soft ground?"
-    draft.place["soil"] = yield key(words, "place", "soil", text, "firm")
     said = yield Prompt(
         'Which animals are there, and how many? Such as "cattle 40, sheep 20"',
         "",
@@ -101,155 +105,166 @@ def _place(draft: Draft, words: Vocabulary) -> Talk:
         draft.place["snow_days"] = days
 
 
-def _work(draft: Draft, words: Vocabulary, library: Library) -> Talk:
-    while True:
-        more = "What else?" if draft.tasks else "What work has the tractor to do?"
-        text = f'{more} A kind of implement, such as "rotary cutter", or a record; empty when that is all'
-        said = yield Prompt(
-            text if draft.tasks else text.rpartition(";")[0], "", _implement(words, first=not draft.tasks)
-        )
-        if not said:
-            return
-        yield from _task(draft, words, library, said)
+def _run_now(words: Vocabulary) -> Talk:
+    """Ask for the tractor that is there, and return it; it stands in the sheet once its work is known."""
+    text = 'What tractor do you run now, and of what power at the PTO? Such as "the old loader tractor, 30 hp"'
 
-
-def _implement(words: Vocabulary, *, first: bool) -> Any:
     def check(said: str) -> None:
-        if said in words.implements or match(said, words.families) is not None:
-            return
-        close = near_words(said, words.families)
-        hint = f"Did you mean {' or '.join(close)}?" if close else "See: evener list families"
-        raise AnswerRefused(f"{said!r} is no kind of implement and no record", hint)
-
-    def check_first(said: str) -> None:
-        if not said:
-            raise AnswerRefused("a sheet needs one task at least", "Name a kind of implement")
-        check(said)
-
-    return check_first if first else check
-
-
-def _task(draft: Draft, words: Vocabulary, library: Library, said: str, land: str = "") -> Talk:
-    """Ask what one task's demands come from: its sizes, its land, the growth, and whether it is a plan."""
-    record = library.implements.get(said)
-    family = library.families[record.family if record else match(said, words.families) or said]
-    names = {one["name"].casefold() for one in draft.tasks}
-    plain = family.label if family.label.casefold() not in names else f"{family.label} {len(draft.tasks) + 1}"
-    name = yield Prompt("What do you call this work?", plain, _new_name(names, words))
-    task = {"name": name} | ({"implement": record.implement_id} if record else {"family": family.family})
-    draft.tasks.append(task)
-    for column in _columns(family.family, library):
-        if record is not None and (column in BALE or getattr(record, column, None) is not None):
-            continue
-        if column in BALE:
-            text, usual = f'{name}: how big are the bales? Such as "4x5 ft" or "14x18 in square"', NOT_KNOWN
-            task["bale"] = yield key(words, "task", "bale", text, usual, family=family.family)
-            continue
-        row = next(one for one in library.tables["question"] if _asks(one, column, family.family))
-        text = row["question"].replace("{task}", name).replace("{implement}", family.label.lower())
-        task[row["key"]] = yield key(words, "task", row["key"], text, NOT_KNOWN, family=family.family)
-    yield from _manner(draft, words, library, task, family.family, land)
-
-
-def _manner(draft: Draft, words: Vocabulary, library: Library, task: dict[str, str], name: str, land: str) -> Talk:
-    """Ask what is carried, the land, the growth, and whether it is a plan."""
-    family, called = library.families[name], task["name"]
-    if name == "bale_spear" or name.endswith("baler"):
-        text = f"{called}: bales of hay, straw or silage?"
-        task["crop"] = yield key(words, "task", "crop", text, "hay", family=name)
-    if name == "loader_bucket":
-        text = f"{called}: what does the bucket carry? Manure, gravel, topsoil, compost, snow ..."
-        task["material"] = yield key(words, "task", "material", text, "manure", family=name)
-    if draft.land and family.group not in STANDING:
-        uses = [use for use, _ in draft.land]
-        text = f"{called}: on which land? {', '.join(f'{number} {use}' for number, use in enumerate(uses, 1))}"
-        said = yield Prompt(text, land, lambda said: prompts.one_of(said, uses))
         if said:
-            task["land"] = prompts.one_of(said, uses)
-    if any(_applies(row, family.group) for row in library.tables["allowance"]):
-        text = f"{called}: is the growth light, normal or thick?"
-        task["growth"] = yield key(words, "task", "growth", text, "normal", family=name)
-    text = f'{called}: if it is only planned, how likely is it? Such as "30 %"; empty when it is there now'
-    chance = yield key(words, "task", "chance", text, "", family=name)
-    if chance:
-        task |= {"when": "planned", "chance": chance}
+            found = POWER.fullmatch(said)
+            check_value("tractor", "label", (found["label"] if found else said) or "the tractor", words)
+            if found:
+                check_value("tractor", "pto_power", found["power"], words)
+
+    said = yield Prompt(text, "", check)
+    if not said:
+        return None
+    found = POWER.fullmatch(said)
+    tractor = {"label": (found["label"].strip() if found else said) or "the tractor"}
+    return tractor | ({"pto_power": found["power"].strip()} if found else {})
 
 
-def _applies(row: Any, group: str) -> bool:
-    return row["allowance"] == "growth" and group in (row["applies_to"] or "").split(";")
+def _work(draft: Draft, held: Held, now: dict[str, Any] | None) -> Talk:
+    """Ask for the work; the names of what is beyond the tractor that is there are returned."""
+    of_size, land = sized_by(held.library), [use for use, _ in draft.land]
+
+    def named(text: str, needed: str = "") -> Prompt:
+        return Prompt(text, "", lambda said: work_of(said, held.words, of_size, land), needed=needed)
+
+    found: list[Named] = []
+    if now is not None:
+        text = f'What does {now["label"]} stall at, tip with, or take too long over? Such as "rotary cutter 6 ft"'
+        said = yield named(text)
+        found += work_of(said, held.words, of_size, land)
+    beyond = len(found)
+    more = "What other work is there today?" if found else "What work is there today?"
+    said = yield named(f'{more} Such as "rotary cutter 6 ft on pasture, bale spear"', "" if found else NO_WORK)
+    found += work_of(said, held.words, of_size, land)
+    said = yield named('What work may come in later years? Such as "round baler 30 % in 2029"')
+    later = work_of(said, held.words, of_size, land)
+    for one in found:
+        yield from _task(draft, held, one)
+    for one in later:
+        yield from _task(draft, held, one, planned=True)
+    return {one["name"] for one in draft.tasks[:beyond]}
 
 
-def _new_name(names: set[str], words: Vocabulary) -> Any:
-    plain = key(words, "task", "name", "", "")
-
-    def check(said: str) -> None:
-        if said.casefold() in names:
-            raise AnswerRefused(f"there is already a task {said!r}", "Give each task a name of its own")
-        plain.check(said)
-
-    return check
-
-
-def _columns(family: str, library: Library) -> list[str]:
-    """Return the sizes the demands of a family come from: what its ratings go by, and what a prior stands in for."""
-    known = library.families[family]
-    names = [name for name in (known.first_variable, known.second_variable) if name]
-    names += dict.fromkeys(row["quantity"] for row in library.tables["prior"] if row["family"] == family)
-    if known.power == "loader" and "stack_high" not in names:
-        names.append("lift_height_m")
-    found: dict[str, None] = {}
-    for name in names:
-        if name in BALE:
-            found.setdefault("bale_width_m")
-        elif any(_asks(row, name, family) for row in library.tables["question"]):
-            found.setdefault(name)
-    return list(found)
-
-
-def _asks(row: Any, column: str, family: str) -> bool:
-    return row["quantity"] == column and row["family"] in {None, family}
-
-
-def _left_out(draft: Draft, words: Vocabulary, library: Library) -> Talk:
-    """Ask what the place probably needs and nobody named; a yes becomes a task, a no stays out."""
-    asked: set[str] = set()
-    while True:
-        open_gaps = [
-            gap for gap in gaps(_read(draft, words), library) if gap.rule["family"] and gap.rule["rule"] not in asked
-        ]
-        if not open_gaps:
-            return
-        gap = open_gaps[0]
-        asked.add(gap.rule["rule"])
-        kind = gap.rule["family"].replace("_", " ")
-        said = yield yes_or_no(f"{gap.question} Yes, if this tractor is to do it with a {kind}")
-        if is_yes(said):
-            yield from _task(draft, words, library, gap.rule["family"], gap.uses[0] if gap.uses else "")
+def _task(draft: Draft, held: Held, named: Named, *, planned: bool = False) -> Talk:
+    """Ask what one task's demands come from and was not said with its name."""
+    words, family = held.words, held.library.families[named.family]
+    taken = {one["name"].casefold() for one in draft.tasks}
+    every = (family.label if number == 1 else f"{family.label} {number}" for number in range(1, len(taken) + 2))
+    name = next(one for one in every if one.casefold() not in taken)
+    task: dict[str, Any] = {"name": name}
+    task |= {"implement": named.implement} if named.implement else {"family": named.family}
+    if planned or named.chance or named.year:
+        task |= {"when": "planned", "chance": named.chance or UNSAID_CHANCE}
+        task |= {"year": named.year} if named.year else {}
+    draft.tasks.append(task)
+    yield from _on_which_land(draft, task, named.land, family.group)
+    of_size = sized_by(held.library)
+    if named.size is not None:
+        task[of_size[named.family]] = named.size
+    units: Units = "si" if draft.policy.get("units") == "si" else "us"
+    record = held.library.implements.get(named.implement) if named.implement else None
+    for column in columns(named.family, held.library):
+        row = question(held.library, column, named.family)
+        name_of_key = "bale" if column in BALE else row["key"]
+        if name_of_key in task or (record and (column in BALE or getattr(record, column, None) is not None)):
+            continue
+        text = row["question"].replace("{task}", name).replace("{implement}", family.label.lower())
+        if column in BALE:
+            text = f'{name}: how big are the bales? Such as "{_bale_like(named.family)}"'
+        known = usual(held.library, named.family, column, task.get("land"), units)
+        text += f" (usual: {known})" if known else ""
+        task[name_of_key] = yield key(words, "task", name_of_key, text, NOT_KNOWN, family=named.family)
+        if task[name_of_key] == NOT_KNOWN and column in BALE:
+            del task[name_of_key]
 
 
-def _machines(draft: Draft, words: Vocabulary) -> Talk:
-    names = [task["name"] for task in draft.tasks]
-    while True:
-        more = "another" if draft.machines else "a"
-        text = f"Is there {more} tractor already that takes some of this work? What do you call it; empty for none"
-        label = yield key(words, "tractor", "label", text, "")
-        if not label:
-            return
-        machine: dict[str, Any] = {"label": label}
-        for name, asks in (
-            ("pto_power", f"{label}: its power at the PTO?"),
-            ("hitch_category", f"{label}: category of its three-point hitch? None, 1, 2 or 3"),
-            ("loader_lift", f"{label}: what does its loader lift at full height? Empty when it has none"),
-        ):
-            said = yield key(words, "tractor", name, asks, "")
-            if said:
-                machine[name] = said
-        numbered = ", ".join(f"{number} {name}" for number, name in enumerate(names, 1))
-        taken = yield Prompt(f"{label}: which work does it take? {numbered}", "", lambda said: _taken(said, names))
-        machine["takes"] = _taken(taken, names)
-        draft.machines.append(machine)
+def _bale_like(family: str) -> str:
+    return "14x18 in square" if family.endswith("square_baler") else "4x5 ft"
 
 
-def _taken(said: str, names: list[str]) -> list[str]:
-    parts: Iterator[str] = (part.strip() for part in said.split(",") if part.strip())
-    return list(dict.fromkeys(prompts.one_of(part, names) for part in parts))
+def _on_which_land(draft: Draft, task: dict[str, Any], said: str | None, group: str) -> Talk:
+    """Settle the land of a task: said with it, the only one there is, or asked."""
+    uses = [use for use, _ in draft.land]
+    if said is None and uses and group not in STANDING:
+        said = uses[0] if len(uses) == 1 else (yield _which(f"{task['name']}: on which land?", uses))
+        said = one_of(said, uses) if said else None
+    if said:
+        task["land"] = said
+
+
+def _which(text: str, names: list[str]) -> Prompt:
+    return Prompt(f"{text} {numbered(names)}", "", lambda said: one_of(said, names) if said else None)
+
+
+def _some(text: str, names: list[str]) -> Prompt:
+    return Prompt(f"{text} {numbered(names)}", "none", lambda said: several_of(said, names))
+
+
+def _left_out(draft: Draft, held: Held) -> Talk:
+    """Ask what the place probably needs and nobody named: some becomes work of this tractor, the rest is others'."""
+    put: set[str] = set()
+    while open_gaps := [
+        gap for gap in gaps(read(draft, held.words), held.library) if gap.rule["family"] and gap.rule["rule"] not in put
+    ]:
+        names = [gap.question for gap in open_gaps]
+        said = yield _some("Which of this is this tractor to do? Others do the rest.", names)
+        here = several_of(said, names)
+        put |= {gap.rule["rule"] for gap in open_gaps}
+        others = [gap.rule["rule"] for gap, name in zip(open_gaps, names, strict=True) if name not in here]
+        if others:
+            draft.place["others_do"] = [*draft.place.get("others_do", []), *others]
+        for gap, name in zip(open_gaps, names, strict=True):
+            if name in here:
+                yield from _task(draft, held, _of_gap(gap))
+
+
+def _of_gap(gap: Gap) -> Named:
+    work = work_of_gap(gap)
+    return Named(gap.rule["family"], land=work.land if work else None)
+
+
+def _as_it_is(draft: Draft, held: Held, now: dict[str, Any] | None, beyond: set[str]) -> Talk:
+    """Ask what the tractor that is there goes on doing, which machines are there, and what may be hired."""
+    today = [one["name"] for one in draft.tasks if "when" not in one]
+    if now is not None:
+        able = [name for name in today if name not in beyond]
+        said = (yield _some(f"Which of it does {now['label']} go on doing?", able)) if able else ""
+        now["takes"] = several_of(said, able)
+        loader = {one.family for one in held.library.families.values() if one.power == "loader"}
+        if any(one["name"] in now["takes"] and one.get("family") in loader for one in draft.tasks):
+            text = f"{now['label']}: what does its loader lift at full height?"
+            lift = yield key(held.words, "tractor", "loader_lift", text, "")
+            now |= {"loader_lift": lift} if lift else {}
+        draft.tractors.append(now)
+    there = [one["name"] for one in draft.tasks if "implement" not in one]
+    if there:
+        said = yield _some("Which of these machines are there already? The others are still to be bought.", there)
+        has = several_of(said, there)
+        for one in draft.tasks:
+            if one["name"] in there:
+                one["have"] = one["name"] in has
+    left = [name for name in today if now is None or name not in now["takes"]]
+    if left:
+        said = yield _some("Which of this work may just as well be hired out?", left)
+        hired = several_of(said, left)
+        for one in draft.tasks:
+            if one["name"] in left:
+                one["hire"] = one["name"] in hired
+
+
+def _limits(draft: Draft, words: Vocabulary) -> Talk:
+    text = 'What may the tractor cost? Such as "$35,000"; empty when that is open'
+    budget = yield key(words, "prices", "budget", text, "")
+    if budget:
+        draft.prices["budget"] = budget
+    for name, text in (
+        ("gate", "How wide is the narrowest gate or lane it has to pass? Empty when none is narrow"),
+        ("shed", "How high is the door of its shed? Empty when that is open"),
+    ):
+        said = yield key(words, "place", name, text, "")
+        if said:
+            draft.place[name] = said

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from evener.results.arrangement import HIRED, Arranged, arrangement
 from evener.results.costed import SURE, Costed, beside, costed
 from evener.results.hinges import Hinge
 from evener.results.hinges import hinges as hinged
+from evener.results.narrowed import WithNarrower, with_narrower
 from evener.scoring.money import break_even
 
 if TYPE_CHECKING:
@@ -63,6 +65,8 @@ class ToChoose:
     sizes : as the sheet says them
     pto_power, unit : its rating must not be above this; None where it has none
     mass : nor its mass above this, where it is carried
+    price, price_basis : what it costs to buy: stated, the sheet's, or custom; None where no price is known
+    a_year : what owning and repairing it cost in a year, in what every tractor costs; None where no price is known
     """
 
     task: str
@@ -71,6 +75,9 @@ class ToChoose:
     pto_power: float | None
     unit: str
     mass: Amount | None
+    price: float | None
+    price_basis: str | None
+    a_year: float | None
 
 
 @dataclass(frozen=True)
@@ -105,7 +112,9 @@ class Choice:
     hangs_on : the answers that decide, worth most first
     measure : the first thing to ask or measure, where one is worth it
     break_evens : where one size down or up costs the same
-    machines : machines that the sheet does not say are there
+    arrangement : who does what with the pick
+    machines : machines that the sheet does not say are there, for work that is mostly not hired
+    narrower : the pick and one size down with narrower machines, where these do work that is not done as wished
     hours_taken : tasks whose hours the sheet does not say, so that usual ones were taken
     """
 
@@ -124,7 +133,9 @@ class Choice:
     hangs_on: tuple[Hinge, ...]
     measure: Hinge | None
     break_evens: tuple[BreakEven, ...]
+    arrangement: tuple[Arranged, ...]
     machines: tuple[ToChoose, ...]
+    narrower: tuple[WithNarrower, ...]
     hours_taken: tuple[str, ...]
 
 
@@ -142,7 +153,7 @@ def choice(picks: ByCost, pick_id: str | None = None) -> Choice:
     down, up = (beside(found, pick, larger=larger) for larger in (False, True))
     least = min(found[0].expected, pick.expected)
     hinges = hinged(picks)
-    terms = decision.terms
+    terms, arranged = decision.terms, arrangement(decision, pick)
     return Choice(
         currency=terms.currency,
         year_zero=int(terms["year_zero"]),
@@ -159,7 +170,9 @@ def choice(picks: ByCost, pick_id: str | None = None) -> Choice:
         hangs_on=tuple(one for one in hinges if one.chance > 0)[:HANGS_ON],
         measure=next((one for one in hinges if one.worth_a_year >= FEWEST_WORTH), None),
         break_evens=_break_evens(decision, pick, [one for one in (down, up) if one is not None]),
-        machines=_to_choose(decision, pick),
+        arrangement=arranged,
+        machines=_to_choose(decision, pick, {one.task for one in arranged if one.by == HIRED}),
+        narrower=with_narrower(decision, (pick, down)),
         hours_taken=decision.work.unsaid,
     )
 
@@ -202,21 +215,23 @@ def _there_does_all(decision: Decision) -> bool:
     return bool(done) and min(done) >= SURE
 
 
-def _to_choose(decision: Decision, pick: YearlyCost) -> tuple[ToChoose, ...]:
+def _to_choose(decision: Decision, pick: YearlyCost, hired: Collection[str]) -> tuple[ToChoose, ...]:
     setting, bounds = decision.sizing.setting, decision.buy_by(pick.valued.tractor)
     found: dict[str, ToChoose] = {}
     for task in setting.job.tasks:
-        if task.have or task.implement_id or task.name in decision.sizing.owned:
+        if task.have or task.implement_id or task.name in decision.sizing.owned or task.name in hired:
             continue
         label = setting.family(task).label.lower()
-        said = (getattr(task, name) for name in SIZES)
-        sizes = tuple(dict.fromkeys(one.text for one in said if one is not None and one.low is not None and one.text))
+        said = ((getattr(task, name), " stems" if name == "stem_m" else "") for name in SIZES)
+        told = (f"{one.text}{of}" for one, of in said if one is not None and one.low is not None and one.text)
+        sizes = tuple(dict.fromkeys(told))
         most = bounds.get(task.name)
         rating, mass = (None, None) if most is None else (most.rating_kw, most.mass_kg)
         heaviest = None if mass is None else Amount(mass, "kg")
-        chosen = ToChoose(task.name, label, sizes, rating, "kW", heaviest)
-        before = found.get(task.machine or task.name, chosen)
-        found[task.machine or task.name] = _stricter(before, chosen)
+        buy = next((one for one in decision.work.machines if task.name in one.tasks), None)
+        money = (None, None, None) if buy is None else (buy.price.amount, buy.price.basis, buy.a_year)
+        chosen = ToChoose(task.name, label, sizes, rating, "kW", heaviest, *money)
+        found[task.machine or task.name] = _stricter(found.get(task.machine or task.name, chosen), chosen)
     return tuple(found.values())
 
 

@@ -46,7 +46,8 @@ class Costed:
     tractor_id, label, pto_power, unit : as its record says
     price, price_basis : what it costs to buy: stated, the sheet's, or custom
     a_year : expected yearly cost with what is hired or left undone
-    ownership, repair, running, hired, undone, changed : its parts; they sum to it
+    ownership, repair, running, hired, undone, changed, machines : its parts; they sum to it. `machines` are those still
+        to be bought
     worst : what 95 % of the draws do not exceed in a year
     does_all : share of draws in which all that comes is done
     fit : 100 x the least yearly cost over its own
@@ -66,6 +67,7 @@ class Costed:
     hired: float
     undone: float
     changed: float
+    machines: float
     worst: float
     does_all: float
     fit: float
@@ -100,6 +102,7 @@ def costed(one: YearlyCost, least: float, decision: Decision) -> Costed:
         hired=one.hired,
         undone=one.beyond,
         changed=one.changed,
+        machines=one.machines,
         worst=one.worst,
         does_all=one.does_all,
         fit=float(formulas.fit(min(least, one.expected), C=one.expected)),

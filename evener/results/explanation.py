@@ -8,12 +8,15 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from evener.results.answer import OPTIONAL, Answer
-from evener.results.margins import Span
+from evener.results.margins import AxleShare, Span, shared
 from evener.results.place import NotSized, not_sized
+from evener.schema import fields
+from evener.schema.certainty import by_hand
 from evener.scoring.combinations.asked import asked_of, last_steps
 from evener.scoring.core.draws import Draws, quantile
 from evener.scoring.core.trace import Trace
 from evener.scoring.decision.sizing import size_job
+from evener.scoring.gives.capacity import FIELD
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -77,6 +80,7 @@ class ExplainedDemand:
     middle : asked in the middle case, which the steps work out
     demand : asked over all draws
     capacity, margin, assumed_from : what the tractor has, what is to spare, and the class that stands in
+    axle_share : what stays on the axle that a raised machine lightens, where that is what is asked
     estimates : the ways to it that stand beside each other
     steps, capacity_steps : how the demand and the capacity came about
     notes : what else was noticed
@@ -91,6 +95,7 @@ class ExplainedDemand:
     capacity: float | None
     margin: float | None
     assumed_from: str | None
+    axle_share: AxleShare | None
     estimates: tuple[Estimate, ...]
     steps: tuple[WorkedStep, ...]
     capacity_steps: tuple[WorkedStep, ...]
@@ -227,11 +232,25 @@ def _explained(demand: Demand, wide: Demand, axis: AxisFit, offered: Offer, cent
         capacity=axis.capacity,
         margin=axis.margin,
         assumed_from=axis.assumed_from,
+        axle_share=shared(axis),
         estimates=tuple(estimates),
         steps=worked((*demand.steps, *last_steps(demand, central))),
         capacity_steps=worked(central.steps(demand, Trace(on=True))),
-        notes=tuple(demand.notes),
+        notes=(*demand.notes, *_by_hand(demand, offered)),
     )
+
+
+def _by_hand(demand: Demand, offered: Offer) -> tuple[str, ...]:
+    """Return what a person put in the place of a list's figures, where the capacity rests on one."""
+    used = set(offered.block.taken) if demand.terms is not None else {FIELD[demand.axis]}
+    used |= {"hitch_lift_ends_kg"} if "hitch_lift_610_kg" in used else set()
+    said = []
+    for name, sure in sorted(offered.record.estimated.items()):
+        if name in used and by_hand(sure):
+            what = fields.of("tractor")[name].plain_name.replace("_", " ")
+            how = "corrected by hand" if sure.kind == "corrected" else f"doubted by {sure.spread_pct:g} % either way"
+            said.append(f"{what} of {offered.record.tractor_id} is {how}: {sure.basis}")
+    return tuple(said)
 
 
 def worked(steps: Iterable[Step]) -> tuple[WorkedStep, ...]:

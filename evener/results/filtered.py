@@ -49,8 +49,3 @@ def filtered(filters: Sequence[Filter], in_order: Sequence[Tractor]) -> tuple[Fi
             )
         )
     return tuple(found)
-
-
-def passes(filters: Sequence[Filter], tractor: Tractor) -> bool:
-    """Tell whether no filter takes a tractor out."""
-    return all(one.keeps(tractor) is not False for one in filters)

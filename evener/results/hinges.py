@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from evener.results.answer import Worded
-from evener.scoring.questions.asking import asked
 from evener.scoring.questions.open_answers import open_answers
+from evener.scoring.questions.question import asked
 
 if TYPE_CHECKING:
     from evener.scoring.decision.contenders import Pick
-    from evener.scoring.questions.asking import Question
     from evener.scoring.questions.choosing import ByCost
+    from evener.scoring.questions.question import Question
 
 
 @dataclass(frozen=True)

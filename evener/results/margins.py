@@ -19,6 +19,23 @@ class Span:
 
 
 @dataclass(frozen=True)
+class AxleShare:
+    """What an axle keeps of the tractor's weight with a machine raised, a usual set of weights fitted.
+
+    Attributes
+    ----------
+    kept : share of the unladen mass that it carries, as surely as it has to be met
+    least : share that it has to carry
+    weights, unit : weights at the other end that it takes to carry that
+    """
+
+    kept: float
+    least: float
+    weights: float
+    unit: str = "kg"
+
+
+@dataclass(frozen=True)
 class AxisMargin:
     """What one task asks of one tractor on one axis, and what is to spare.
 
@@ -32,6 +49,7 @@ class AxisMargin:
     adequacy : share of draws in which it is met
     assumed_from : the class that stands in for what the record does not state
     level : how surely it has to be met
+    axle_share : what stays on the axle that a raised machine lightens, where that is what is asked
     """
 
     axis: str
@@ -43,6 +61,7 @@ class AxisMargin:
     adequacy: float
     assumed_from: str | None
     level: float
+    axle_share: AxleShare | None
 
     @classmethod
     def of(cls, fit: AxisFit) -> AxisMargin:
@@ -58,7 +77,13 @@ class AxisMargin:
             fit.adequacy,
             fit.assumed_from,
             fit.level,
+            shared(fit),
         )
+
+
+def shared(fit: AxisFit) -> AxleShare | None:
+    """Return what an axle keeps, where that is what was found."""
+    return None if fit.axle is None else AxleShare(*fit.axle)
 
 
 @dataclass(frozen=True)

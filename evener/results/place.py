@@ -81,7 +81,7 @@ class NotSized:
 
     task: str
     why: str
-    fix: str
+    remedy: str
 
 
 @dataclass(frozen=True)
@@ -122,7 +122,7 @@ def claims(sizing: Sizing, tractors: Sequence[Tractor]) -> tuple[Claim, ...]:
 
 def not_sized(sizing: Sizing) -> tuple[NotSized, ...]:
     """Return the tasks that could not be sized."""
-    return tuple(NotSized(one.task, one.why, one.fix) for one in sizing.not_sized)
+    return tuple(NotSized(one.task, one.why, one.remedy) for one in sizing.not_sized)
 
 
 def gaps(found: Sequence[dict[str, Any]]) -> tuple[Gap, ...]:

@@ -114,5 +114,5 @@ def task_times(sizing: Sizing) -> tuple[TaskTime, ...]:
     """Return how long each task takes, where that can be told."""
     return tuple(
         TaskTime(**{**one, **{name: None if one[name] is None else Measured(**one[name]) for name in MEASURED}})
-        for one in work(sizing)
+        for one in work(sizing.setting, [one.task for one in sizing.tasks], sizing.confidence)
     )

@@ -5,17 +5,19 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from evener.enquiry.filters import of_sheet, passes
 from evener.results import place as whole
-from evener.results.answer import KEPT, Answer, Worded
+from evener.results.answer import KEPT, OPTIONAL, Answer, Worded
 from evener.results.choice import Choice, choice
 from evener.results.explanation import Explanation, explain
-from evener.results.filtered import Filtered, filtered, passes
+from evener.results.filtered import Filtered, filtered
 from evener.results.place import Claim, Gap, NotSized, Place, Unsettled
 from evener.results.plans import Plans, TaskTime, plans, plans_by_cost, task_times
+from evener.results.second import WithSecond, with_second
 from evener.results.size import Size, Steps, size, steps
 from evener.results.survey import Survey, ask
 from evener.results.tractor import RankedTractor, ranked_tractor
-from evener.scoring.combinations.cautions import cautions
+from evener.scoring.advice.cautions import cautions
 from evener.scoring.combinations.scores import rank as by_rule
 from evener.scoring.core.draws import Draws
 from evener.scoring.core.printing import Units
@@ -78,6 +80,7 @@ class Ranking(Answer):
     reconcile : what the place probably needs and no task names
     cautions : what to check, and to be careful of
     filters : what filters took out, each with the best it took
+    second : the best two tractors beside the best one; None where it is not asked for, or no two share the work
     """
 
     place: Place
@@ -99,6 +102,7 @@ class Ranking(Answer):
     reconcile: tuple[Gap, ...]
     cautions: Worded[tuple[str, ...]]
     filters: tuple[Filtered, ...]
+    second: WithSecond | None = field(metadata=OPTIONAL)
     enquiry: Enquiry = field(repr=False, compare=False, metadata=KEPT)
 
     def rows(self, units: Units = "si") -> list[dict[str, Any]]:
@@ -155,7 +159,8 @@ class Ranking(Answer):
         evener.AnswerRefused
             It names nothing of this job, or cannot be held.
         """
-        return rank(self.enquiry.with_answer(question, said), top=len(self.tractors) or ROWS)
+        answered = self.enquiry.with_answer(question, said)
+        return rank(answered, top=len(self.tractors) or ROWS, second=self.second is not None)
 
     def explain(self, tractor_id: str) -> Explanation:
         """Return every step of what each task asks of one tractor.
@@ -168,16 +173,18 @@ class Ranking(Answer):
         return explain(self.enquiry, tractor_id)
 
 
-def rank(enquiry: Enquiry, *, top: int = ROWS, only: Sequence[Filter] = ()) -> Ranking:
+def rank(enquiry: Enquiry, *, top: int = ROWS, only: Sequence[Filter] = (), second: bool = False) -> Ranking:
     """Rank the tractors of an enquiry for its job, with margins and reasons.
 
     Parameters
     ----------
     enquiry : the job, the records, and the kinds to rank
     top : how many tractors to detail
-    only : filters of the tractors to pick among
+    only : filters of the tractors to pick among, beside the sheet's own
+    second : whether the best two tractors are looked for too
     """
     job, tractors = enquiry.job, enquiry.concerned
+    only = (*of_sheet(job), *only)
     sizing = size_job(job, enquiry.library)
     classes = [one for one in tractors if one.kind == "class"]
     among = [one for one in tractors if one.kind in enquiry.among]
@@ -197,7 +204,8 @@ def rank(enquiry: Enquiry, *, top: int = ROWS, only: Sequence[Filter] = ()) -> R
         scores = _in_order(scores, picks)
         class_picks = picks if among_classes else _by_cost(sizing, by_class, tractors)[0]
         by_class = by_class if class_picks is None else _in_order(by_class, class_picks)
-    pick = chosen.pick.tractor_id if chosen is not None and decides else surest
+    # Where no tractor is sure enough on every task there still is a plan: the one that costs least, the rest hired.
+    pick = chosen.pick.tractor_id if chosen is not None and (decides or surest is None) else surest
     first_class = by_class[0] if decides and by_class else next((one for one in by_class if one.meets), None)
     best = scores[0] if scores else None
     said = [tuple(cautions(sizing, best, units)) for units in UNITS]
@@ -222,6 +230,7 @@ def rank(enquiry: Enquiry, *, top: int = ROWS, only: Sequence[Filter] = ()) -> R
         reconcile=whole.gaps(reconcile(job, enquiry.library)),
         cautions=Worded(*said),
         filters=filtered(only, [one.tractor for one in (every if of_all is None else _in_order(every, of_all))]),
+        second=with_second(picks) if second and picks is not None else None,
         enquiry=enquiry,
     )
 

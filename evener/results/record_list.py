@@ -7,10 +7,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Literal, get_args
 
-from evener.enquiry.refused import Refused, WrongUse
+from evener.enquiry.refused import WrongUse
 from evener.results import choosing
 from evener.results.answer import SCHEMA, Answer
+from evener.results.families import meant
 from evener.schema import fields
+from evener.schema.store import connection as store_module
 from evener.schema.us_columns import us_column
 
 if TYPE_CHECKING:
@@ -110,9 +112,23 @@ def records(
     wanted = {name: value for name, value in (only or {}).items() if value is not None}
     strange = sorted(set(wanted) - set(fields.of(record)))
     if strange:
-        raise Refused(f"{kind} have no {' or '.join(strange)} to go by")
+        option = "among" if strange[0] == "kind" else strange[0]
+        raise WrongUse(f"{option}: {kind} have none to go by; leave it out")
+    known = fields.of(record)
+    for name, value in wanted.items():
+        if known[name].choices and value not in known[name].choices:
+            option = "among" if name == "kind" else name
+            raise WrongUse(f"{option} takes {', '.join(known[name].choices)}, not {value}")
+    if "family" in wanted:
+        wanted["family"] = _family(path, str(wanted["family"]))
     shown = tuple(choosing.field_named(record, name).name for name in columns)
     return RecordList(kind, shown, tuple(choosing.rows(path, record, only=wanted, where=where, sort=sort)))
+
+
+def _family(path: Path, name: str) -> str:
+    """Return the family that a word means."""
+    with store_module.open_read(path) as con:
+        return meant(name, store_module.read_families(con)).family
 
 
 def _held(known: Field, value: Any) -> Any:

@@ -29,7 +29,7 @@ class SheetFinding:
     ----------
     id : what kind of thing; see docs/findings.md
     row, column, raw : line, key and text of the sheet
-    message, fix : what is wrong, and what to write instead
+    message, remedy : what is wrong, and what to write instead
     """
 
     id: str
@@ -37,7 +37,7 @@ class SheetFinding:
     column: str | None
     raw: str | None
     message: str
-    fix: str
+    remedy: str
 
 
 @dataclass(frozen=True)
@@ -97,14 +97,14 @@ def _odd(one: Unlikely, units: Units) -> SheetFinding:
     of_tools = one.name == SPACING
     low, high = (show(value, one.unit, units, one.name) for value in (one.low, one.high))
     what = "such tools stand" if of_tools else f"{one.task.family.replace('_', ' ')}s of the library have"
-    fix = f"check it: {one.slip}?" if one.slip else "check the number and its unit, or name an implement record"
+    remedy = f"check it: {one.slip}?" if one.slip else "check the number and its unit, or name an implement record"
     return SheetFinding(
         "size-unlikely",
         one.task.line,
         "tools" if of_tools else one.name.rsplit("_", 1)[0].removeprefix("working_"),
         one.said,
         f"{one.task.name}: {one.said} is beyond what there is: {what} {low} to {high}{' apart' if of_tools else ''}",
-        fix,
+        remedy,
     )
 
 
@@ -127,7 +127,7 @@ def check(job: JobSheet | None, findings: Sequence[Finding], holdings: Holdings)
         return SheetCheck(told, area, missing, (), job.policy.units)
     sizing = size_job(job, holdings.library)
     left = tuple(
-        SheetFinding("task-not-sized", None, one.task, None, f"{one.task}: {one.why}.", f"{one.fix}.")
+        SheetFinding("task-not-sized", None, one.task, None, f"{one.task}: {one.why}.", f"{one.remedy}.")
         for one in sizing.not_sized
     )
     odd = tuple(_odd(one, job.policy.units) for task in job.tasks for one in unlikely(holdings.library, task))

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 from evener.results.answer import CLASS, OPTIONAL
 from evener.results.margins import Limit, Span, failures
+from evener.scoring.advice.remedies import Remedy, remedies
 from evener.scoring.combinations.margins import limiting
-from evener.scoring.combinations.remedies import Fix, fixes
 from evener.scoring.core.draws import quantile
 from evener.scoring.decision.ladder import same_size
 
@@ -62,7 +62,7 @@ class Step:
     adequacy: float
     meets: bool
     fails: tuple[Limit, ...]
-    fixes: tuple[Fix, ...]
+    remedies: tuple[Remedy, ...]
     limiting: Limit | None
 
 
@@ -120,6 +120,6 @@ def _step(sizing: Sizing, one: Score) -> Step:
         adequacy=one.adequacy,
         meets=one.meets,
         fails=failures(details),
-        fixes=tuple(fixes(sizing, one.offer, details)),
+        remedies=tuple(remedies(sizing, one.offer, details)),
         limiting=limit(sizing, one),
     )

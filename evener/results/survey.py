@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from evener.enquiry.filters import of_sheet, passes
 from evener.enquiry.refused import Refused
 from evener.results.answer import KEPT, Answer, contract
 from evener.results.place import Gap, NotSized, gaps
@@ -27,7 +28,7 @@ class Pick:
 
 @dataclass(frozen=True)
 class AnswerPick:
-    """The pick for one part of what an answer may be, and the share of that part."""
+    """The pick for one part of what an answer may be, and the share of that part; `or_else` where it flips."""
 
     answer: str
     share: float
@@ -35,6 +36,7 @@ class AnswerPick:
     label: str | None
     pto_power: float | None
     unit: str
+    or_else: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -46,8 +48,10 @@ class Question:
     id : what `with_answer` takes
     question, how : as it is put to the customer, and what it takes to answer
     now : what the sheet says, or what stands in for it
+    said : whether the sheet says something of it
     chance_changes_pick : how likely knowing it changes the pick
     worth_a_year : money that knowing it is expected to save in a year; None where no money is reckoned
+    worth_asking : whether it can change the pick and is worth the trouble
     picks : the pick by answer
     """
 
@@ -55,8 +59,10 @@ class Question:
     question: str
     how: str
     now: str
+    said: bool
     chance_changes_pick: float
     worth_a_year: float | None
+    worth_asking: bool
     picks: tuple[AnswerPick, ...]
 
 
@@ -169,6 +175,10 @@ class Survey(Answer):
         return ask(self.enquiry.with_answer(question, said), units=self.units)
 
 
+def _answer_pick(part: dict[str, Any]) -> AnswerPick:
+    return AnswerPick(**{**part, "or_else": tuple(part["or_else"])})
+
+
 def ask(enquiry: Enquiry, *, units: Units | None = None, seeds: int = 0) -> Survey:
     """Say what to ask or measure next, and what each answer would change.
 
@@ -187,10 +197,17 @@ def ask(enquiry: Enquiry, *, units: Units | None = None, seeds: int = 0) -> Surv
         kinds = " or ".join(enquiry.among)
         raise Refused(f"no record of kind {kinds} is in the store. See: evener list tractors")
     shown = units or enquiry.job.policy.units
-    found = asking.ask(enquiry.job, enquiry.library, enquiry.tractors, among=enquiry.among, units=shown, seeds=seeds)
-    questions = (
-        Question(**{**one, "picks": tuple(AnswerPick(**part) for part in one["picks"])}) for one in found["questions"]
+    own = of_sheet(enquiry.job)
+    found = asking.ask(
+        enquiry.job,
+        enquiry.library,
+        enquiry.tractors,
+        among=enquiry.among,
+        units=shown,
+        seeds=seeds,
+        passes=(lambda one: passes(own, one)) if own else None,
     )
+    questions = (Question(**{**one, "picks": tuple(map(_answer_pick, one["picks"]))}) for one in found["questions"])
     stability = found["stability"]
     if stability is not None:
         chances = {name: (low, high) for name, (low, high) in stability["chances"].items()}

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from evener.results.margins import Limit, TaskMargins, failures
 from evener.results.size import limit
-from evener.scoring.combinations.remedies import Fix, fixes
+from evener.scoring.advice.remedies import Remedy, remedies
 
 if TYPE_CHECKING:
     from evener.scoring.combinations.scores import Score
@@ -32,7 +32,7 @@ class RankedTractor:
     limiting : where it is tightest, or what it is shortest of
     fails : everything that it does not meet as surely as asked
     assumed : fields that its class stands in for
-    fixes : what it needs fitted, and what would close its gaps
+    remedies : what it needs fitted, and what would close its gaps
     tasks : its margins, task by task
     """
 
@@ -50,7 +50,7 @@ class RankedTractor:
     limiting: Limit | None
     fails: tuple[Limit, ...]
     assumed: tuple[str, ...]
-    fixes: tuple[Fix, ...]
+    remedies: tuple[Remedy, ...]
     tasks: tuple[TaskMargins, ...]
 
 
@@ -80,6 +80,6 @@ def ranked_tractor(
         limiting=limit(sizing, one),
         fails=failures(details),
         assumed=tuple(one.offer.assumed(sizing.tasks)),
-        fixes=tuple(fixes(sizing, one.offer, details)),
+        remedies=tuple(remedies(sizing, one.offer, details)),
         tasks=tuple(TaskMargins.of(task) for task in details),
     )

@@ -161,7 +161,7 @@ def _task(shed: Shed, found: Matrix, made: Planning, tools: dict[int | None, Too
         driver=tractor.owner,
         machine=cell.tool,
         machine_owner=tool.owner if tool is not None else tractor.owner,
-        remedies=tuple(Worded(remedy(fix, "si"), remedy(fix, "us")) for fix in cell.remedies),
+        remedies=tuple(Worded(remedy(each, "si"), remedy(each, "us")) for each in cell.remedies),
         days=tuple(DayPlan(made.days.date(day.day).isoformat(), round(day.hours, 2), day.late) for day in one.days),
         hours=round(way.hours, 2),
         road=Amount(way.km, "km"),

@@ -10,6 +10,7 @@ from evener.results.sheet_check import SheetFinding
 
 if TYPE_CHECKING:
     from evener.enquiry.sheds import ReadShed
+    from evener.schema.shed import Shed
     from evener.scoring.core.printing import Units
 
 
@@ -27,6 +28,26 @@ class MemberLine:
 
 
 @dataclass(frozen=True)
+class LendingLine:
+    """One limit on lending that is obeyed.
+
+    Attributes
+    ----------
+    thing, owner : id of the tractor or machine, and whose
+    rule : not lent, or with driver only
+    first, last : days it holds on, by the calendar; None for the whole season
+    words : the remark that says so; blank where the shed file does
+    """
+
+    thing: str
+    owner: str | None
+    rule: str
+    first: str | None
+    last: str | None
+    words: str
+
+
+@dataclass(frozen=True)
 class ShedCheck(Answer):
     """A shed, checked.
 
@@ -36,12 +57,14 @@ class ShedCheck(Answer):
     findings : what refuses it or is remarkable, in the order of its lines
     refused : whether nothing can be planned with it
     members : what each has and asks; empty where it is refused
+    lending : limits on lending that are obeyed
     """
 
     shed: str
     findings: tuple[SheetFinding, ...]
     refused: bool
     members: tuple[MemberLine, ...]
+    lending: tuple[LendingLine, ...] = ()
     units: Units = field(default="us", repr=False, compare=False, metadata=KEPT)
 
     def rows(self, units: Units = "si") -> list[dict[str, Any]]:
@@ -73,4 +96,29 @@ def check(read: ReadShed) -> ShedCheck:
         )
         for member in shed.members
     )
-    return ShedCheck(shed.name, findings, refused=False, members=members, units=shed.units)  # type: ignore[arg-type]
+    return ShedCheck(shed.name, findings, refused=False, members=members, lending=_lending(shed), units=_units(shed))
+
+
+def _lending(shed: Shed) -> tuple[LendingLine, ...]:
+    owners = {one.tractor_id: one.owner for one in shed.tractors}
+    owners |= {one.implement_id: one.owner for one in shed.machines}
+    told = [
+        LendingLine(
+            one.thing,
+            owners.get(one.thing),
+            "not lent",
+            None if one.first is None else one.first.isoformat(),
+            None if one.last is None else one.last.isoformat(),
+            one.words,
+        )
+        for one in shed.kept
+    ]
+    told += [
+        LendingLine(one.thing, owners.get(one.thing), "with driver only", None, None, one.words)
+        for one in shed.with_driver
+    ]
+    return tuple(told)
+
+
+def _units(shed: Shed) -> Units:
+    return shed.units  # type: ignore[return-value]

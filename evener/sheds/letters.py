@@ -1,4 +1,4 @@
-"""A letter to a member: what of his was used and assumed, what falls short, its cures, whom to ask and when."""
+"""A letter to a member: what of his was used and assumed, what falls short, its remedies, whom to ask and when."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from evener.results.answer import KEPT, Answer, Worded
+from evener.schema.certainty import is_unsure
 from evener.scoring.core.printing import show
 from evener.scoring.shed.cells import COVERS, DOES_NOT, NOT_KNOWN, WITH
 from evener.sheds.words import named, plate, remedy, why
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
     from evener.scoring.shed.matrix import Matrix
     from evener.sheds.season import Assignment, TaskPlan
 
-CURES = 3
+REMEDIES = 3
 USED = (
     ("pto_power_kw", "kW", "PTO power"),
     ("mass_kg", "kg", "mass"),
@@ -43,7 +44,7 @@ class Figure:
 
 
 @dataclass(frozen=True)
-class Cure:
+class Remedy:
     """One way out, the cheapest first: what to do, and with whom."""
 
     kind: str
@@ -52,11 +53,11 @@ class Cure:
 
 @dataclass(frozen=True)
 class Shortfall:
-    """One task that his own tractor does not do, or is not known to: by how much, and three cures."""
+    """One task that his own tractor does not do, or is not known to: by how much, and three remedies."""
 
     task: str
     own: Worded[str]
-    cures: tuple[Cure, ...]
+    remedies: tuple[Remedy, ...]
 
 
 @dataclass(frozen=True)
@@ -81,7 +82,7 @@ class Letter(Answer):
     shed, member : the shed, and to whom
     figures : his figures that were used, and those that had to be assumed
     appeals : figures which, read or weighed, would change an answer, and to what
-    shortfalls : what falls short of his work, and cures by their cost
+    shortfalls : what falls short of his work, and remedies by their cost
     visits : his work, day by day
     lent : where his tractors and machines go
     undone : his work that is left, and why
@@ -154,7 +155,7 @@ def _figures(tractor: Tractor) -> list[Figure]:
         if name == "loader_lift_kg" and value is None:
             continue
         used = None if value is None else _both(lambda units, value=value, unit=unit: show(value, unit, units))
-        found.append(Figure(tractor.tractor_id, words, used, value is None or name in tractor.estimated))
+        found.append(Figure(tractor.tractor_id, words, used, value is None or is_unsure(tractor.estimated, name)))
     return found
 
 
@@ -221,35 +222,35 @@ def _cures(
     nearest: Cell | None,
     family: str,
     planned: str | None,
-) -> list[Cure]:
-    """Return up to three cures in the order of their cost: read a figure, fit what he has, borrow, hire, own."""
-    cures: list[Cure] = []
+) -> list[Remedy]:
+    """Return up to three remedies in the order of their cost: read a figure, fit what he has, borrow, hire, own."""
+    remedies: list[Remedy] = []
     known = nearest is not None and nearest.verdict == NOT_KNOWN
     if nearest is not None and known:
-        cures.append(Cure("read", _both(lambda units: "; ".join(plate(one, units) for one in nearest.plates))))
+        remedies.append(Remedy("read", _both(lambda units: "; ".join(plate(one, units) for one in nearest.plates))))
     fitted = next((cell for cell in mine if cell.verdict == WITH), None)
     if fitted is not None:
-        cures.append(Cure("fit", _both(lambda units: "; ".join(remedy(one, units) for one in fitted.remedies))))
+        remedies.append(Remedy("fit", _both(lambda units: "; ".join(remedy(one, units) for one in fitted.remedies))))
     lenders = [cell for cell in of if cell.covers and cell not in mine]
     if planned is not None:
-        cures.append(Cure("borrow", Worded(planned, planned)))
+        remedies.append(Remedy("borrow", Worded(planned, planned)))
     elif lenders:
         cell = min(lenders, key=lambda cell: (cell.verdict == WITH, cell.hours or 0.0, cell.tractor))
         tractor = shed.tractors[cell.tractor]
         text = f"ask {tractor.owner} for {tractor.tractor_id} with {cell.tool}"
-        cures.append(Cure("borrow", Worded(text, text)))
+        remedies.append(Remedy("borrow", Worded(text, text)))
     hours = min((cell.hours for cell in of if cell.hours is not None), default=None)
     long = "" if hours is None else f" for about {hours:.0f} h"
     kind = family.replace("_", " ")
     hire = f"hire it done{long}" if of else f"hire it done, or borrow a {kind} from outside the shed"
-    cures.append(Cure("hire", Worded(hire, hire)))
+    remedies.append(Remedy("hire", Worded(hire, hire)))
     need = _need(nearest)
     if need is not None:
-        cures.append(Cure("own", need))
+        remedies.append(Remedy("own", need))
     else:
-        text = f"own a {kind} together: evener own-jointly says which"
-        cures.append(Cure("own", Worded(text, text)))
-    return cures[:CURES]
+        text = f"own a {kind} together: ask the shed which"
+        remedies.append(Remedy("own", Worded(text, text)))
+    return remedies[:REMEDIES]
 
 
 def _need(nearest: Cell | None) -> Worded[str] | None:

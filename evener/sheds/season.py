@@ -101,7 +101,7 @@ class RulePlan:
     road : road driven
     worst, worst_share : who has most of his work late or undone, and how much of it [1]
     undone_more, late_days_more, road_more : its price: how much more than the plan that favours nobody
-    gap : distance to what no plan can better [1]
+    within : distance to what no plan can better [1]
     levels : what was minimised, in order
     """
 
@@ -118,7 +118,7 @@ class RulePlan:
     undone_more: int
     late_days_more: int
     road_more: Amount
-    gap: float
+    within: float
     levels: tuple[LevelReached, ...]
 
 

@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from evener.enquiry.refused import WrongUse
+from evener.enquiry.refused import Refused, WrongUse
 from evener.scoring.core.draws import Draws
+from evener.scoring.shed.lending import lent
 from evener.scoring.shed.matrix import DRAWS, Matrix, matrix
 from evener.scoring.shed.planning.model import EXACT
 from evener.scoring.shed.planning.plan import rules
@@ -65,7 +66,8 @@ class Shed:
     @cached_property
     def found(self) -> Matrix:
         """What every combination does of every task."""
-        return matrix(self.record, self.read.holdings.library, self.classes, draws=Draws(n=DRAWS))
+        found = matrix(self.record, self.read.holdings.library, self.classes, draws=Draws(n=DRAWS))
+        return lent(self.record, found)
 
     def check(self) -> ShedCheck:
         """Say what is missing, double or impossible, before anything is computed."""
@@ -92,7 +94,7 @@ class Shed:
         beside: Sequence[str] = SIDE_BY_SIDE,
         by: str = "hectares",
         tasks: Sequence[str] = (),
-        gap: float | None = None,
+        within: float | None = None,
     ) -> Assignment:
         """Plan the season: which combination does each task on which days, by rules of fairness side by side.
 
@@ -102,7 +104,7 @@ class Shed:
         beside : rules to set beside it
         by : hectares or hours: what members' shares are taken by
         tasks : names of members, or of tasks; all where left out
-        gap : relative distance to the bound that is good enough; exact for small sheds, 1 % for large ones, left out
+        within : relative distance to the bound that is good enough; exact for small sheds, 1 % for large ones, left out
 
         Raises
         ------
@@ -114,9 +116,9 @@ class Shed:
                 raise WrongUse(f"{name} takes {', '.join(rules())}, not {value}")
         if by not in BY:
             raise WrongUse(f"by takes {' or '.join(BY)}, not {by}")
-        if gap is not None and not 0 <= gap < 1:
-            raise WrongUse(f"gap is a share from 0 to under 1, not {gap}")
-        near = gap if gap is not None else EXACT if len(self.found.cells) <= FEW else ONE_PER_CENT
+        if within is not None and not 0 <= within < 1:
+            raise WrongUse(f"within takes a share from 0 to under 1, not {within}")
+        near = within if within is not None else EXACT if len(self.found.cells) <= FEW else ONE_PER_CENT
         asked = Asked(rule, tuple(beside), by_hours=by == "hours", gap=near)
         return assign(self.record, self.found, asked, only=self.numbers(tasks) if tasks else None)
 
@@ -144,7 +146,7 @@ class Shed:
         return own_jointly(self.record, self.found, holdings, self.classes, among=among, top=top, hire=hire)
 
     def letter(self, owner: str, *, rule: str = OWN_FIRST) -> Letter:
-        """Write to a member: what of his was used and assumed, what falls short, the cures, whom to ask and when.
+        """Write to a member: what of his was used and assumed, what falls short, the remedies, whom to ask and when.
 
         Parameters
         ----------
@@ -153,12 +155,17 @@ class Shed:
 
         Raises
         ------
-        evener.JobRefused, evener.WrongUse
+        evener.JobRefused, evener.Refused
             The shed is refused, or nobody of that name is a member.
         """
         names = {member.name.casefold(): member.name for member in self.record.members}
+        names |= {
+            alias.casefold(): names[meant.casefold()]
+            for alias, meant in self.read.holdings.aliases.items()
+            if meant.casefold() in names
+        }
         if owner.strip().casefold() not in names:
-            raise WrongUse(f"owner: no member is called {owner!r}; there are {', '.join(names.values())}")
+            raise Refused(f"no member is called {owner!r}; there are {', '.join(names.values())}")
         plan = self.assign(rule=rule, beside=())
         return letter(self.record, self.found, plan, names[owner.strip().casefold()])
 
@@ -175,6 +182,6 @@ class Shed:
                 if said in (one.member.name.casefold(), one.task.name.casefold(), one.label.casefold())
             ]
             if not meant:
-                raise WrongUse(f"task: nobody and nothing here is called {name!r}; evener shed lists members")
+                raise Refused(f"no member and no task is called {name!r}. See: evener shed SHED")
             found += meant
         return tuple(sorted(set(found)))

@@ -11,6 +11,7 @@ from evener.schema.shed import Member
 from evener.scoring.core.draws import Draws
 from evener.scoring.shed.jobs import tools_of
 from evener.scoring.shed.jointly import Worth, by_need, by_use, worth
+from evener.scoring.shed.lending import lent
 from evener.scoring.shed.matrix import DRAWS, Matrix, matrix
 from evener.scoring.shed.planning.plan import plan
 from evener.scoring.shed.seasons import planning
@@ -144,7 +145,7 @@ def own_jointly(
     tractors = [one for one in holdings.tractors if one.kind == among and one.owner not in _names(shed)]
     machines = _machines(shed, found, holdings, missed)
     wider = _with(shed, home, tractors, machines)
-    wide = matrix(wider, holdings.library, classes, draws=Draws(n=DRAWS), weights=False)
+    wide = lent(wider, matrix(wider, holdings.library, classes, draws=Draws(n=DRAWS), weights=False))
     new_tools = {tool.number for tool in tools_of(wider) if tool.owner == JOINTLY}
     search = Search(wider, wide, missed, len(shed.tractors), new_tools)
     candidates = []

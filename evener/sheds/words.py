@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from evener.results.answer import Worded
 from evener.scoring.core.printing import show
-from evener.scoring.shed.cells import DOES_NOT, NOT_KNOWN, WITH
+from evener.scoring.shed.cells import DOES_NOT, NOT_KNOWN, NOT_LENT, WITH
 
 if TYPE_CHECKING:
     from evener.scoring.core.printing import Units
@@ -49,11 +49,15 @@ def _why(cell: Cell, units: Units) -> str:
 
 def _short(cell: Cell, units: Units) -> str:
     what = named(cell.axis or "")
+    if cell.axis == NOT_LENT:
+        return cell.has or what
     if cell.asked is not None:
         return f"{what}: asks {cell.asked}, has {cell.has}"
     if cell.need is None or cell.unit is None:
         return what
     asks, far = show(cell.need, cell.unit, units), f"{max(1, round(100 * (cell.short or 0.0)))} % short"
+    if cell.axis in ("front_axle", "rear_axle"):
+        return f"{what}: too little is left on it, {far}"
     has = "" if cell.capacity is None else f", has {show(cell.capacity, cell.unit, units)}"
     return f"{what}: asks {asks}{has}, {far}"
 

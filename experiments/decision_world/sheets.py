@@ -6,6 +6,10 @@ from experiments.decision_world.customers import Customer, Job
 from experiments.decision_world.truths import Behind, Truth
 
 PLACE = "place"
+GAPS = {"bale_lifted": "bale_spear", "fed": "bale_spear", "snow_cleared": "snow_blower", "hay_cut": "disc_mower"} | {
+    "hay_baled": "round_baler",
+    "cleared": "rotary_cutter",
+}
 RATED = (
     "rotary_cutter",
     "finish_mower",
@@ -136,6 +140,14 @@ def answered(customer: Customer, truth: Truth, question: str) -> str | None:
             "steepest": f"{100 * truth.steepest:.1f} %",
             "texture": truth.texture,
         }
-        return ground.get(key)
+        return ground.get(key) or _is_done(customer, truth, key)
     job = next((one for one in customer.named if one.name.replace(" ", "-") == where), None)
     return None if job is None else answer(job, truth.jobs[job.name], key)
+
+
+def _is_done(customer: Customer, truth: Truth, rule: str) -> str | None:
+    """Return whether work that a rule asks about is there although nobody named it."""
+    if rule not in GAPS:
+        return None
+    unnamed = [job.name for job in customer.jobs if not job.named and job.machine.family == GAPS[rule]]
+    return "yes" if any(truth.jobs[name].comes for name in unnamed) else "no"

@@ -18,6 +18,7 @@ from itertools import zip_longest
 
 from evener.ingest import findings
 from evener.ingest.findings import Finding
+from evener.ingest.text.places import heading_of
 from evener.schema import fields, units
 from evener.schema.fields import Field
 from evener.schema.units import Measures
@@ -143,20 +144,21 @@ def match(
     known = fields.of(record)
     spelled = _spellings(record)
     settled = {_folded(header): choice for header, choice in (choices or {}).items()}
-    present = {_folded(header) for header in headers}
+    present = {_folded(said) for header in headers for said in (header, heading_of(header))}
     matches: list[Match] = []
     noticed: list[Finding] = [
         findings.UnusedMapping(column=header) for header in choices or {} if _folded(header) not in present
     ]
     for position, (header, below) in enumerate(zip_longest(headers, units_row[: len(headers)])):
-        chosen = settled.get(_folded(header))
+        heading = heading_of(header)
+        chosen = settled.get(_folded(header), settled.get(_folded(heading)))
         if chosen is not None:
             implies = {"engine_power_kind": chosen.engine} if chosen.engine else {}
             one = Match(header, position, known[chosen.field] if chosen.field else None, chosen.unit, implies)
         else:
-            one = _match(header, position, spelled)
+            one = dataclasses.replace(_match(heading, position, spelled), header=header)
             if one.field is None and not header.startswith(OWN_HEADING) and not _NO_HEADING.fullmatch(header):
-                noticed.append(_unmatched(header, record, spelled))
+                noticed.append(dataclasses.replace(_unmatched(heading, record, spelled), column=header))
         if one.field is not None and one.field.unit and below is not None:
             if one.unit is not None and chosen is None and not _same_unit(one.unit, below):
                 noticed.append(findings.UnitsDiffer(column=header, values={"unit": below, "field": one.field.name}))

@@ -8,6 +8,7 @@ sheet = "Stock"          # sheet of a workbook
 [columns]
 "HP" = { field = "pto_power_kw", unit = "hp" }
 "Bay" = { field = "" }    # left out on purpose
+"column F" = { field = "mass_kg", unit = "lb" }    # by its place: the sixth; also "6"
 
 [values."Type"]              # what the words of a column stand for
 "Kreiselegge" = "power_harrow"
@@ -20,14 +21,16 @@ import json
 import stat
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Any, ClassVar, cast
 
 from evener.ingest.columns import headers
 from evener.ingest.columns.headers import Choice, Match
+from evener.ingest.files.readers import Table
 from evener.ingest.text.cells import DecimalMark
+from evener.ingest.text.places import heading_of, place
 from evener.schema import fields, units
 from evener.schema.units import Measures
 
@@ -158,6 +161,50 @@ def _choice(header: str, said: Any, record: str) -> Choice | str:
     return Choice(name or None, unit, engine)
 
 
+def said_column(text: str, record: str) -> tuple[str, Choice]:
+    """Return a heading, or a place, and what it means, from one text: "column C=mass_kg lb", "Bay=".
+
+    Parameters
+    ----------
+    text : HEADING=FIELD, with the unit of bare numbers behind it where there is one
+    record : kind of record whose field it names
+
+    Raises
+    ------
+    WrongMapping
+        It says no such thing; the text says what to type.
+    """
+    heading, equals, said = text.rpartition("=")
+    name, _, unit = said.strip().partition(" ")
+    if not equals or not heading.strip():
+        raise WrongMapping(f"{text!r} names no column: write --column 'HEADING=FIELD UNIT', or 'column C=FIELD UNIT'.")
+    choice = _choice(heading.strip(), {"field": name, **({"unit": unit.strip()} if unit.strip() else {})}, record)
+    if isinstance(choice, str):
+        raise WrongMapping(f"{choice}. See: evener fields {record}.")
+    return heading.strip(), choice
+
+
+def placed(mapping: FileMapping, table: Table) -> FileMapping:
+    """Return a mapping with headings alone, where it says columns by their place in the file.
+
+    Parameters
+    ----------
+    mapping : what is settled, by heading or by place: "column C", "3"
+    table : the file
+    """
+    held = {" ".join(header.split()).casefold() for name in table.headers for header in (name, heading_of(name))}
+    at = dict(zip(table.places, table.headers, strict=False))
+
+    def heading(said: str) -> str:
+        # A heading that looks like a place goes before it.
+        number = None if " ".join(said.split()).casefold() in held else place(said)
+        return at.get(number, said) if number is not None else said
+
+    columns = {heading(said): choice for said, choice in mapping.columns.items()}
+    values = {heading(said): words for said, words in mapping.values.items()}
+    return replace(mapping, columns=columns, values=values)
+
+
 def written(matches: list[Match], record: str, mapping: FileMapping) -> str:
     """Return a mapping as TOML, to be edited and used again.
 
@@ -182,11 +229,9 @@ def written(matches: list[Match], record: str, mapping: FileMapping) -> str:
     lines += ["", "[columns]"]
     seen: set[str] = set()
     for one in matches:
-        if one.header in seen:
-            lines.append(f"# a second column is headed {json.dumps(one.header)}: rename one of the two in the file")
-            continue
+        if one.header not in seen:  # a description that names the rows too stands once more behind the headings
+            lines += _lines(one, record)
         seen.add(one.header)
-        lines += _lines(one, record)
     return "\n".join(lines) + "\n"
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import csv
 import io
 import re
@@ -15,6 +16,7 @@ from evener.ingest.files.grids import (
     LARGEST_CELL,
     Grid,
     NoTable,
+    check_cells,
     check_width,
     fitted,
     grid_of,
@@ -27,6 +29,7 @@ from evener.ingest.text.texts import Coder, joined
 
 DELIMITERS = (",", ";", "\t", "|")
 _SAMPLE = 1 << 16
+_PIECE = 1 << 20
 # The Windows codepage is the last resort: it reads nearly any bytes, so it is named in the report.
 _MARKS = (
     (b"\xef\xbb\xbf", "utf-8-sig"),
@@ -37,8 +40,8 @@ _MARKS = (
 _STATED = re.compile(r"sep=(?P<mark>[,;\t|])\s*\Z", re.IGNORECASE)
 
 
-def decode(content: bytes) -> tuple[str, str]:
-    """Return the text of some bytes and the encoding it was read in.
+def as_utf8(content: bytes) -> tuple[bytes, str]:
+    """Return the text of some bytes in UTF-8, and the encoding it was read in.
 
     Raises
     ------
@@ -48,13 +51,24 @@ def decode(content: bytes) -> tuple[str, str]:
     marked = next((encoding for mark, encoding in _MARKS if content.startswith(mark)), None)
     for encoding in [marked] if marked else ["utf-8", "cp1252"]:
         try:
-            text = content.decode(encoding)
+            text = _turned(content, encoding)
         except UnicodeDecodeError:
             continue
-        if "\x00" in text:
+        if b"\x00" in text:
             break
         return text, encoding
     raise NoTable("is no text in UTF-8, UTF-16 or Windows-1252. Save it as CSV in UTF-8.")
+
+
+def _turned(content: bytes, encoding: str) -> bytes:
+    if encoding not in ("utf-8", "utf-8-sig"):
+        return content.decode(encoding).encode()
+    # A piece at a time: one sign beyond the common ones would make the whole text take four times its bytes.
+    decoder = codecs.getincrementaldecoder("utf-8")()
+    for start in range(0, len(content), _PIECE):
+        decoder.decode(content[start : start + _PIECE])
+    decoder.decode(b"", final=True)
+    return content.removeprefix(codecs.BOM_UTF8) if encoding == "utf-8-sig" else content
 
 
 def delimiter_of(text: str) -> str:
@@ -72,35 +86,36 @@ def delimiter_of(text: str) -> str:
     return max(DELIMITERS, key=cut)
 
 
-def grid_in(text: str, knows: Knows | None, content: bytes | None = None) -> Grid | None:
+def grid_in(text: bytes, knows: Knows | None) -> Grid | None:
     """Return the grid of delimited text, or None when nothing is in it.
 
     Parameters
     ----------
-    text : the whole file
-    content : the same in UTF-8, where it is at hand
+    text : the whole file, in UTF-8
     knows : whether a text is a heading; the first row with anything in it is taken when left out
 
     Raises
     ------
     NoTable
-        A quotation mark is not closed, or a cell is longer than any value.
+        A quotation mark is not closed, a cell is longer than any value, or there are more cells than are read.
     """
-    mark = delimiter_of(text)
-    end = text.find("\n")
-    if end > 0 and _STATED.match(text[:end]):
-        text, content = text[end:], None  # a blank line stands in its place, so that the others keep their numbers
-    if '"' in text:
+    head = text[:_SAMPLE].decode(errors="ignore")  # a sign may be cut in two at its end
+    mark = delimiter_of(head)
+    end = head.find("\n")
+    if end > 0 and _STATED.match(head[:end]):
+        # A blank line stands in its place, so that the others keep their numbers.
+        text = text[text.find(b"\n") :]
+    if b'"' in text:
         return grid_of(_rows(text, mark), knows)
-    plain = text.replace("\r\n", "\n") if "\r" in text else text
-    if "\r" in plain:
+    plain = text.replace(b"\r\n", b"\n") if b"\r" in text else text
+    if b"\r" in plain:
         return grid_of(_rows(text, mark), knows)
-    return _plain_grid(plain, content if content is not None and plain is text else plain.encode(), mark, knows)
+    return _plain_grid(plain, mark, knows)
 
 
-def _rows(text: str, mark: str) -> Iterator[Row]:
+def _rows(text: bytes, mark: str) -> Iterator[Row]:
     csv.field_size_limit(LARGEST_CELL)
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=True)
+    reader = csv.reader(io.TextIOWrapper(io.BytesIO(text), "utf-8", newline=""), delimiter=mark, strict=True)
     line = 1
     try:
         for cells in reader:
@@ -110,9 +125,9 @@ def _rows(text: str, mark: str) -> Iterator[Row]:
         raise NoTable(f"cannot be read from line {line} on: {error}. Look for an open quotation mark.") from None
 
 
-def _plain_grid(text: str, content: bytes, mark: str, knows: Knows | None) -> Grid | None:
+def _plain_grid(text: bytes, mark: str, knows: Knows | None) -> Grid | None:
     """Return the grid of text without quotation marks, where each line is a row."""
-    whole_lines = text.rfind("\n", 0, _SAMPLE) + 1
+    whole_lines = text.rfind(b"\n", 0, _SAMPLE) + 1
     head = list(islice(_rows(text[:whole_lines], mark), HEAD))
     place = heading_place(head, knows)
     if place is None or len(text) <= _SAMPLE:
@@ -120,10 +135,11 @@ def _plain_grid(text: str, content: bytes, mark: str, knows: Knows | None) -> Gr
     upper, place, headings = headings_at(head, place, knows)
     line = head[place][0]
     check_width(headings)
+    check_cells(text.count(b"\n") * len(headings))
     start = 0
     for _ in range(line):
-        start = content.find(b"\n", start) + 1 or len(content)
-    lines, columns, odd = splitting.split(content, start, line + 1, mark, len(headings))
+        start = text.find(b"\n", start) + 1 or len(text)
+    lines, columns, odd = splitting.split(text, start, line + 1, mark, len(headings))
     grid = Grid(head[:upper], line, headings, lines, columns, [])
     fits: list[Row] = []
     for at, cells in odd:

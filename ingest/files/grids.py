@@ -13,6 +13,7 @@ from itertools import chain, islice
 import numpy as np
 from numpy.typing import NDArray
 
+from evener.ingest import ceilings
 from evener.ingest.files.stacked import Knows, Row, stacked
 from evener.ingest.text.texts import Coder, Texts
 
@@ -21,6 +22,7 @@ MOST_COLUMNS = 1000
 HEAD = 40  # rows among which the headings are looked for
 _FEW = 2  # headings that must be recognised before a row further down is taken for the one of headings
 _CHUNK = 1 << 15
+_PART = "Part it into several files, or leave out columns that no field takes."
 
 
 class NoTable(Exception):
@@ -108,6 +110,48 @@ def check_width(headings: list[str]) -> None:
         raise NoTable(f"has {named_width(headings)} columns; the most that is read is {MOST_COLUMNS}.")
 
 
+def check_cells(count: int) -> None:
+    """Refuse more cells than are read of one file.
+
+    Raises
+    ------
+    NoTable
+        There are more.
+    """
+    if count > ceilings.MOST_CELLS:
+        raise NoTable(f"has more than {ceilings.MOST_CELLS:,} cells, the most that is read at once. {_PART}")
+
+
+def check_odd(count: int) -> None:
+    """Refuse more lines than a list ever has that are blank or do not fit the headings.
+
+    Raises
+    ------
+    NoTable
+        There are more.
+    """
+    if count > ceilings.MOST_ODD:
+        many = f"{ceilings.MOST_ODD:,} lines that are blank or have another number of cells than the headings"
+        raise NoTable(f"has more than {many}. Look at the row of headings, and at the mark that parts the columns.")
+
+
+def check_texts(count: int) -> None:
+    """Refuse more different texts than the memory holds: a list repeats its words, and each is held once.
+
+    Parameters
+    ----------
+    count : bytes that the different texts take
+
+    Raises
+    ------
+    NoTable
+        There are more.
+    """
+    if count > ceilings.MOST_TEXT:
+        many = f"{ceilings.MOST_TEXT >> 20} MB of different texts"
+        raise NoTable(f"holds more than {many}, the most that is read at once. {_PART}")
+
+
 def fitted(cells: list[str], headings: list[str]) -> list[str] | None:
     """Return a row's cells, one per heading, or None when they are too few or too many.
 
@@ -132,7 +176,7 @@ def grid_of(rows: Iterable[Row], knows: Knows | None) -> Grid | None:
     Raises
     ------
     NoTable
-        There are more columns than any list has.
+        There are more columns or cells than any list has.
     """
     coming = iter(rows)
     head = list(islice(coming, HEAD))
@@ -157,8 +201,11 @@ def grid_of(rows: Iterable[Row], knows: Knows | None) -> Grid | None:
             else:
                 even.append(fit)
                 lines.append(at)
+        check_cells(len(lines) * len(headings))
+        check_odd(len(grid.odd))
         for coder, column in zip(coders, zip(*even, strict=True), strict=bool(even)):
             coder.add(column)
+        check_texts(sum(coder.distinct_bytes for coder in coders))
     grid.lines = np.array(lines, np.int64)
     grid.columns = [coder.column() for coder in coders]
     return grid

@@ -6,6 +6,7 @@ Each is recognised by its form, reported with its lines, and not loaded. A row t
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
@@ -19,6 +20,7 @@ from evener.ingest.files.grids import Grid, is_blank
 from evener.ingest.files.stacked import Row
 from evener.ingest.finding import Finding, listed
 from evener.ingest.text import cells
+from evener.ingest.text.places import headed
 from evener.ingest.text.texts import Texts
 from evener.schema import units
 
@@ -45,18 +47,20 @@ class Layout:
 
     Attributes
     ----------
-    headings : column headings, none of them blank
+    headings : column headings, none of them blank, each once
     units : the unit a row of units gives each column, or None
     columns : the cells of each column
     lines : line of the file of each row
     refused : text of the rows that have no place in the columns, by line
     findings : what was left out, and the rows refused
+    places : place of each column in the file, counted from 1; 0 for that of the sections
     """
 
     headings: tuple[str, ...]
     units: tuple[str | None, ...]
     columns: tuple[Texts, ...]
     lines: NDArray[np.int64]
+    places: tuple[int, ...] = ()
     refused: dict[int, tuple[str, ...]] = field(default_factory=dict)
     findings: tuple[Finding, ...] = ()
 
@@ -107,7 +111,7 @@ def laid_out(grid: Grid) -> Layout:
     ]
     held = grid.columns if keep.all() else [column.take(keep) for column in grid.columns]
     named = [place for place, heading in enumerate(grid.headings) if heading.strip() or not _is_empty(held[place])]
-    headings = tuple(" ".join(grid.headings[place].split()) or f"(column {place + 1})" for place in named)
+    headings = _headings([" ".join(grid.headings[place].split()) for place in named], named)
     noticed += [
         findings.NoHeading(column=heading)
         for heading, place in zip(headings, named, strict=True)
@@ -119,8 +123,18 @@ def laid_out(grid: Grid) -> Layout:
         units=(*(given[place] for place in named), *([None] if section else [])),
         columns=(*(held[place] for place in named), *section),
         lines=grid.lines[keep],
+        places=(*(place + 1 for place in named), *([0] if section else [])),
         refused={line: tuple(found) for line, found in odd},
         findings=tuple(noticed),
+    )
+
+
+def _headings(said: Sequence[str], places: Sequence[int]) -> tuple[str, ...]:
+    """Return headings that each stand once: one that is blank, or that others bear too, gets its place in the file."""
+    counts = Counter(said)
+    return tuple(
+        heading if heading and counts[heading] == 1 else headed(heading, place + 1)
+        for heading, place in zip(said, places, strict=True)
     )
 
 

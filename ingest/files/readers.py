@@ -10,7 +10,6 @@ import dataclasses
 import hashlib
 import stat
 import sys
-from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import chain
@@ -50,7 +49,7 @@ class Table:
     name : name of the file without its folder
     sha256 : hash of its bytes
     encoding : how they were decoded
-    headers : column headings as written
+    headers : column headings as written, with their place behind those that stand twice
     columns : the cells of each column, one per row; some read from others may stand behind
     lines : line of the file each row begins on, counted from 1
     units : unit that a row of units gives each column, or None
@@ -58,6 +57,7 @@ class Table:
     refused : text of the rows that have no place in the columns, by line
     decimal : decimal mark its cells of text are written with, where its numbers come with their type; None elsewhere
     sheet : name of the sheet it stands on; empty outside workbooks
+    places : place of each column in the file, counted from 1; 0 for one that was read from others
     """
 
     name: str
@@ -71,14 +71,11 @@ class Table:
     refused: dict[int, tuple[str, ...]] = field(default_factory=dict)
     decimal: DecimalMark | None = None
     sheet: str = ""
+    places: tuple[int, ...] = ()
 
     def row(self, position: int) -> dict[str, str]:
-        """Return one row as text by heading, as it stands in the file; a heading that stands twice gets its place."""
-        counts = Counter(self.headers)
-        return {
-            header if counts[header] == 1 else f"{header} (column {place})": column[position]
-            for place, (header, column) in enumerate(zip(self.headers, self.columns, strict=False), 1)
-        }
+        """Return one row as text by heading, as it stands in the file."""
+        return {header: column[position] for header, column in zip(self.headers, self.columns, strict=False)}
 
 
 def read(path: Path, *, sheet: str | None = None, knows: Knows | None = None, decimal: DecimalMark = "") -> Table:
@@ -185,8 +182,8 @@ def _read(content: bytes, name: str, sheet: str | None, knows: Knows | None, dec
         raise NoTable("is a workbook of the older kind, or locked with a password. Save it as .xlsx without one.")
     if content.startswith(parquet.MAGIC):
         return _parquet(content, name, knows, decimal)
-    text, encoding = delimited.decode(content)
-    grid = delimited.grid_in(text, knows, content if encoding == "utf-8" else None)
+    text, encoding = delimited.as_utf8(content)
+    grid = delimited.grid_in(text, knows)
     noticed: list[Finding] = [findings.GuessedEncoding(values={"encoding": encoding})] if encoding == "cp1252" else []
     return _table(content, name, encoding, grid, noticed)
 
@@ -212,6 +209,7 @@ def _table(
         units=laid.units,
         findings=(*laid.findings, *noticed),
         refused=laid.refused,
+        places=laid.places,
         decimal=decimal,
     )
 

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from evener.ingest.files.grids import LARGEST_CELL, NoTable
+from evener.ingest.files.grids import LARGEST_CELL, NoTable, check_odd, check_texts
 from evener.ingest.files.stacked import Row
 from evener.ingest.text.texts import LONGEST_PACKED, WORD, Coder, Texts, joined, settled_words
 
@@ -50,15 +50,17 @@ def split(
     Raises
     ------
     NoTable
-        A cell is longer than any value.
+        A cell is longer than any value, or more lines than a list has do not fit.
     """
     # The last words of the file are read whole too, so it ends in signs of nothing.
     ending = (b"" if content.endswith(b"\n") else b"\n") + bytes(LONGEST_PACKED + WORD)
     held = b"".join([memoryview(content)[start:], ending])
     end = len(held) - LONGEST_PACKED - WORD
     bounds = list(_bounds(held, end))
+    odd_so_far: list[int] = []
     with ThreadPoolExecutor(min(_MOST_THREADS, os.cpu_count() or 1)) as threads:
-        pieces = list(threads.map(lambda block: _piece(held, block, ord(delimiter), width), bounds))
+        pieces = list(threads.map(lambda block: _piece(held, block, ord(delimiter), width, odd_so_far), bounds))
+        check_texts(sum(column.distinct_bytes for piece in pieces for column in piece.columns))
         columns = list(threads.map(lambda place: joined([piece.columns[place] for piece in pieces]), range(width)))
     lines: list[NDArray[np.int64]] = []
     odd: list[Row] = []
@@ -77,7 +79,7 @@ def _bounds(held: bytes, end: int) -> Iterator[tuple[int, int]]:
         start = stop
 
 
-def _piece(held: bytes, block: tuple[int, int], delimiter: int, width: int) -> _Piece:
+def _piece(held: bytes, block: tuple[int, int], delimiter: int, width: int, odd_so_far: list[int]) -> _Piece:
     first, stop = block
     signs = np.frombuffer(held, np.uint8, stop - first, first)
     is_end = signs == _NEWLINE
@@ -91,6 +93,8 @@ def _piece(held: bytes, block: tuple[int, int], delimiter: int, width: int) -> _
         last = np.searchsorted(ends, line_ends)  # where in `ends` each line's own end is
         counts = np.diff(last, prepend=-1)
         even = np.flatnonzero(counts == width)
+        odd_so_far.append(len(counts) - len(even))
+        check_odd(sum(odd_so_far))
         for place in np.flatnonzero(counts != width).tolist():
             begin = first + (int(line_ends[place - 1]) + 1 if place else 0)
             row = held[begin : first + int(line_ends[place])].decode().split(chr(delimiter))

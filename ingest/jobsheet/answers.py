@@ -28,13 +28,13 @@ class AnswerRefused(ValueError):
     Attributes
     ----------
     message : what is wrong
-    fix : what to write instead
+    remedy : what to write instead
     """
 
-    def __init__(self, message: str, fix: str) -> None:
-        super().__init__(f"{message}. {fix}")
+    def __init__(self, message: str, remedy: str) -> None:
+        super().__init__(f"{message}. {remedy}")
         self.message = message
-        self.fix = fix
+        self.remedy = remedy
 
 
 def answer_place(job: JobSheet, key: str, said: str, vocabulary: Vocabulary) -> JobSheet:
@@ -54,6 +54,21 @@ def answer_place(job: JobSheet, key: str, said: str, vocabulary: Vocabulary) -> 
     """
     changed = replace(job.place, **_written(_key("place", key), said))
     return _read(replace(job, place=changed), key, vocabulary)
+
+
+def answer_land(job: JobSheet, use: str, key: str, said: str, vocabulary: Vocabulary) -> JobSheet:
+    """Return the sheet with a key of one use of its land answered, as `answer_place` does.
+
+    Parameters
+    ----------
+    job : the sheet as it stands
+    use : the use of the land
+    key : a key of [[place.land]]
+    said, vocabulary : as `answer_place` takes them
+    """
+    written = _written(_key("land", key), said)
+    land = tuple(replace(one, **written) if one.use == use else one for one in job.place.land)
+    return _read(replace(job, place=replace(job.place, land=land)), key, vocabulary)
 
 
 def answer_task(job: JobSheet, task: str, key: str, said: str, vocabulary: Vocabulary) -> JobSheet:
@@ -128,6 +143,10 @@ def _written(key: Key, said: str) -> dict[str, Any]:
         return {key.field: Quantity(None, None, "unknown", said)}
     if key.kind == "words":
         return {key.field: Choice((), said)}
+    if key.kind == "count":
+        if not said.strip().isdigit():
+            raise AnswerRefused(f"{said!r} is no whole number", f"Write {key.allowed()}")
+        return {key.field: int(said)}
     if key.kind in {"word", "number", "text", "yes_no"}:
         return {key.field: said}
     if key.kind == "build":
@@ -169,7 +188,7 @@ def _refusal(findings: list[Finding], key: str) -> AnswerRefused:
     if not findings:
         return AnswerRefused(f"{key} stays unknown", "Write a number with its unit")
     first = findings[0]
-    return AnswerRefused(first.message.rstrip("."), first.fix)
+    return AnswerRefused(first.message.rstrip("."), first.what_to_do)
 
 
 def check_value(section: str, key: str, said: str, vocabulary: Vocabulary, *, family: str = "loader_bucket") -> None:

@@ -11,7 +11,7 @@ class SheetUnreadable(Finding):
     id = "sheet-unreadable"
     title = "The job sheet cannot be read"
     why = "A job sheet is a regular text file that the user may read."
-    template = "the job sheet cannot be read: {reason}"
+    template = "the file cannot be read: {reason}"
     remedy = "name a TOML file that exists and that you may read"
 
 

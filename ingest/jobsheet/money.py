@@ -139,6 +139,7 @@ def money(reading: Reading, policy: Section, prices: Section, hire: Section) -> 
         tractors=prices.fields.get("tractors", ()),
         machines=prices.fields.get("machines", {}),
         hire=hire.fields.get("hire", {}),
+        budget=prices.fields.get("budget"),
     )
 
 

@@ -32,6 +32,7 @@ _READERS: Mapping[str, Callable[[Reading, Path, Key, Any], Any]] = {
     "count": values.count,
     "words": values.words,
     "word": values.word,
+    "word_list": values.word_list,
     "family": values.family,
     "implement": values.implement,
     "tractor": values.tractor,

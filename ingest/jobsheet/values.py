@@ -112,13 +112,13 @@ def checked(
     try:
         quantity = read()
     except cells.MissingUnit as error:
-        reading.report(found.SheetNoUnit, path, raw, hint=error.fix)
+        reading.report(found.SheetNoUnit, path, raw, hint=error.remedy)
     except cells.WrongUnit as error:
-        reading.report(found.SheetUnit, path, raw, reason=error.message, hint=error.fix)
+        reading.report(found.SheetUnit, path, raw, reason=error.message, hint=error.remedy)
     except cells.NegativeValue:
         reading.report(found.SheetNegative, path, raw, allowed=key.allowed())
     except cells.CellError as error:
-        reading.report(found.SheetValue, path, raw, reason=error.message, hint=hint or error.fix)
+        reading.report(found.SheetValue, path, raw, reason=error.message, hint=hint or error.remedy)
     else:
         if all(end is None or key.holds(end) for end in (quantity.low, quantity.high)):
             return quantity
@@ -220,6 +220,14 @@ def word(reading: Reading, path: Path, key: Key, value: object) -> str | None:
     if one is None:
         reading.report(found.SheetWord, path, value, hint=suggestion(near_words(value, allowed), allowed))
     return one
+
+
+def word_list(reading: Reading, path: Path, key: Key, value: object) -> tuple[str, ...] | None:
+    """Return some words of the key's list, each once."""
+    if not isinstance(value, list):
+        return None if (one := word(reading, path, key, value)) is None else (one,)
+    found_words = [word(reading, (*path, index), key, one) for index, one in enumerate(value)]
+    return tuple(dict.fromkeys(one for one in found_words if one is not None))
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,9 @@ from evener.schema.certainty import Certainty
 Row = Mapping[str, Any]
 
 
+_OURS = " engine power, "
+
+
 @dataclass(frozen=True)
 class Ratio:
     """PTO power over engine power [1], with its band and where it comes from."""
@@ -29,8 +32,13 @@ class Ratio:
     def certainty(self) -> Certainty:
         """How sure a value made with it is; the band, in whole per cent, is two standard deviations."""
         spread = 100 * max(self.high - self.middle, self.middle - self.low) / self.middle
-        basis = f"{self.middle:.3g} x {self.engine} engine power, {self.low:.2f} to {self.high:.2f} ({self.source})"
+        basis = f"{self.middle:.3g} x {self.engine}{_OURS}{self.low:.2f} to {self.high:.2f} ({self.source})"
         return Certainty("estimated", spread_pct=float(round(spread)), basis=basis)
+
+
+def is_ours(sure: Certainty) -> bool:
+    """Tell whether a value was worked out here from an engine power, and not stated by a list."""
+    return sure.kind == "estimated" and _OURS in sure.basis
 
 
 def pto_ratios(table: Sequence[Row]) -> dict[tuple[bool, str | None], Ratio]:

@@ -65,6 +65,7 @@ def _some(table: Table, rows: NDArray[np.bool_], kinds: list[int]) -> Table:
         headers=tuple(table.headers[place] for place in kept),
         columns=tuple(columns[place] for place in kept),
         units=tuple(table.units[place] if place < len(table.units) else None for place in kept),
+        places=tuple(table.places[place] for place in kept if place < len(table.places)),
         lines=table.lines[rows],
         refused={},
         findings=(),

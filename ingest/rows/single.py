@@ -5,10 +5,13 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import ClassVar
 
 from evener.ingest.files import readers
-from evener.ingest.rows.rows import Known, prepare
+from evener.ingest.finding import Finding
+from evener.ingest.rows.known import Known
+from evener.ingest.rows.preparing import prepare
 from evener.ingest.text.held_values import Words
 
 _NAMES = ("implement_id", "family", "label")
@@ -44,11 +47,16 @@ def read_figures(family: str, given: Mapping[str, str], known: Known) -> dict[st
             raise CannotRead(f"{heading!r} is no field of an implement. See: evener fields implement.")
         wrong = next((one for one in rows.findings if one.refuses and one.column in (None, heading)), None)
         if wrong is not None or not given[heading].strip():
-            reason = f"{wrong.message}; {wrong.fix}" if wrong else "there is no value"
-            raise CannotRead(f"{heading}={given[heading]} cannot be kept: {reason}.")
+            raise CannotRead(f"{_said(wrong)}." if wrong else f"{heading}: there is no value after the equals sign.")
         column = rows.values[match.field.name]
         figures[match.field.name] = str(column.objects()[0]) if isinstance(column, Words) else float(column[0])
     wrong = next((one for one in rows.findings if one.refuses), None)
     if wrong is not None:
-        raise CannotRead(f"this cannot be kept: {wrong.message}; {wrong.fix}.")
+        raise CannotRead(f"{_said(wrong)}.")
     return figures
+
+
+def _said(wrong: Finding) -> str:
+    """Return what is wrong and what to do; a figure typed by hand is refused, never left unknown."""
+    refused = replace(wrong, unread=False)
+    return f"{refused.message}; {refused.what_to_do}"

@@ -12,6 +12,7 @@ from evener.ingest.jobsheet.lines import Path
 from evener.ingest.jobsheet.values import Reading, suggestion
 from evener.ingest.jobsheet.words import fold, near
 from evener.ingest.shed import findings as found
+from evener.ingest.shed.lending import limited
 from evener.ingest.shed.reading import Part, ShedFile
 from evener.schema.records import Implement, JobSheet, Tractor
 from evener.schema.shed import Kept, Member, Shed, Veto, Window
@@ -91,13 +92,17 @@ class _Assembling:
             )
             if head.get(name) is not None
         }
+        notes = [(one.tractor_id, one.note) for one in own_tractors]
+        notes += [(one.implement_id, one.note) for one in own_machines]
+        stay, with_driver = limited(notes, first, last)
         return Shed(
             name=head.get("name"),
             members=tuple(members),
             tractors=tuple(own_tractors),
             machines=tuple(own_machines),
             road_km=roads,
-            kept=kept,
+            kept=(*kept, *stay),
+            with_driver=with_driver,
             vetoes=vetoes,
             first=first,
             last=last,

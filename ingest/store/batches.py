@@ -14,10 +14,12 @@ from typing import TYPE_CHECKING
 
 from evener.ingest import findings
 from evener.ingest.columns import headers
-from evener.ingest.columns.mappings import FileMapping
+from evener.ingest.columns.mappings import FileMapping, placed
 from evener.ingest.files import readers
 from evener.ingest.rows import unplaced
-from evener.ingest.rows.rows import OWN_FIELDS, Rows, as_written, known_in, prepare
+from evener.ingest.rows.known import known_in
+from evener.ingest.rows.preparing import prepare
+from evener.ingest.rows.rows import OWN_FIELDS, Rows, as_written
 from evener.ingest.store import entering, identity, quarantine, snapshot
 from evener.ingest.store.loading import check_model, staged
 from evener.ingest.store.report import COUNTS, IngestReport, WholeList
@@ -109,6 +111,7 @@ def ingest_file(
     if quarantine.is_corrected(table):
         with store.open_read(store_path) as con:
             mapping, owner, kind = quarantine.as_before(con, table, meant, mapping, owner, kind)
+    mapping = placed(mapping, table)
     rows = prepare(table, meant, known, owner=owner, kind=kind, mapping=mapping)
     if rows.unusable:
         return not_loaded(rows)
@@ -159,7 +162,7 @@ def load(
     Parameters
     ----------
     con : from `store.open_write` or `store.create`
-    rows : from `evener.ingest.rows.rows.prepare`, with headings that rule nothing out
+    rows : from `evener.ingest.rows.preparing.prepare`, with headings that rule nothing out
     after : called when implement records changed
     beside : ingests of other lists in the same file, whose refused rows this one does not answer
     whole : given where the list is all its owner has

@@ -41,15 +41,16 @@ def export(store_path: Path, record: str, only: Mapping[str, str] | None = None)
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
     writer.writerow([one.name for one in known])
-    writer.writerows([[_cell(one, row[one.name]) for one in known] for row in rows])
+    writer.writerows([[cell(one, row[one.name]) for one in known] for row in rows])
     return text.getvalue()
 
 
-def _cell(known: Field, value: Any) -> str:
+def cell(known: Field, value: Any) -> str:
+    """Return a value of a record as the cell that reads back to it."""
     if value is None:
         return ""
     if isinstance(value, list):
-        return ";".join(_cell(known, one) for one in value)
+        return ";".join(cell(known, one) for one in value)
     if isinstance(value, int | float):
         return number_text(value)
     text = (certainty.text(certainty.read(value)) or "") if isinstance(value, dict) else str(value)

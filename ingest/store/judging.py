@@ -14,7 +14,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
 from evener.ingest.files import readers
-from evener.ingest.rows.rows import Known, Rows, known_in, prepare
+from evener.ingest.rows.known import Known, known_in
+from evener.ingest.rows.preparing import prepare
+from evener.ingest.rows.rows import Rows
 from evener.ingest.rows.single import CannotRead, read_figures
 from evener.ingest.store import batches
 from evener.ingest.store.batches import After
@@ -115,7 +117,7 @@ def _verdicts(lines: list[tuple[str, ...]], known: Known) -> Rows:
     rows = prepare(readers.read_bytes(text.getvalue().encode(), "verdict"), "verdict", known)
     wrong = next((finding for finding in rows.findings if finding.refuses), None)
     if wrong is not None:
-        raise CannotJudge(f"The verdict cannot be kept: {wrong.message}; {wrong.fix}.")
+        raise CannotJudge(f"The verdict cannot be kept: {wrong.message}; {wrong.what_to_do}.")
     return rows
 
 

@@ -9,7 +9,8 @@ from pathlib import Path
 from typing import ClassVar
 
 from evener.ingest.files import readers
-from evener.ingest.rows.rows import known_in, prepare
+from evener.ingest.rows.known import known_in
+from evener.ingest.rows.preparing import prepare
 from evener.ingest.store import batches
 from evener.ingest.store.batches import After
 from evener.schema.store import batches as entries

@@ -6,11 +6,13 @@ import dataclasses
 from pathlib import Path
 
 from evener.ingest.columns import headers
-from evener.ingest.columns.mappings import FileMapping
+from evener.ingest.columns.mappings import FileMapping, placed
 from evener.ingest.files import readers
 from evener.ingest.files.readers import Table
 from evener.ingest.rows import mixed
-from evener.ingest.rows.rows import Known, Rows, known_in, prepare
+from evener.ingest.rows.known import Known, known_in
+from evener.ingest.rows.preparing import prepare
+from evener.ingest.rows.rows import Rows
 from evener.ingest.store import quarantine, senders
 from evener.ingest.store.batches import (
     After,
@@ -19,11 +21,12 @@ from evener.ingest.store.batches import (
     record_named,
     would_load,
 )
+from evener.ingest.store.put_right import dismissing, remembering
 from evener.ingest.store.report import IngestReport, WholeList
 from evener.schema import fields
 from evener.schema.identity import plain_owner
 from evener.schema.store import connection as store
-from evener.schema.store import copies
+from evener.schema.store import copies, corrections
 from evener.schema.store import senders as senders_of
 
 MACHINES = "machines"  # tractors and implements together
@@ -75,17 +78,22 @@ def ingest_list(
     )
     parts = [part for table in tables for part in _parts(table, record, records, known)]
     prepared: list[Rows] = []
-    for meant, table in parts:
-        said = (mapping, owner, kind)
+    answered: dict[int, remembering.Before] = {}
+    for meant, table in _parts_left(store_path, parts, whose):
+        asked = placed(_of(mapping, meant), table)
+        said = (asked, owner, kind)
+        waits: remembering.Before = {}
         if quarantine.is_corrected(table):
             with store.open_read(store_path) as con:
-                said = quarantine.as_before(con, table, meant, mapping, owner, kind)
+                said = quarantine.as_before(con, table, meant, asked, owner, kind)
+                waits = remembering.waiting_for(con, table, meant)
         else:
             with store.open_read(store_path) as con:
-                said = (senders.recalled(con, table, meant, whose, _of(mapping, meant)), owner, kind)
+                said = (senders.recalled(con, table, meant, whose, asked), owner, kind)
         of_kind = said[2] if "kind" in fields.of(meant) else None
         of_owner = said[1] if "owner" in fields.of(meant) else None
         prepared.append(prepare(table, meant, known, owner=of_owner, kind=of_kind, mapping=_of(said[0], meant)))
+        answered[id(prepared[-1])] = waits
     usable = [rows for rows in prepared if not rows.unusable]
     if dry_run or not usable:
         with store.open_read(store_path) as con:
@@ -100,9 +108,21 @@ def ingest_list(
             own = frozenset(report.batch_id for report in reports.values() if report.batch_id is not None)
             done = load(con, rows, after=after, beside=own, whole=_whole(rows, usable, whole))
             reports[id(rows)] = done
-            asked = _of(mapping, rows.record)
+            if done.batch_id is not None:
+                made = remembering.corrected(rows, answered[id(rows)], done.batch_id)
+                corrections.keep(con, list(made))
+            asked = placed(_of(mapping, rows.record), rows.table)
             senders_of.remember(con, senders.settled(rows.record, whose, asked, done.batch_id))
     return tuple(reports.get(id(rows)) or not_loaded(rows) for rows in prepared)
+
+
+def _parts_left(store_path: Path, parts: list[tuple[str, Table]], owner: str | None) -> list[tuple[str, Table]]:
+    """Return the lists without the rows that were dismissed before; one written out for correction stays whole."""
+    with store.open_read(store_path) as con:
+        return [
+            (meant, table if quarantine.is_corrected(table) else dismissing.without(con, table, meant, owner))
+            for meant, table in parts
+        ]
 
 
 def _whole(rows: Rows, usable: list[Rows], whole: WholeList | None) -> WholeList | None:

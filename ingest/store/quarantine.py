@@ -23,7 +23,8 @@ from evener.schema.store import refused
 if TYPE_CHECKING:
     from evener.schema.store.engine import Connection
 
-BATCH, LINE, WRONG, FIX = (f"{OWN_HEADING}{word}" for word in ("batch", "line", "finding", "fix"))
+BATCH, LINE, WRONG, REMEDY = (f"{OWN_HEADING}{word}" for word in ("batch", "line", "finding", "remedy"))
+_KEPT_AS = {"fix": "remedy"}
 _AT_ONCE = 2_000  # rows that are turned into text before they are written
 _CELL = "cell "  # before the place of a cell that stands under no heading
 
@@ -68,7 +69,7 @@ class Refused:
             BATCH: self.batch_id,
             LINE: str(self.file_row),
             WRONG: "; ".join(one["message"] for one in self.findings),
-            FIX: "; ".join(one["fix"] for one in self.findings),
+            REMEDY: "; ".join(one["remedy"] for one in self.findings),
         }
         if any(heading in self.raw for heading in self.headings):
             return {**said, **{heading: self.raw.get(heading, "") for heading in self.headings}}
@@ -76,6 +77,11 @@ class Refused:
         under = dict(zip(self.headings, cells + [""] * len(self.headings), strict=False))
         beyond = " | ".join(cells[len(self.headings) :])
         return {**said, **under, **({f"{OWN_HEADING}cells beyond": beyond} if beyond else {})}
+
+
+def _as_now(found: dict[str, Any]) -> dict[str, Any]:
+    """Return a kept finding under today's keys: what to do was once kept under another name."""
+    return {_KEPT_AS.get(key, key): said for key, said in found.items()}
 
 
 def keep(con: Connection, rows: Rows, batch_id: str) -> None:
@@ -135,7 +141,7 @@ def waiting(con: Connection, batch_id: str | None = None) -> list[Refused]:
             one.file_name,
             one.file_row,
             json.loads(one.raw),
-            json.loads(one.findings),
+            [_as_now(found) for found in json.loads(one.findings)],
             tuple(json.loads(one.mapping)),
         )
         for one in refused.waiting(con, batch_id=batch_id)

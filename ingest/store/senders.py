@@ -12,13 +12,14 @@ from evener.ingest.columns.headers import Choice
 from evener.ingest.columns.mappings import FileMapping
 from evener.ingest.files.readers import Table
 from evener.schema.store import connection as store
-from evener.schema.store import copies, senders
+from evener.schema.store import copies, corrections, senders
+from evener.schema.store.corrections import Correction
 from evener.schema.store.senders import Remembered
 
 if TYPE_CHECKING:
     from evener.schema.store.engine import Connection
 
-COLUMN, VALUE, SETTING = "column", "value", "setting"
+COLUMN, VALUE, SETTING, DISMISSED = "column", "value", "setting", "dismissed"
 _SETTINGS = ("decimal", "measures")
 _USUAL = {"decimal": "", "measures": "us"}
 
@@ -47,7 +48,7 @@ def recalled(con: Connection, table: Table, record: str, owner: str | None, said
         held = json.loads(one.said)
         if one.what == SETTING:
             settings[one.heading] = held
-        elif one.heading in table.headers:
+        elif one.what in (COLUMN, VALUE) and one.heading in table.headers:
             if one.what == COLUMN:
                 columns[one.heading] = Choice(*held)
             else:
@@ -85,8 +86,14 @@ def remembered(store_path: Path) -> list[Remembered]:
         return senders.every(con)
 
 
+def corrected(store_path: Path) -> list[Correction]:
+    """Return the corrections by hand that hold in a store."""
+    with store.open_read(store_path) as con:
+        return corrections.holding(con)
+
+
 def forget(store_path: Path, owner: str | None) -> int:
-    """Forget what a store remembers of an owner's lists, and return how many things there were."""
+    """Forget what a store remembers of an owner's lists, corrections among it; return how many things there were."""
     copies.keep_previous(store_path)
     with store.open_write(store_path) as con:
-        return senders.forget(con, owner)
+        return senders.forget(con, owner) + corrections.forget(con, owner)

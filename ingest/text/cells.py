@@ -75,13 +75,13 @@ class CellError(ValueError):
     Attributes
     ----------
     message : what is wrong
-    fix : what to write instead
+    remedy : what to write instead
     """
 
-    def __init__(self, message: str, fix: str) -> None:
+    def __init__(self, message: str, remedy: str) -> None:
         super().__init__(message)
         self.message = message
-        self.fix = fix
+        self.remedy = remedy
 
 
 class AmbiguousNumber(CellError):
@@ -184,7 +184,7 @@ def read_quantity(
         try:
             return number * units.factor(spelling or fallback, unit, measures=measures)
         except units.UnitError as error:
-            raise WrongUnit(f"{text.strip()!r}: {error.message}", error.fix) from None
+            raise WrongUnit(f"{text.strip()!r}: {error.message}", error.remedy) from None
 
     _readable(text)
     quantity = _settled(text, decimal, lambda mark: _quantity(text, tidied(text), mark, convert))
@@ -422,7 +422,7 @@ def _refusal(text: str, mark: str) -> CellError:
             units.find(found["unit"])
         except units.UnknownUnit as error:
             return WrongUnit(
-                f"{shown!r}: {error.message}", error.fix or "write the unit as the trade does: ft, lb, hp, gal"
+                f"{shown!r}: {error.message}", error.remedy or "write the unit as the trade does: ft, lb, hp, gal"
             )
     return CellError(f"{shown!r} is not a number with a unit", 'write it as "8 ft", "1 to 3 in", "about 2 in" or "?"')
 

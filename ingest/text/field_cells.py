@@ -114,7 +114,7 @@ def parser(match: Match, meant: Field, setting: Setting, words: Mapping[str, str
 def unreadable(error: cells.CellError) -> Cell:
     """Return the cell that an error of the grammar is."""
     kind = findings.FootnoteMark if isinstance(error, cells.FootnoteMark) else findings.UnreadableCell
-    return Cell(problem=(kind, {"problem": error.message, "cure": error.fix}))
+    return Cell(problem=(kind, {"problem": error.message, "remedy": error.remedy}))
 
 
 def number(match: Match, meant: Field, text: str, setting: Setting) -> Cell:
@@ -146,7 +146,10 @@ def number(match: Match, meant: Field, text: str, setting: Setting) -> Cell:
 
 
 def _not_whole(text: str) -> tuple[type[Finding], dict[str, Any]]:
-    return findings.UnreadableCell, {"problem": f"{text.strip()!r} is no whole number", "cure": "write a whole number"}
+    return findings.UnreadableCell, {
+        "problem": f"{text.strip()!r} is no whole number",
+        "remedy": "write a whole number",
+    }
 
 
 def _word(meant: Field, text: str, spelled: Mapping[str, str]) -> Cell:
@@ -203,7 +206,7 @@ def _list(meant: Field, text: str) -> Cell:
 
 
 def _certainty(meant: Field, text: str) -> Cell:
-    cure = (
+    remedy = (
         f'leave it blank, or write what a value rests on by its field: {{"{_example(meant)}": "read off a worn plate"}}'
     )
     try:
@@ -213,13 +216,13 @@ def _certainty(meant: Field, text: str) -> Cell:
         strange = sorted(held.keys() - fields.of(meant.record).keys())
         if strange:
             problem = f"{strange[0]!r} is no field of {meant.record}"
-            return Cell(problem=(findings.UnreadableCell, {"problem": problem, "cure": cure}))
+            return Cell(problem=(findings.UnreadableCell, {"problem": problem, "remedy": remedy}))
         return Cell(certainty.text(certainty.read(held)))
     except (TypeError, RecursionError, json.JSONDecodeError):
         problem = "it is no JSON by field"
     except ValueError as error:
         problem = str(error)
-    return Cell(problem=(findings.UnreadableCell, {"problem": problem, "cure": cure}))
+    return Cell(problem=(findings.UnreadableCell, {"problem": problem, "remedy": remedy}))
 
 
 def _example(meant: Field) -> str:

@@ -117,3 +117,16 @@ def blanks(known: Iterable[Field], count: int) -> dict[str, Values]:
 def is_blank(values: Values) -> NDArray[np.bool_]:
     """Return the rows on which nothing is said."""
     return values.is_word(None) if isinstance(values, Words) else np.isnan(values)
+
+
+def put(values: Values, row: int, value: Any) -> Values:
+    """Return values with another on one row; None leaves it blank."""
+    if not isinstance(values, Words):
+        numbers = np.array(values, np.float64)
+        numbers[row] = np.nan if value is None else value
+        return numbers
+    codes, words = np.array(values.codes, np.int32), list(values.words)
+    if value is not None and value not in words:
+        words.append(value)
+    codes[row] = BLANK if value is None else words.index(value)
+    return Words(codes, words)

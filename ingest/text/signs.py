@@ -83,9 +83,9 @@ def no_reading(text: str) -> tuple[str, str] | None:
     text : as written
     """
     shown = text.strip()
-    for pattern, problem, cure in _NO_READING:
+    for pattern, problem, remedy in _NO_READING:
         if pattern.search(shown):
-            return f"{shown!r} holds {problem}", cure
+            return f"{shown!r} holds {problem}", remedy
     for above, below in _FRACTION.findall(shown):
         # 11/2 may be one and a half, and 75/56 is two powers.
         if (int(above) >= int(below) > 0 and len(above) > 1) or int(below) > _FINEST or int(above) == int(below):

@@ -196,7 +196,8 @@ def _first_words(error: Exception) -> str:
         return "the question took longer than it may. Ask for less; query takes more --seconds."
     if "Out of Memory" in text or "bad allocation" in text:
         return "the question asks for more memory than it may have. Ask for less."
-    if "disabled by configuration" in text:
-        return f"{text}. A question reaches the store and nothing else."
+    out_of_reach = "disabled by configuration" in text
     text = sql_words.plain(text)
+    if out_of_reach and "out of reach" not in text:
+        return f"{text}. A question reaches the store and nothing else."
     return text if len(text) <= _WIDEST_MESSAGE else text[:_WIDEST_MESSAGE] + " ..."

@@ -44,7 +44,8 @@ def waiting(con: Connection, *, batch_id: str | None = None, record: str | None 
     batch_id, record : only of this ingest, of this kind of record
     """
     found = con.execute(
-        "SELECT batch_id, q.record, b.file_name, q.file_row, q.raw, q.findings, b.mapping, b.owner, b.kind"
+        "SELECT batch_id, q.record, b.file_name, q.file_row, q.raw, q.findings, b.mapping,"
+        " coalesce((SELECT a.owner FROM owner_alias a WHERE a.alias = b.owner), b.owner), b.kind"
         " FROM quarantine q JOIN batch b USING (batch_id) WHERE settled_by IS NULL"
         " AND ($1 IS NULL OR batch_id = $1) AND ($2 IS NULL OR q.record = $2) ORDER BY batch_id, q.file_row",
         [batch_id, record],

@@ -49,7 +49,7 @@ def remove_refused(con: Connection, batch_id: str) -> tuple[int, int]:
 
 def remove_entry(con: Connection, batch_id: str) -> None:
     """Remove an ingest's entry, the text no field took, and its file as a source where nothing cites it any more."""
-    for kept in ("unplaced", "sender"):
+    for kept in ("unplaced", "sender", "correction", "owner_alias"):
         con.execute(f'DELETE FROM "{kept}" WHERE batch_id = $1', [batch_id])
     con.execute("DELETE FROM batch WHERE batch_id = $1", [batch_id])
     con.execute(

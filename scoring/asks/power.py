@@ -127,7 +127,7 @@ def _uphill(setting: Setting, task: Task, carried_kg: Array, flat: Line, trace: 
         return flat
     trace.follow(ground.uphill)
     per_kg = ground.hill_roll if setting.attachment(task) == "trailed" else ground.hill_own
-    what = "with the machine uphill, tractor's mass still to add"
+    what = "climbing with the machine (the tractor's own weight is added below)"
     alpha = trace.call(moving.grade_on_top, what)(on_level, m=carried_kg, p_grade=per_kg)
     beta = moving.grade_on_top(per_kg_level, m=1.0, p_grade=ground.hill_own)
     return np.asarray(alpha), np.asarray(beta)
@@ -195,7 +195,7 @@ def worked_out(setting: Setting, task: Task, carried_kg: Array, flow: Demand | N
         return None
     whole = trace.call(moving.task_power)(alpha, P_pto=shaft, P_hyd=zero if oil is None else oil)
     load = trace.call(rating.load_held)(setting.job.policy.reserve_power)
-    what = "at the load carried all day, tractor's mass still to add"
+    what = "at the load carried all day (the tractor's own weight is added below)"
     needed = trace.call(drawbar.rated_power_needed, what)(whole, X=load)
     per_kg = drawbar.rated_power_needed(beta, X=load)
     return Estimate("computed", np.asarray(needed), np.asarray(per_kg), trace.steps)

@@ -51,7 +51,7 @@ def drawbar_pull(setting: Setting, task: Task, speed: Size, carried_kg: Array) -
     per_kg = np.asarray(grade.grade_force(1.0, slope=steep.values))
     if np.any(steep.values > 0):
         uphill = trace.call(grade.grade_force, "machine and load uphill")(carried_kg, slope=steep.values)
-        pull = np.asarray(trace.call(moving.whole_pull, "tractor's own grade still to add")(pull, R=uphill))
+        pull = np.asarray(trace.call(moving.whole_pull, "the tractor's own climbing is added below")(pull, R=uphill))
     return Demand(
         task.name,
         "drawbar_pull",
@@ -113,7 +113,7 @@ def traction_power(setting: Setting, task: Task, pull: Array, speed: Size, trace
     gear = gears(setting)
     left = trace.call(slip.travel_speed, "share of the speed that slip leaves, as E_t")(1.0, s=ground.slip)
     at_drawbar = trace.call(drawbar.drawbar_power)(pull, S=speed.values)
-    what = "tractor's own rolling still to add"
+    what = "the tractor's own rolling is added below"
     alpha = trace.call(drawbar.total_power, what)(at_drawbar, E_m=gear, E_t=left)
     own = trace.call(traction.motion_resistance, "tractor's driven wheels")(ground.mobility, s=ground.slip)
     drag = trace.call(traction.rolling_force, "each kg of tractor")(1.0, MR_W=own)

@@ -65,7 +65,7 @@ class RecordAudit(NamedTuple):
     low_kw: float
     high_kw: float
     leverage: float
-    cooks_distance: float
+    line_shift: float
     t: float
     p: float
     set_aside: bool
@@ -230,7 +230,7 @@ class FamilyAudit:
                 float(np.exp(power.expected[i] - half[i])),
                 float(np.exp(power.expected[i] + half[i])),
                 float(power.pull[i]),
-                float(power.cooks_distance[i]),
+                float(power.line_shift[i]),
                 float(power.t[i]),
                 float(power.p[i]),
                 not power.kept[i],

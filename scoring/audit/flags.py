@@ -116,17 +116,16 @@ class UnitSlip(Flag):
     times_better: float
 
     def evidence(self, units: Units = "si") -> str:
-        """Return the number as read and as probably meant, and how much better it then fits."""
+        """Return the number as read and as probably meant."""
         unit = _unit_of(self.column)
         value = self.stated / unit_table.factor(self.read_as, unit) if unit else self.stated
         number = f"{rounded(value)} {self.meant}" if unit else f"sizes in {self.meant}"
-        better = "over a million" if self.times_better > 1e6 else rounded(self.times_better)
         reads = (
             f"{show(self.stated, unit, units, self.column)} was probably meant as {number}"
             if unit
             else (f"{number} read as {self.read_as}")
         )
-        return f"{_plain(self.column)} {reads}: the record then fits its peers {better} times better"
+        return f"{_plain(self.column)} {reads}, which fits its peers; as it stands it hardly does"
 
 
 @dataclass(frozen=True)

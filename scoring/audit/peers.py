@@ -35,7 +35,7 @@ class Peers:
     kept : which records the line rests on
     pull : of each record on its own fitted value [1]
     moved : the line at each record's size, less what it would be without the record [ln of the unit]
-    cooks_distance : how far each record moves the coefficients of the line, in their own scatter [1]
+    line_shift : how far each record moves the coefficients of the line, in their own scatter [1]
     """
 
     offset: Array
@@ -47,7 +47,7 @@ class Peers:
     kept: NDArray[np.bool_]
     pull: Array
     moved: Array
-    cooks_distance: Array
+    line_shift: Array
 
     @property
     def n(self) -> int:
@@ -88,7 +88,7 @@ def against_peers(measured: Measured, n: int) -> Peers:
         "p": t_two_sided(t, left),
         "pull": pull,
         "moved": moved,
-        "cooks_distance": distance,
+        "line_shift": distance,
     }
     kept = np.zeros(n, dtype=bool)
     kept[rows] = measured.kept

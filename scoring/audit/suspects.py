@@ -68,13 +68,13 @@ def influence(drafted: Draft) -> Iterator[Flag]:
     from scipy.special import fdtr
 
     power, lines = drafted.power, len(drafted.model.growth.names)
-    level = fdtr(lines, np.nan_to_num(power.freedom, nan=1.0), np.nan_to_num(power.cooks_distance))
+    level = fdtr(lines, np.nan_to_num(power.freedom, nan=1.0), np.nan_to_num(power.line_shift))
     usual = drafted.model.level([drafted.data.sizes.first, drafted.data.sizes.second]).mean_ln
     for i in np.flatnonzero((level >= INFLUENCE) & (np.abs(power.moved) >= np.log1p(MOVED))).tolist():
         yield Influential(
             drafted.data.records[i].implement_id,
             float(level[i]),
-            distance=float(power.cooks_distance[i]),
+            distance=float(power.line_shift[i]),
             fitted_kw=float(np.exp(usual[i])),
             without_kw=float(np.exp(usual[i] - power.moved[i])),
         )

@@ -1,1 +1,1 @@
-"""One tractor with one machine on one task: margins, remedies, checks, hours."""
+"""One tractor with one machine on one task: held speed, hard axes, margins, hours."""

@@ -7,13 +7,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from evener.scoring.asks.tasks import demands_of
 from evener.scoring.combinations.asked import asked_at_least
 from evener.scoring.combinations.hard_axes import HARD, SURE, stand_up
-from evener.scoring.combinations.outcomes import enough, task_outcome
+from evener.scoring.combinations.outcomes import enough
 from evener.scoring.combinations.part_load import with_share
 from evener.scoring.core.draws import median, quantile
-from evener.scoring.core.setting import CannotSize, Setting
+from evener.scoring.core.setting import Setting
 from evener.scoring.mechanics.stance.machine_mass import full_mass
 from evener.scoring.mechanics.validity import OutOfRange
 from evener.scoring.place import loads, masses
@@ -22,7 +21,6 @@ from evener.scoring.place.terms import RAISED, Raised
 if TYPE_CHECKING:
     from evener.schema.records import Task
     from evener.scoring.core.demand import Demand, TaskDemands
-    from evener.scoring.core.draws import Mask
     from evener.scoring.gives.offer import Offer
 
 TRAILED = "trailed"
@@ -107,25 +105,3 @@ def _bears(demand: Demand, offer: Offer, level: float) -> bool:
     if demand.axis in HARD:
         return bool(stand_up(demand, offer.block, holds)[0])
     return bool(np.mean(np.broadcast_to(holds[0], (offer.draws.n,))) >= max(level, SURE) - 1e-9)
-
-
-def does_it_trailed(setting: Setting, task: Task, offer: Offer, keep: Mask, level: float) -> bool:
-    """Return whether a tractor does a task surely enough with a trailed machine, where its family has such ones.
-
-    Parameters
-    ----------
-    setting, task, offer : the job, the task and the tractor
-    keep : the draws that count
-    level : how surely [1]
-    """
-    if task.have or setting.record(task) is not None:
-        return False
-    if not any(one.attachment == TRAILED for one in setting.library.of_family(task.family)):
-        return False
-    aside = Setting(setting.job, setting.library, setting.draws)
-    try:
-        asked = demands_of(aside, replace(task, attachment=TRAILED))
-    except CannotSize:
-        return False
-    met = task_outcome(asked, offer.block).met[0][keep]
-    return bool(np.count_nonzero(met) >= level * met.size - 1e-9)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from evener.scoring.combinations.asked import asked_at_least
+from evener.scoring.combinations.axle_share import axle_share
 from evener.scoring.combinations.hard_axes import HARD, SURE
 from evener.scoring.combinations.held_speed import held_pace
 from evener.scoring.combinations.outcomes import least_ratio, present, task_outcome
@@ -17,6 +18,7 @@ from evener.scoring.core.draws import median, quantile, quantiles, share
 from evener.scoring.gives.gates import offered, passes
 
 if TYPE_CHECKING:
+    from evener.scoring.combinations.axle_share import AxleShare
     from evener.scoring.combinations.reach import Reach
     from evener.scoring.core.demand import Demand, TaskDemands
     from evener.scoring.core.draws import Mask
@@ -36,6 +38,7 @@ class AxisFit:
     margin : capacity / demand - 1 at the level: not negative exactly when the axis is met that surely
     adequacy : share of draws that meet it, among those in which the task comes
     level : how surely it has to be met
+    axle : what an axle keeps of the tractor's weight, where that is what is asked
     """
 
     task: str
@@ -50,6 +53,7 @@ class AxisFit:
     adequacy: float
     assumed_from: str | None
     level: float
+    axle: AxleShare | None = None
 
     @property
     def short(self) -> bool:
@@ -145,6 +149,7 @@ def _axis_fit(demand: Demand, offer: Offer, comes: Mask, level: float) -> AxisFi
         adequacy=share(ratios <= 1.0) if known else 0.0,
         assumed_from=offered_there.assumed_from,
         level=level,
+        axle=axle_share(demand, offer.block, comes, level) if known else None,
     )
 
 

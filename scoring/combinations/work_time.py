@@ -17,10 +17,11 @@ from evener.scoring.place.going import speed_of
 from evener.scoring.place.sizes import key, size
 
 if TYPE_CHECKING:
+    from collections.abc import Collection
+
     from evener.schema.records import Task
     from evener.scoring.core.draws import Array
     from evener.scoring.core.setting import Setting
-    from evener.scoring.decision.sizing import Sizing
     from evener.scoring.place.sizes import Size
 
 BALERS = {"round_baler": "round", "small_square_baler": "square", "large_square_baler": "square"}
@@ -43,15 +44,13 @@ class Pace:
     width: Size | None = None
 
 
-def work(sizing: Sizing) -> list[dict[str, Any]]:
-    """Return how long each task takes and whether its days suffice, in the keys of the JSON contract.
+def work(setting: Setting, tasks: Collection[str], confidence: float) -> list[dict[str, Any]]:
+    """Return how long each of some tasks takes and whether its days suffice, in the keys of the JSON contract.
 
     A task without land, area or hours is left out, nothing being known of how long it takes, and so is one whose pace
     lies outside the range of the formulas.
     """
-    setting = sizing.setting
-    sized = {task.task for task in sizing.tasks}
-    found = (_of(setting, task, sizing.confidence) for task in setting.job.tasks if task.name in sized)
+    found = (_of(setting, task, confidence) for task in setting.job.tasks if task.name in tasks)
     return [one for one in found if one is not None]
 
 

@@ -16,6 +16,12 @@ def with_place(job: JobSheet, **changes: Any) -> JobSheet:
     return replace(job, place=replace(job.place, **changes))
 
 
+def with_land(job: JobSheet, use: str, **changes: Any) -> JobSheet:
+    """Return the sheet with something of one use of the land changed."""
+    land = tuple(replace(one, **changes) if one.use == use else one for one in job.place.land)
+    return with_place(job, land=land)
+
+
 def with_task(job: JobSheet, name: str, **changes: Any) -> JobSheet:
     """Return the sheet with something of one task changed."""
     tasks = tuple(replace(task, **changes) if task.name == name else task for task in job.tasks)

@@ -8,7 +8,20 @@ from evener.schema import units as unit_table
 
 Units = Literal["si", "us"]
 CONVERTED = frozenset(
-    {"covered", "unexplained", "low", "median", "high", "middle", "capacity", "pto_power", "area", "total", "amount"}
+    {
+        "covered",
+        "unexplained",
+        "low",
+        "median",
+        "high",
+        "middle",
+        "capacity",
+        "pto_power",
+        "area",
+        "total",
+        "amount",
+        "weights",
+    }
 )
 
 

@@ -24,14 +24,14 @@ class CannotSize(ValueError):
     ----------
     task : name of the task
     why : what is missing
-    fix : what to write in the sheet
+    remedy : what to write in the sheet
     """
 
-    def __init__(self, task: str, why: str, fix: str) -> None:
-        super().__init__(f"{task}: {why}. {fix}.")
+    def __init__(self, task: str, why: str, remedy: str) -> None:
+        super().__init__(f"{task}: {why}. {remedy}.")
         self.task = task
         self.why = why
-        self.fix = fix
+        self.remedy = remedy
 
 
 @dataclass(frozen=True)

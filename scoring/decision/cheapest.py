@@ -13,6 +13,7 @@ from evener.scoring.combinations.buy_by import limits
 from evener.scoring.core.setting import CannotSize
 from evener.scoring.core.trace import Trace
 from evener.scoring.decision.amounts import amounts
+from evener.scoring.decision.buying import to_buy, with_machines
 from evener.scoring.decision.doing import ways, ways_of
 from evener.scoring.gives.offer import offer
 from evener.scoring.mechanics.work import yearly_cost as formulas
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
     from evener.scoring.decision.sizing import Sizing
     from evener.scoring.gives.offer import Offer
     from evener.scoring.money.costs import YearlyCost
+    from evener.scoring.money.machines import Bought
     from evener.scoring.money.yearly_work import Done
 
 SPARING_SLOPE = 0.06
@@ -48,11 +50,13 @@ class Work:
     tasks : with their money
     demands : what each asks, in the same order
     unsaid : names of those whose hours are taken and not known
+    machines : that are still to be bought, as far as a price is known
     """
 
     tasks: tuple[YearlyTask, ...]
     demands: tuple[TaskDemands, ...]
     unsaid: tuple[str, ...]
+    machines: tuple[Bought, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -66,6 +70,7 @@ class Decision:
     reckoned : what every tractor is reckoned by
     terms : the terms
     classes : the generic classes, with what stands in for what a record does not state
+    takes : by task, the name of the tractor there that does it for least in most draws, where one does
     """
 
     sizing: Sizing
@@ -73,6 +78,7 @@ class Decision:
     reckoned: Reckoning
     terms: Terms
     classes: tuple[Tractor, ...]
+    takes: Mapping[str, str] = field(default_factory=dict)
     _known: dict[str, tuple[Tractor, Mapping[str, Done]]] = field(default_factory=dict, compare=False, repr=False)
 
     def cost(self, tractors: Sequence[Tractor]) -> list[YearlyCost]:
@@ -115,6 +121,11 @@ class Decision:
             one.task: limits(setting, by_name[one.task], one, offered, self.sizing.confidence)
             for one in self.sizing.tasks
         }
+
+    @property
+    def worked_out(self) -> list[Tractor]:
+        """Tractors of which it is known how they do each task."""
+        return [one for one, _ in self._known.values()]
 
     def if_plans(self, *, come: bool) -> Decision:
         """Return the decision with every plan come true, or with today's work alone; all else stays in its draws."""
@@ -185,8 +196,9 @@ def decide(
     setting = sizing.setting
     taken = terms(setting.job.money, setting.library)
     work = _work(sizing, gaps, put_back, taken)
-    nobody = Reckoning((), _there(work, there, classes, setting, taken), NONE, taken, setting.library)
-    return Decision(sizing, work, nobody, taken, tuple(classes)).reckoned_with(work, taken)
+    least, takes = _there(work, there, classes, setting, taken)
+    nobody = Reckoning((), least, NONE, taken, setting.library)
+    return Decision(sizing, work, nobody, taken, tuple(classes), takes).reckoned_with(work, taken)
 
 
 def all_wheels_not_needed(setting: Setting) -> bool:
@@ -211,7 +223,9 @@ def _work(sizing: Sizing, gaps: Sequence[tuple[Task, float]], put_back: Sequence
         tasks.append(one)
         if not known:
             unsaid.append(demands.task)
-    return Work(tuple(tasks), tuple(demands for _, demands, _ in asked), tuple(unsaid))
+    machines = to_buy(setting, tasks, taken)
+    work = with_machines(tasks, machines)
+    return Work(work, tuple(demands for _, demands, _ in asked), tuple(unsaid), machines)
 
 
 def _demands(setting: Setting, task: Task) -> TaskDemands | None:
@@ -247,18 +261,25 @@ def _years(task: Task, gap: float | None, taken: Terms) -> float:
 
 def _there(
     work: Work, there: Sequence[Tractor], classes: Sequence[Tractor], setting: Setting, taken: Terms
-) -> Mapping[str, Array]:
-    """Return by task what the cheapest tractor that is there takes; infinite where none does it."""
+) -> tuple[Mapping[str, Array], Mapping[str, str]]:
+    """Return by task what the cheapest tractor that is there takes, infinite where none does it; and which that is."""
     least = {task.name: np.full(setting.draws.n, np.inf) for task in work.tasks}
     known = [one for one in there if one.pto_power_kw]
     by_name = {task.name: task.amounts for task in work.tasks}
     done: list[dict[str, Done]] = ways(work.demands, by_name, known, classes, draws=setting.draws, terms=taken)
     silent = Trace(on=False)
-    for one, way in zip(known, done, strict=True):
+    by = {task.name: np.full(setting.draws.n, -1) for task in work.tasks}
+    for at, (one, way) in enumerate(zip(known, done, strict=True)):
         for name, how in way.items():
             spent = np.where(how.does, running(how, one.pto_power_kw or 0.0, taken, silent), np.inf)
+            by[name] = np.where(spent < least[name], at, by[name])
             least[name] = np.minimum(least[name], spent)
-    return least
+    takes = {}
+    for name, who in by.items():
+        counts = np.bincount(who[who >= 0], minlength=1)
+        if counts.any():
+            takes[name] = known[int(counts.argmax())].label
+    return least, takes
 
 
 def _place(one: YearlyCost) -> tuple[float, float, str]:

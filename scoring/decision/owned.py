@@ -22,6 +22,8 @@ OFFERS = {
     "rear_lift": "lifts {has} at the rear; {task} asks {asks}",
     "loader_lift": "lifts {has} with its loader at full height; {task} asks {asks}",
     "loader_height": "lifts its loader to {has}; {task} asks {asks}",
+    "front_axle": "keeps too little weight on its front wheels with the machine of {task} raised",
+    "rear_axle": "keeps too little weight on its rear wheels with the machine of {task} raised",
 }
 UNSTATED = {
     "pto_power": "its power at the PTO is not stated",
@@ -76,7 +78,7 @@ def _claim(
     try:
         asked = demands_of(sizing.setting, task)
     except CannotSize as reason:
-        return _verdict("not checked", f"{reason.why}. {reason.fix}")
+        return _verdict("not checked", f"{reason.why}. {reason.remedy}")
     has = offer(record, classes, sizing.setting.draws)
     found = detail([asked], has, sizing.confidence)[0]
     shut = [_gate(gate) for gate in found.gates if not gate.ok and gate.offered != "not stated"]
@@ -89,7 +91,11 @@ def _claim(
     if unknown:
         return _verdict("not shown", "; ".join(dict.fromkeys(unknown)))
     assumed = [axis.axis.replace("_", " ") for axis in found.axes if axis.assumed_from]
-    note = f"its {' and '.join(assumed)} is taken as its class has it" if assumed else "its numbers are enough"
+    note = (
+        f"its {' and '.join(assumed)} not on its record: a like tractor's is taken"
+        if assumed
+        else "its numbers are enough"
+    )
     return _verdict("met", note)
 
 

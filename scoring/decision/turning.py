@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from evener.scoring.money.costs import YearlyCost
 
 FEWEST = 40
+NEAR = 8  # of those that cost more, an even sample as large is looked at
 
 
 @dataclass(frozen=True)
@@ -88,12 +89,27 @@ class Cheapest:
         ----------
         parts : the share of each part, and the plans that come, or do not
         """
-        tractors, picks, worth = [one.valued.tractor for one in self.found], [], 0.0
-        for share, comes in parts:
-            found = self.decision.if_so(comes).cost(tractors)
-            first, now = found[0].valued.tractor, self.now
-            kept = next(one for one in found if now is not None and one.valued.tractor.tractor_id == now.tractor_id)
-            same = first.tractor_id == kept.valued.tractor.tractor_id or same_size(first, now)
+        return self.settle_decisions([(share, self.decision.if_so(comes)) for share, comes in parts])
+
+    def settle_decisions(self, parts: Sequence[tuple[float, Decision | None]]) -> Settled:
+        """Return what other decisions on the same place lead to, among the tractors that cost least as it stands.
+
+        Parameters
+        ----------
+        parts : the share of each, and the decision; None where the present one holds
+        """
+        ordered = [one.valued.tractor for one in sorted(self.found, key=lambda one: one.expected)]
+        rest = ordered[NEAR:]
+        tractors = [*ordered[:NEAR], *rest[:: max(1, len(rest) // NEAR)]]
+        picks, worth, now = [], 0.0, self.now
+        for share, decision in parts:
+            if decision is None or now is None:
+                picks.append((share, Pick(now, changed=False)))
+                continue
+            found = decision.cost(tractors)
+            first = found[0].valued.tractor
+            kept = next(one for one in found if one.valued.tractor.tractor_id == now.tractor_id)
+            same = first.tractor_id == now.tractor_id or same_size(first, now)
             picks.append((share, Pick(now if same else first, changed=not same)))
             worth += share * (kept.expected - found[0].expected)
         return Settled(

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
 
-from evener.schema.certainty import USUAL_SPREAD_PCT
+from evener.schema.certainty import USUAL_SPREAD_PCT, is_unsure
 from evener.scoring.gives.known import Known
 
 if TYPE_CHECKING:
@@ -129,7 +129,7 @@ class Block:
             of_model = self._lift_from_ends(of_model)
         assumed = silent & ~np.isnan(of_model)
         middle = np.where(silent, of_model, stated)
-        unsure = np.array([name in one.estimated for one in self.records], bool)
+        unsure = np.array([is_unsure(one.estimated, name) for one in self.records], bool)
         spread = self._class_spread()
         values = middle[:, None]
         if assumed.any():
@@ -137,11 +137,16 @@ class Block:
             # fare alike, and a list of thousands costs no more draws than one.
             one = self.draws.normal(f"tractor/{name}")
             values = np.where(assumed[:, None], middle[:, None] + (middle * spread / 200.0)[:, None] * one, values)
-        drawn = np.flatnonzero(unsure & ~silent)
-        if drawn.size:
+        drawn = [(row, name) for row in map(int, np.flatnonzero(unsure & ~silent))]
+        if name == "hitch_lift_610_kg":
+            ends = self.tractors.stated("hitch_lift_ends_kg")[self.rows]
+            doubted = np.array([is_unsure(one.estimated, "hitch_lift_ends_kg") for one in self.records], bool)
+            from_ends = doubted & silent & ~np.isnan(ends) & ~np.isnan(middle)
+            drawn += [(row, "hitch_lift_ends_kg") for row in map(int, np.flatnonzero(from_ends))]
+        if drawn:
             values = np.broadcast_to(values, (len(self), self.draws.n)).copy()
-        for row in map(int, drawn):
-            values[row] = self._estimated(row, name, float(middle[row]))
+        for row, stated_as in drawn:
+            values[row] = self._estimated(row, stated_as, float(middle[row]))
         return Known(values, assumed, middle)
 
     def _class_spread(self) -> Array:

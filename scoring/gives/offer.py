@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from evener.schema.certainty import is_unsure
 from evener.scoring.core.draws import median
 from evener.scoring.gives.block import Block
 from evener.scoring.gives.capacity import FIELD, capacity, on_terms
@@ -101,7 +102,7 @@ class Offer:
         named = {FIELD[axis] for axis in FIELD if self.axis(axis).assumed_from}
         named |= {"mass_kg"} if self.mass.assumed_from else set()
         named |= {name for name, known in self.block.taken.items() if known.assumed[0]}
-        return sorted({*named, *self._worded[1], *self.tractor.estimated})
+        return sorted({*named, *self._worded[1], *self._unsure})
 
     def take(self, name: str) -> Value:
         """Return a field of the record by its name, assumed from the class where it is not stated."""
@@ -135,6 +136,11 @@ class Offer:
         """Return what it would offer if a field had these draws."""
         known = Known(np.atleast_2d(values), np.array([assumed]))
         return Offer(self._tractors, self.draws, {**self._instead, name: known})
+
+    @property
+    def _unsure(self) -> set[str]:
+        held = self.tractor.estimated
+        return {name for name in held if is_unsure(held, name)}
 
     @cached_property
     def _worded(self) -> tuple[Tractor, tuple[str, ...]]:

@@ -6,7 +6,7 @@ import functools
 import importlib
 import inspect
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Final, Literal, ParamSpec, TypeVar
 
@@ -22,6 +22,7 @@ METHODS: Final[dict[str, Method]] = {}
 """Every formula of the chapters imported so far, by formula id."""
 
 _ENTRY: Final = re.compile(r"^(\w[\w, ]*)(?: : .*)?\n((?:    .*\n?)+)", re.MULTILINE)
+_NAMED: Final = re.compile(r" \(`[^`]*`[^)]*\)")
 _UNIT: Final = re.compile(r"\[([^\[\]]+)\]")
 
 
@@ -62,6 +63,14 @@ class Method:
     def units(self) -> dict[str, str]:
         """Unit of each argument, as its description ends."""
         return _units(self.function, "Parameters")
+
+    @property
+    def meanings(self) -> dict[str, str]:
+        """What each argument is, in its description's words without the unit."""
+        return {
+            name: _NAMED.sub("", _UNIT.sub("", said)).rstrip(" .").strip()
+            for name, said in _described(self.function, "Parameters")
+        }
 
     @property
     def result_units(self) -> dict[str, str]:
@@ -142,12 +151,15 @@ def _refuse(method: Method, name: str, value: Any, interval: Interval) -> None:
 
 
 def _units(function: Callable[..., Any], section: str) -> dict[str, str]:
+    found = ((name, _UNIT.findall(said)) for name, said in _described(function, section))
+    return {name: units[-1] if units else "" for name, units in found}
+
+
+def _described(function: Callable[..., Any], section: str) -> Iterator[tuple[str, str]]:
+    """Yield every name of a section of a docstring with its description on one line."""
     text = (inspect.getdoc(function) or "") + "\n"
     _, _, body = text.partition(f"{section}\n{'-' * len(section)}\n")
     body = re.split(r"\n\n\w+\n-+\n", body)[0] + "\n"
-    units: dict[str, str] = {}
     for names, description in _ENTRY.findall(body):
-        found = _UNIT.findall(description)
         for name in names.split(", "):
-            units[name] = found[-1] if found else ""
-    return units
+            yield name, " ".join(description.split())

@@ -12,14 +12,16 @@ from evener.scoring.core.draws import quantile, share
 from evener.scoring.core.trace import Trace
 from evener.scoring.money import references as of_classes
 from evener.scoring.money.owning import ownership, repair
+from evener.scoring.money.spending import spent
 from evener.scoring.money.undone import undone
-from evener.scoring.money.yearly_work import litres_an_hour, running
+from evener.scoring.money.yearly_work import running
 
 if TYPE_CHECKING:
     from evener.scoring.core.draws import Array, Mask
     from evener.scoring.core.setting import Library
     from evener.scoring.money.prices import Valued
     from evener.scoring.money.references import References
+    from evener.scoring.money.spending import Spent
     from evener.scoring.money.terms import Terms
     from evener.scoring.money.yearly_work import Done, YearlyTask
 
@@ -35,21 +37,26 @@ class TaskCost:
     task : its name
     does : share of the draws in which it comes that the tractor does it by itself [1]
     missed : share of the draws in which it comes that neither it nor a tractor that is there does it [1]
+    taken, by_there : shares of those draws in which it, or a tractor that is there, is the one that does it [1]
     hours : what the tractor works at it in a year [h/yr]
     litres : what it burns at it in a year [L/yr]
     running : fuel, oil and driver [money/yr]
     there : what a tractor that is there takes for it instead [money/yr]
     hired : what is hired of it [money/yr]
+    machine : its share of a machine still to be bought for it [money/yr]
     """
 
     task: str
     does: float
     missed: float
+    taken: float
+    by_there: float
     hours: float
     litres: float
     running: float
     there: float
     hired: float
+    machine: float
 
 
 @dataclass(frozen=True)
@@ -93,6 +100,11 @@ class YearlyCost:
         """All that is hired [money/yr]."""
         return sum(one.hired for one in self.tasks)
 
+    @property
+    def machines(self) -> float:
+        """Ownership and repair of machines still to be bought [money/yr]."""
+        return sum(one.machine for one in self.tasks)
+
 
 @dataclass(frozen=True)
 class Reckoning:
@@ -115,7 +127,7 @@ class Reckoning:
     @property
     def hire_all(self) -> float:
         """What it costs to buy nothing: tractors there do what they do, all else is hired [money/yr]."""
-        least = (np.minimum(self.there[task.name], task.hire) * task.weight for task in self.tasks)
+        least = (np.minimum(self.there[task.name] + task.machine, task.hire) * task.weight for task in self.tasks)
         return float(sum(each.mean() for each in least))
 
 
@@ -145,7 +157,7 @@ def reckoning(
     does = {task.name: [ways[task.name].does for ways in done] for task in tasks}
     takes = {
         task.name: [
-            running(ways[task.name], one.tractor.pto_power_kw or 0.0, terms, silent)
+            running(ways[task.name], one.tractor.pto_power_kw or 0.0, terms, silent) + task.machine
             for one, ways in zip(classes, done, strict=True)
         ]
         for task in tasks
@@ -176,20 +188,14 @@ def yearly_cost(one: Valued, done: Mapping[str, Done], reckoned: Reckoning, trac
     owned = ownership(one, hours_of(tasks, done, reckoned.there), reckoned.library, terms, trace)
     total = np.full(reckoned.references.of_all.shape, owned)
     missed: dict[str, Mask] = {}
-    of_tasks: dict[str, tuple[Array, ...]] = {}
+    of_tasks: dict[str, Spent] = {}
     for task in tasks:
         way, other = done[task.name], reckoned.there[task.name]
         own = running(way, one.tractor.pto_power_kw or 0.0, terms, trace, task.name)
-        by_own = way.does & (own <= other)
-        by_other = ~by_own & np.isfinite(other)
-        missed[task.name] = task.comes & ~by_own & ~by_other
-        spent = np.where(by_own, own, 0.0) * task.weight
-        spent_there = np.where(by_other, other, 0.0) * task.weight
-        hours = np.where(by_own, way.hours, 0.0) * task.weight
-        burnt = hours * litres_an_hour(way, one.tractor.pto_power_kw or 0.0, Trace(on=False))
-        of_tasks[task.name] = spent, spent_there, hours, burnt
-        total = total + spent + spent_there
-    worked = float(sum(each[2].mean() for each in of_tasks.values()))
+        taken = of_tasks[task.name] = spent(task, way, own, other, one.tractor.pto_power_kw or 0.0)
+        missed[task.name] = task.comes & ~way.does & ~np.isfinite(other)
+        total = total + taken.total
+    worked = float(sum(each.hours.mean() for each in of_tasks.values()))
     repaired = repair(one, worked, reckoned.library, terms, trace)
     left = undone(tasks, missed, price=one.price.amount, owned=owned, references=reckoned.references, terms=terms)
     total = total + left.total + repaired
@@ -213,10 +219,18 @@ def yearly_cost(one: Valued, done: Mapping[str, Done], reckoned: Reckoning, trac
     )
 
 
-def _task_cost(task: YearlyTask, way: Done, missed: Mask, spent: tuple[Array, ...], hired: Array) -> TaskCost:
-    own, there, hours, litres = (float(each.mean()) for each in spent)
+def _task_cost(task: YearlyTask, way: Done, missed: Mask, taken: Spent, hired: Array) -> TaskCost:
     comes = task.comes.any()
-    does = share(way.does[task.comes]) if comes else 1.0
     return TaskCost(
-        task.name, does, share(missed[task.comes]) if comes else 0.0, hours, litres, own, there, float(hired.mean())
+        task=task.name,
+        does=share(way.does[task.comes]) if comes else 1.0,
+        missed=share(missed[task.comes]) if comes else 0.0,
+        taken=share(taken.by_own[task.comes]) if comes else float(taken.by_own.mean()),
+        by_there=share(taken.by_other[task.comes]) if comes else float(taken.by_other.mean()),
+        hours=float(taken.hours.mean()),
+        litres=float(taken.litres.mean()),
+        running=float(taken.own.mean()),
+        there=float(taken.there.mean()),
+        hired=float((taken.hired + hired).mean()),
+        machine=float(taken.machine.mean()),
     )

@@ -24,7 +24,8 @@ class Undone:
     Attributes
     ----------
     hired : by task, where it is hired
-    beyond : what listed work left undone is worth beyond that; the largest counts once
+    beyond : what listed work left undone is worth beyond that: the largest difference in tractors counts once, and what
+        the machines that are not bought would have cost
     changed : the tractor changed for another size; zero in draws where that is not the cheaper
     """
 
@@ -61,6 +62,10 @@ def undone(
     for task in tasks:
         if task.listed and missed[task.name].any():
             beyond = np.maximum(beyond, missed[task.name] * _beyond(task, owned, references, terms))
+    # Who lists work would buy its machine too, so that the work is worth that machine's year beside the tractor's.
+    for task in tasks:
+        if task.listed and task.machine:
+            beyond = beyond + task.machine * (missed[task.name] & np.isfinite(references.ownership[task.name]))
     # Only unlisted work is worth a change of size: who lists work and buys too small would not do so to save.
     unlisted = [task for task in tasks if not task.listed]
     if not any(missed[task.name].any() for task in unlisted):

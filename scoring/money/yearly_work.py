@@ -31,6 +31,7 @@ class YearlyTask:
     years : share of the years held in which it is there [1]
     listed : whether the customer lists it for his tractor; plans, gaps and work that may be hired are worth their hire
     gap : whether nobody named it
+    machine : its share of what a machine that is still to be bought for it costs [money/yr]
     """
 
     name: str
@@ -41,6 +42,7 @@ class YearlyTask:
     years: float
     listed: bool
     gap: bool = False
+    machine: float = 0.0
 
     @cached_property
     def weight(self) -> Array:

@@ -171,6 +171,7 @@ def bale_size(setting: Setting, task: Task) -> tuple[Size, Size, bool]:
     """Return width and diameter of a round bale, or height and width of a square one, and whether it is round."""
     record = setting.record(task)
     square = task.bale_height_m is not None or (record is not None and record.bale_height_m is not None)
+    square = square or (record is None and task.family.endswith("square_baler"))
     if square and task.bale_diameter_m is None:
         return need(setting, task, "bale_height_m"), need(setting, task, "bale_width_m"), False
     return need(setting, task, "bale_width_m"), need(setting, task, "bale_diameter_m"), True

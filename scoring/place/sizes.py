@@ -107,7 +107,7 @@ def need(setting: Setting, task: Task, name: str) -> Size:
     """
     found = size(setting, task, name)
     if found is None:
-        plain = name.rsplit("_", 1)[0].replace("_", " ")
+        plain = "bale" if name.startswith("bale_") else name.rsplit("_", 1)[0].replace("_", " ")
         raise CannotSize(task.name, f"its {plain} is not known", f"Say the {plain}, or name an implement record")
     return found
 

@@ -6,7 +6,8 @@ everything else as uncertain as before. The chance is the share of the parts tha
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+import math
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -16,57 +17,20 @@ from evener.scoring.decision.contenders import FIRST
 from evener.scoring.decision.ladder import same_size
 from evener.scoring.decision.sizing import size_job
 from evener.scoring.questions.choosing import Chooser, chooser
-from evener.scoring.questions.open_answers import PLACE, OpenAnswer, open_answers, slugs
-from evener.scoring.questions.open_capacities import OpenCapacity, open_capacities
+from evener.scoring.questions.open_answers import open_answers
+from evener.scoring.questions.open_capacities import open_capacities
 from evener.scoring.questions.open_unknowns import stays_uncertain
+from evener.scoring.questions.open_work import open_work
+from evener.scoring.questions.question import EFFORT, Question, about_work, asked, looked_up
 from evener.scoring.questions.reconcile import reconcile
 
 if TYPE_CHECKING:
     from evener.schema.records import JobSheet, Tractor, TractorKind
-    from evener.scoring.core.setting import Library, Row
-    from evener.scoring.decision.contenders import Pick
+    from evener.scoring.core.setting import Library
     from evener.scoring.decision.sizing import Sizing
 
 SCHEMA = 1
-EFFORT = ("yes or no", "look", "tape", "ask", "plate", "scale")
-OF_TRACTORS = "tractor"
-
-
-@dataclass(frozen=True)
-class Outcome:
-    """The pick for one part of an answer."""
-
-    answer: str
-    share: float
-    pick: Pick
-
-
-@dataclass(frozen=True)
-class Question:
-    """One question with what its answers lead to.
-
-    Attributes
-    ----------
-    id : what `--answer` takes
-    task : name of the task, or of the tractor; None for the place
-    quantity : size, choice or capacity that is open
-    text : as it is put to the customer
-    how : what it takes to answer
-    now : what the sheet says, or what stands in for it
-    chance : that knowing the answer changes the pick
-    worth : money a year that knowing it is expected to save; None where no money is reckoned
-    outcomes : pick by answer; neighbouring answers with the same pick are one
-    """
-
-    id: str
-    task: str | None
-    quantity: str
-    text: str
-    how: str
-    now: str
-    chance: float
-    worth: float | None
-    outcomes: tuple[Outcome, ...]
+LIKE = 1.5  # two worths no further apart than this are alike: the easier to answer comes first
 
 
 @dataclass(frozen=True)
@@ -93,6 +57,7 @@ def ask(
     among: Iterable[TractorKind] = ("class",),
     units: Units = "si",
     seeds: int = 0,
+    passes: Callable[[Tractor], bool] | None = None,
 ) -> dict[str, Any]:
     """Say what to ask or measure next, and what each answer would change.
 
@@ -104,6 +69,7 @@ def ask(
     among : kinds of record the pick is made among
     units : "si" or "us": the units of every number that has one
     seeds : on how many other sets of draws to do it again, to say how stable it is
+    passes : which tractors may be picked; all of those kinds when left out
 
     Returns
     -------
@@ -111,10 +77,18 @@ def ask(
         The keys of `ask` in the JSON contract.
     """
     kinds = tuple(among)
-    found = survey(job, library, tractors, among=kinds, units=units)
+    found = survey(job, library, tractors, among=kinds, units=units, passes=passes)
     sizing, now = found.sizing, found.chooser.now
     again = [
-        survey(job, library, tractors, among=kinds, units=units, draws=Draws(seed=sizing.setting.draws.seed + other))
+        survey(
+            job,
+            library,
+            tractors,
+            among=kinds,
+            units=units,
+            draws=Draws(seed=sizing.setting.draws.seed + other),
+            passes=passes,
+        )
         for other in range(1, seeds + 1)
     ]
     answer = {
@@ -122,17 +96,21 @@ def ask(
         "place": job.place.name,
         "pick": now.tractor_id if now and not sizing.not_sized else None,
         "so_far": _pick(now),
-        "not_sized": [{"task": one.task, "why": one.why, "fix": one.fix} for one in sizing.not_sized],
+        "not_sized": [{"task": one.task, "why": one.why, "remedy": one.remedy} for one in sizing.not_sized],
         "questions": [
             {
                 "id": one.id,
                 "question": one.text,
                 "how": one.how,
                 "now": one.now,
+                "said": one.said,
                 "chance_changes_pick": one.chance,
                 "worth_a_year": None if one.worth is None else round(one.worth, 2),
+                "worth_asking": one.worth_asking,
                 "picks": [
-                    {"answer": part.answer, "share": round(part.share, 6)} | _pick(part.pick.tractor)
+                    {"answer": part.answer, "share": round(part.share, 6)}
+                    | _pick(part.pick.tractor)
+                    | {"or_else": [other.tractor_id for other in part.or_else if other.tractor_id is not None]}
                     for part in one.outcomes
                 ],
             }
@@ -153,21 +131,25 @@ def survey(
     among: Iterable[TractorKind] = ("class",),
     units: Units = "si",
     draws: Draws | None = None,
+    passes: Callable[[Tractor], bool] | None = None,
 ) -> Survey:
     """Return every question of a job with its picks, as `ask` does, on a set of draws.
 
     Parameters
     ----------
-    job, library, tractors, among, units : as `ask` takes them
+    job, library, tractors, among, units, passes : as `ask` takes them
     draws : another set than the usual one
     """
     sizing = size_job(job, library, draws)
     classes = [one for one in tractors if one.kind == "class"]
     wanted = set(among)
-    scores = sizing.score([one for one in tractors if one.kind in wanted], classes, FIRST)
+    scores = sizing.score(
+        [one for one in tractors if one.kind in wanted and (passes is None or passes(one))], classes, FIRST
+    )
     picks = chooser(sizing, scores, tractors)
     found = [asked(sizing, picks, one) for one in open_answers(sizing, units)]
-    found += [_looked_up(sizing, picks, one) for one in open_capacities(sizing, scores, classes, units)]
+    found += [about_work(sizing, picks, one) for one in open_work(sizing)]
+    found += [looked_up(sizing, picks, one) for one in open_capacities(sizing, scores, classes, units)]
     questions = sorted({one.id: one for one in reversed(found)}.values(), key=lambda one: _place(one, found))
     return Survey(sizing, picks, tuple(questions))
 
@@ -200,77 +182,11 @@ def _pick(tractor: Tractor | None) -> dict[str, Any]:
     }
 
 
-def _place(one: Question, found: Sequence[Question]) -> tuple[float, float, float, int, int]:
-    """Order: worth most, the likeliest to change the pick, the widest apart, the easiest to answer, the sheet's."""
+def _place(one: Question, found: Sequence[Question]) -> tuple[bool, int, int, float, float, float, int]:
+    """Order: worth asking, of like worth, the easiest to answer, worth most, the likeliest to change the pick."""
     powers = [part.pick.tractor.pto_power_kw or 0.0 if part.pick.tractor else 0.0 for part in one.outcomes]
-    worth = -round(one.worth or 0.0)
-    return (worth, -round(one.chance, 6), -(max(powers) - min(powers)), EFFORT.index(one.how), found.index(one))
-
-
-def asked(sizing: Sizing, chooser: Chooser, one: OpenAnswer) -> Question:
-    """Return an open answer as it is asked, with the picks it leads to."""
-    settled = chooser.answer(one)
-    picks = [Outcome(part.text, part.share, pick) for part, pick in zip(one.parts, settled.picks, strict=True)]
-    family = next((task.family for task in sizing.setting.job.tasks if task.name == one.task), None)
-    row = _row(sizing.setting.library.tables["question"], one.quantity, family)
-    label = sizing.setting.library.families[family].label.lower() if family else "place"
-    return Question(
-        id=f"{slugs(sizing.setting.job)[one.task] if one.task else PLACE}.{row['key']}",
-        task=one.task,
-        quantity=one.quantity,
-        text=row["question"].replace("{task}", one.task or "The place").replace("{implement}", label),
-        how=row["how"],
-        now=one.now,
-        chance=_chance(picks),
-        worth=settled.worth,
-        outcomes=tuple(_joined(picks) if one.ordered else picks),
-    )
-
-
-def _looked_up(sizing: Sizing, chooser: Chooser, one: OpenCapacity) -> Question:
-    settled = chooser.capacity(one)
-    picks = [Outcome(part.text, part.share, pick) for part, pick in zip(one.parts, settled.picks, strict=True)]
-    row = _row(sizing.setting.library.tables["question"], one.field, OF_TRACTORS)
-    return Question(
-        id=f"{one.tractor.tractor_id}.{row['key']}",
-        task=one.tractor.tractor_id,
-        quantity=one.field,
-        text=row["question"].replace("{task}", f"{one.tractor.tractor_id} ({one.tractor.label})"),
-        how=row["how"],
-        now=one.now,
-        chance=_chance(picks),
-        worth=settled.worth,
-        outcomes=tuple(_joined(picks)),
-    )
-
-
-def _row(rows: Sequence[Row], quantity: str, family: str | None) -> Row:
-    """Return how a thing is asked: of this family, of any, or plainly by its name where no row holds it."""
-    fitting = {row["family"]: row for row in rows if row["quantity"] == quantity}
-    plain = quantity.rsplit("_", 1)[0]
-    return (
-        fitting.get(family)
-        or fitting.get(None)
-        or {"key": plain, "how": "ask", "question": f"{{task}}: what is the {plain.replace('_', ' ')}?"}
-    )
-
-
-def _chance(picks: Sequence[Outcome]) -> float:
-    return min(1.0, round(sum((one.share for one in picks if one.pick.changed), 0.0), 6))
-
-
-def _joined(picks: Sequence[Outcome]) -> list[Outcome]:
-    """Tell neighbouring answers with the same pick as one: "1 to 1.5 in" and "1.5 to 2 in" as "1 to 2 in"."""
-    found: list[Outcome] = []
-    for one in picks:
-        last = found[-1] if found else None
-        if last is not None and last.pick == one.pick:
-            share = min(1.0, last.share + one.share)
-            found[-1] = Outcome(_from_to(last.answer, one.answer), share, one.pick)
-        else:
-            found.append(one)
-    return found
-
-
-def _from_to(first: str, last: str) -> str:
-    return f"{first.split(' to ', 1)[0]} to {last.rsplit(' to ', 1)[-1]}"
+    like = round(math.log(max(one.worth, 1.0)) / math.log(LIKE)) if one.worth is not None else 0
+    if one.worth is None:
+        return not one.worth_asking, 0, 0, -round(one.chance, 6), min(powers) - max(powers), 0.0, found.index(one)
+    effort, apart = EFFORT.index(one.how), min(powers) - max(powers)
+    return not one.worth_asking, -like, effort, -round(one.worth), -round(one.chance, 6), apart, found.index(one)

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Protocol
 
+import numpy as np
+
 from evener.scoring.asks.tasks import demands_of
 from evener.scoring.core.setting import CannotSize, Setting
+from evener.scoring.decision.contenders import Pick
 from evener.scoring.decision.turning import Cheapest, Settled
 from evener.scoring.decision.what_if import WhatIf
 from evener.scoring.mechanics.work import yearly_cost
 from evener.scoring.money.terms import NoMoney
 from evener.scoring.questions.open_unknowns import PLAN
+from evener.scoring.questions.open_work import BUILD, GAP, HAVE, HIRE, NO
 from evener.scoring.questions.reconcile import stand_in
 from evener.scoring.questions.whole_place import decide_place
 
@@ -19,14 +23,15 @@ if TYPE_CHECKING:
 
     from evener.schema.records import JobSheet, Tractor
     from evener.scoring.combinations.scores import Score
-    from evener.scoring.decision.contenders import Pick
     from evener.scoring.decision.sizing import Sizing
     from evener.scoring.money.costs import YearlyCost
     from evener.scoring.questions.open_answers import OpenAnswer
     from evener.scoring.questions.open_capacities import OpenCapacity
+    from evener.scoring.questions.open_work import OpenWork
     from evener.scoring.questions.reconcile import Gap
 
 YES = "yes"
+ENOUGH = 0.05  # without money: a question less likely than this to change the pick is not put
 
 
 class Chooser(Protocol):
@@ -39,11 +44,17 @@ class Chooser(Protocol):
     def answer(self, one: OpenAnswer) -> Settled:
         """Return what an answer of the sheet leads to."""
 
+    def work(self, one: OpenWork) -> Settled:
+        """Return what an answer about the work itself leads to."""
+
     def capacity(self, one: OpenCapacity) -> Settled:
         """Return what a tractor's missing figure leads to."""
 
     def gap(self, gap: Gap) -> str | None:
         """Return the pick if there is work that nobody named."""
+
+    def worth_asking(self, settled: Settled) -> bool:
+        """Tell whether an answer that leads to this is worth the trouble."""
 
 
 class BySureness:
@@ -61,6 +72,14 @@ class BySureness:
         """Return what an answer of the sheet leads to."""
         return _settled([part.share for part in one.parts], [self.pick(part.job) for part in one.parts])
 
+    def work(self, one: OpenWork) -> Settled:
+        """Return what an answer about the work itself leads to; a no to work that nobody named changes nothing."""
+        picks = [
+            Pick(self.now, changed=False) if part.text == NO and one.quantity in {GAP, HIRE} else self.pick(part.job)
+            for part in one.parts
+        ]
+        return _settled([part.share for part in one.parts], picks)
+
     def pick(self, job: JobSheet) -> Pick:
         """Return the pick for another sheet of the same place."""
         return self._what_if.pick(job)
@@ -69,6 +88,10 @@ class BySureness:
         """Return what a tractor's missing figure leads to."""
         picks = [self._what_if.contenders.pick_if_offered(part.offer) for part in one.parts]
         return _settled([part.share for part in one.parts], picks)
+
+    def worth_asking(self, settled: Settled) -> bool:
+        """Tell whether an answer is likely enough to change the pick."""
+        return settled.chance > ENOUGH
 
     def gap(self, gap: Gap) -> str | None:
         """Return the pick if there is work that nobody named."""
@@ -109,9 +132,34 @@ class ByCost:
             return self.cheapest.settle_variants([(part.share, {name: part.text == YES}) for part in parts])
         return self.cheapest.settle([(part.share, part.where) for part in one.parts])
 
+    def work(self, one: OpenWork) -> Settled:
+        """Return what an answer about the work itself leads to; one that no tractor's cost hangs on changes nothing."""
+        decision = self.cheapest.decision
+        if not self._matters(one):
+            return self.cheapest.settle([(part.share, None) for part in one.parts])
+        return self.cheapest.settle_decisions(
+            [(part.share, part.decided(decision) if part.decided else None) for part in one.parts]
+        )
+
+    def _matters(self, one: OpenWork) -> bool:
+        """Tell whether anything can hang on an answer: on hire only where some tractor misses the task."""
+        decision = self.cheapest.decision
+        if one.task not in {task.name for task in decision.work.tasks}:
+            return False
+        if one.quantity in {HAVE, BUILD}:
+            return not np.isfinite(decision.reckoned.there[one.task]).any()
+        if one.quantity != HIRE:
+            return True
+        tractors = [each.valued.tractor for each in self.cheapest.found]
+        return not all(way[one.task].does.all() for way in decision.ways(tractors))
+
     def capacity(self, one: OpenCapacity) -> Settled:
         """Return what a tractor's missing figure leads to."""
         return self.cheapest.settle_offers(one.tractor, [(part.share, part.offer) for part in one.parts])
+
+    def worth_asking(self, settled: Settled) -> bool:
+        """Tell whether an answer can change the pick and is worth the trouble."""
+        return settled.chance > 0 and (settled.worth or 0.0) >= self.cheapest.decision.terms["worth_asking"]
 
     def gap(self, gap: Gap) -> str | None:
         """Return the pick if there is work that nobody named."""

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field, fields
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from evener.schema.records import Choice, JobSheet, Place, Quantity, Task
+from evener.schema.records import Choice, JobSheet, LandUse, Place, Quantity, Task
 from evener.scoring.core.carrying import SHEET_NAME
 from evener.scoring.core.draws import quantile
-from evener.scoring.core.otherwise import planned_for_sure, with_place, with_task, without_task
+from evener.scoring.core.otherwise import planned_for_sure, with_land, with_place, with_task, without_task
 from evener.scoring.place.sizes import unit_of
 from evener.scoring.questions import parts
 from evener.scoring.questions.open_unknowns import PLAN, TAIL, open_unknowns
@@ -23,9 +23,14 @@ if TYPE_CHECKING:
     from evener.scoring.questions.open_unknowns import OpenUnknown
 
 PLACE = "place"
+LAND = "land."
 COUNTS = frozenset({"stack_high", "tools"})
 HOURS_ONLY = frozenset({"area_ha", "hours_h", "snow_days", "hours_a_day_h"})
-FIELDS = {None: {one.name for one in fields(Place)}, "task": {one.name for one in fields(Task)}}
+FIELDS = {
+    None: {one.name for one in fields(Place)},
+    "land": {one.name for one in fields(LandUse)},
+    "task": {one.name for one in fields(Task)},
+}
 
 
 @dataclass(frozen=True)
@@ -56,6 +61,7 @@ class OpenAnswer:
     quantity : size, choice or "plan"
     now : what the sheet says, and what stands in for it
     ordered : whether neighbouring parts can be told as one
+    said : whether the sheet says something of it
     parts : what the answer may be
     """
 
@@ -63,7 +69,9 @@ class OpenAnswer:
     quantity: str
     now: str
     ordered: bool
+    said: bool
     parts: tuple[Part, ...]
+    land: str | None = None
 
 
 def slugs(job: JobSheet) -> dict[str, str]:
@@ -95,14 +103,24 @@ def _asked(job: JobSheet, unknown: OpenUnknown, units: Units) -> OpenAnswer | No
     name = SHEET_NAME.get(unknown.asks, unknown.asks)
     if unknown.asks == PLAN:
         return _of_plan(job, unknown)
-    if name not in FIELDS[unknown.task and "task"]:
+    if name not in FIELDS["land" if unknown.land else unknown.task and "task"]:
         return None
     if unknown.words:
         found = [
-            Part(word, chance, _with(job, unknown.task, name, Choice((word,))), _so(unknown, float(at)))
+            Part(word, chance, _with(job, unknown, name, Choice((word,))), _so(unknown, float(at)))
             for at, (word, chance) in enumerate(zip(unknown.words, unknown.chances, strict=True))
         ]
-        return OpenAnswer(unknown.task, unknown.asks, " or ".join(unknown.words), ordered=False, parts=tuple(found))
+        said = _chosen(job, unknown, name)
+        now = " or ".join(unknown.words)
+        return OpenAnswer(
+            unknown.task,
+            unknown.asks,
+            now if said else f"not said: {now}",
+            ordered=False,
+            said=said,
+            parts=tuple(found),
+            land=unknown.land,
+        )
     return _measured(job, unknown, name, units)
 
 
@@ -114,21 +132,32 @@ def _measured(job: JobSheet, unknown: OpenUnknown, key: str, units: Units) -> Op
     if low is None or high is None or not low < high:
         return None
     unit = unit_of(name)
-    shown, own = parts.scale(unit, units, name), parts.scale(unit, job.policy.units, name)
+    shown, own = parts.scale(unit, units, name, high), parts.scale(unit, job.policy.units, name, high)
     cut = parts.counts(low, high, told) if name in COUNTS else parts.spans(low, high, own, told)
     found = tuple(
         Part(
-            parts.text(one.low, one.high, shown),
+            parts.text(one.low, one.high, shown, (low, high)),
             one.share,
-            _with(job, unknown.task, key, Quantity(one.middle, one.middle, "exact")),
+            _with(job, unknown, key, Quantity(one.middle, one.middle, "exact")),
             _within(unknown, one, first=one is cut[0], last=one is cut[-1]),
         )
         for one in cut
     )
-    said = _said(job, unknown.task, key)
+    said = _said(job, unknown, key)
     return OpenAnswer(
-        unknown.task, name, said or f"not said, taken as {parts.text(low, high, shown)}", ordered=True, parts=found
+        unknown.task,
+        name,
+        said or f"not said, taken as {_taken(low, high, shown, name)}",
+        ordered=True,
+        said=bool(said),
+        parts=found,
+        land=unknown.land,
     )
+
+
+def _taken(low: float, high: float, shown: parts.Scale, name: str) -> str:
+    ends = (float(round(low)), float(round(high))) if name in COUNTS else (low, high)
+    return parts.text(*ends, shown, ends)
 
 
 def _so(unknown: OpenUnknown, at: float) -> Mask | None:
@@ -146,14 +175,30 @@ def _within(unknown: OpenUnknown, part: parts.Span, *, first: bool, last: bool) 
     return np.asarray(above & (last | (unknown.values < part.high)))
 
 
-def _said(job: JobSheet, task: str | None, field: str) -> str:
-    owner = job.place if task is None else next(one for one in job.tasks if one.name == task)
-    given = getattr(owner, field)
+def _owner(job: JobSheet, unknown: OpenUnknown) -> Any:
+    """Return the part of the sheet that says an answer: a task, a use of the land, or the place."""
+    if unknown.task is not None:
+        return next(one for one in job.tasks if one.name == unknown.task)
+    return next((one for one in job.place.land if one.use == unknown.land), job.place)
+
+
+def _said(job: JobSheet, unknown: OpenUnknown, field: str) -> str:
+    given = getattr(_owner(job, unknown), field)
     return given.text if isinstance(given, Quantity) and given.low is not None else ""
 
 
-def _with(job: JobSheet, task: str | None, field: str, answer: Quantity | Choice) -> JobSheet:
-    return with_place(job, **{field: answer}) if task is None else with_task(job, task, **{field: answer})
+def _chosen(job: JobSheet, unknown: OpenUnknown, field: str) -> bool:
+    """Return whether the sheet itself leaves the choice open, rather than saying nothing of it."""
+    given = getattr(_owner(job, unknown), field)
+    return isinstance(given, Choice) and given.text not in {"", "?", "not said"}
+
+
+def _with(job: JobSheet, unknown: OpenUnknown, field: str, answer: Quantity | Choice) -> JobSheet:
+    if unknown.task is not None:
+        return with_task(job, unknown.task, **{field: answer})
+    if unknown.land is not None:
+        return with_land(job, unknown.land, **{field: answer})
+    return with_place(job, **{field: answer})
 
 
 def _of_plan(job: JobSheet, unknown: OpenUnknown) -> OpenAnswer:
@@ -161,6 +206,5 @@ def _of_plan(job: JobSheet, unknown: OpenUnknown) -> OpenAnswer:
     comes = Part("yes", unknown.chances[0], planned_for_sure(job, task.name), _so(unknown, 0.0))
     never = Part("no", unknown.chances[1], without_task(job, task.name), _so(unknown, 1.0))
     year = f" for {task.year}" if task.year else ""
-    return OpenAnswer(
-        task.name, PLAN, f"planned{year}, chance {task.chance * 100:.0f} %", ordered=False, parts=(comes, never)
-    )
+    now = f"planned{year}, chance {task.chance * 100:.0f} %"
+    return OpenAnswer(task.name, PLAN, now, ordered=False, said=True, parts=(comes, never))

@@ -105,10 +105,14 @@ def _capacity(offer: Offer, name: str, drawn: Array, known: Value, own: Units, u
     shown = parts.scale(unit, units, name)
     low, high = quantile(drawn, TAIL), quantile(drawn, 1 - TAIL)
     found = [
-        CapacityPart(parts.text(one.low, one.high, shown), one.share, offer.with_values(name, np.full(1, one.middle)))
+        CapacityPart(
+            parts.text(one.low, one.high, shown, (low, high)),
+            one.share,
+            offer.with_values(name, np.full(1, one.middle)),
+        )
         for one in parts.spans(low, high, parts.scale(unit, own, name), drawn)
     ]
-    typical = parts.text(low, high, shown)
+    typical = parts.text(low, high, shown, (low, high))
     if known.draws is None:
         now = f"not stated; its class has {typical}"
     elif known.assumed_from:

@@ -6,7 +6,7 @@ reason.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -46,6 +46,7 @@ class OpenUnknown:
     words, chances : what it may be, where it is one of some words
     told : draws of what asking would tell, where that is worked out from what is open
     values : draws of the answer, as numbers or as places among `words`; None where no task rests on them
+    land : the use of the land it is said of, where that is not the whole place
     """
 
     task: str | None
@@ -58,12 +59,13 @@ class OpenUnknown:
     chances: tuple[float, ...] = ()
     told: Array | None = None
     values: Array | None = None
+    land: str | None = None
 
     def as_dict(self) -> dict[str, Any]:
         """Return the keys of `open` in the JSON contract."""
         plan = self.name == PLAN
         return {
-            "task": self.task or PLACE,
+            "task": self.task or (f"the {self.land} ground" if self.land else PLACE),
             "size": self.name,
             "among": [self.text] if plan else list(self.words),
             "low": self.low,
@@ -116,14 +118,25 @@ def _listed(
     setting: Setting, task: str | None, used: Sequence[Unknown], given: Iterator[OpenUnknown]
 ) -> list[OpenUnknown]:
     """Return what is open of one owner: what was drawn, put together by what settles it, then what the sheet gives."""
-    by_question: dict[str, list[Unknown]] = {}
+    by_question: dict[tuple[str, str | None], list[Unknown]] = {}
     for unknown in {unknown.fact: unknown for unknown in used}.values():
         if unknown.fact.asks:
-            by_question.setdefault(unknown.fact.asks, []).append(unknown)
-    found = {asks: _drawn(setting, task, asks, unknowns) for asks, unknowns in by_question.items() if asks != PLAN}
+            by_question.setdefault((unknown.fact.asks, _land_of(setting, unknown.fact)), []).append(unknown)
+    found = {
+        (asks, land): replace(_drawn(setting, task, asks, unknowns), land=land)
+        for (asks, land), unknowns in by_question.items()
+        if asks != PLAN
+    }
     for one in given:
-        found.setdefault(one.asks, one)
+        found.setdefault((one.asks, one.land), one)
     return list(found.values())
+
+
+def _land_of(setting: Setting, fact: Fact) -> str | None:
+    """Return the use of the land that a fact of the place is said of, where it is said of one use alone."""
+    uses = {one.use for one in setting.job.place.land}
+    parts = fact.key.split("/")
+    return parts[1] if fact.owner == "place" and len(parts) == 3 and parts[1] in uses else None
 
 
 def _drawn(setting: Setting, task: str | None, asks: str, unknowns: Sequence[Unknown]) -> OpenUnknown:
@@ -147,8 +160,10 @@ def _given_of_place(setting: Setting) -> Iterator[OpenUnknown]:
         if value != UNSAID[field.name]:
             yield from _given(None, field.name, value)
     for use in place.land:
-        for name in ("area_ha", "slope", "steepest", "soil"):
-            yield from _given(None, f"{use.use}_{name}", getattr(use, name))
+        yield from _given(None, f"{use.use}_area_ha", use.area_ha)
+        for name in ("slope", "steepest", "soil"):
+            for one in _given(None, name, getattr(use, name)):
+                yield replace(one, land=use.use)
 
 
 def _given_of_task(setting: Setting, task: Task) -> Iterator[OpenUnknown]:

@@ -16,6 +16,9 @@ if TYPE_CHECKING:
     from evener.scoring.core.printing import Units
 
 WANTED = 8
+FEW = 0.01
+SHORT_FT = 2.0
+ROUGHLY = 20  # the ends of a range are told to about so many steps of it
 SLIVER = 0.2  # an end part narrower than this share of a step joins its neighbour
 STEPS = (1.0, 2.0, 2.5, 5.0)
 INCH_STEPS = (0.0625, 0.125, 0.25, 0.5, 1.0, 2.0, 3.0, 6.0, 12.0, 24.0, 48.0)
@@ -50,12 +53,24 @@ class Span:
         return (self.low + self.high) / 2
 
 
-def scale(unit: str, units: Units, field: str) -> Scale:
-    """Return how a field of this SI unit is written for a reader of these units; a slope is always in per cent."""
-    if field == "slope":
+def scale(unit: str, units: Units, field: str, high: float = math.inf) -> Scale:
+    """Return how a field of this SI unit is written for a reader of these units.
+
+    A slope is always in per cent, electric power in kW, and what is shorter than two feet in inches.
+
+    Parameters
+    ----------
+    unit, units, field : the SI unit, the reader's system, and the field
+    high : the most it is believed to be [SI]
+    """
+    if field in {"slope", "steepest"}:
         return Scale("%", 100.0)
+    if field == "electric_power_kw":
+        return Scale("kW", 1.0)
     if units == "us":
-        return Scale(*unit_table.us(unit, field=field))
+        shown = Scale(*unit_table.us(unit, field=field))
+        short = shown.symbol == "ft" and high * shown.factor < SHORT_FT
+        return Scale("in", shown.factor * 12) if short else shown
     if unit == "m" and field in unit_table.INCH_FIELDS:
         return Scale("mm", 1000.0)
     return Scale(unit, 1.0)
@@ -76,7 +91,18 @@ def spans(low: float, high: float, scaled: Scale, values: Array | None = None) -
     if values is None:
         return found
     inside = np.histogram(np.clip(values, low, high), bins=np.array(ends))[0] / values.size
-    return [Span(one.low, one.high, float(part)) for one, part in zip(found, inside, strict=True) if part > 0]
+    return _with_enough([Span(one.low, one.high, float(part)) for one, part in zip(found, inside, strict=True)])
+
+
+def _with_enough(found: list[Span]) -> list[Span]:
+    """Join parts in which hardly any draw lies to a neighbour: nothing can be told of them."""
+    kept: list[Span] = []
+    for one in found:
+        if kept and min(one.share, kept[-1].share) < FEW:
+            kept[-1] = Span(kept[-1].low, one.high, kept[-1].share + one.share)
+        else:
+            kept.append(one)
+    return kept
 
 
 def counts(low: float, high: float, values: Array | None = None) -> list[Span]:
@@ -100,13 +126,32 @@ def counts(low: float, high: float, values: Array | None = None) -> list[Span]:
     ]
 
 
-def text(low: float, high: float, scaled: Scale) -> str:
-    """Return a part in words: "1 to 1.5 in", or one number where its ends are one."""
+def text(low: float, high: float, scaled: Scale, whole: tuple[float, float] | None = None) -> str:
+    """Return a part in words: "1 to 1.5 in", or one number where its ends are one.
+
+    Parameters
+    ----------
+    low, high : ends of the part
+    scaled : how they are written
+    whole : ends of the range it is a part of: those are told no finer than the range is wide
+    """
     first, last = low * scaled.factor, high * scaled.factor
     unit = "" if scaled.symbol == "1" else f" {scaled.symbol}"
     if abs(last - first) <= _NEAR * max(abs(last), 1.0):
         return f"{_number(last, abs(last))}{unit}"
-    return f"{_number(first, last - first)} to {_number(last, last - first)}{unit}"
+    ends = [_number(first, last - first), _number(last, last - first)]
+    if whole is not None:
+        finest = (whole[1] - whole[0]) * scaled.factor
+        rough = [_to_within(value, finest / ROUGHLY) for value in (first, last)]
+        outer = [rough[at] if end == whole[at] else ends[at] for at, end in enumerate((low, high))]
+        ends = outer if outer[0] != outer[1] else ends
+    return f"{ends[0]} to {ends[1]}{unit}"
+
+
+def _to_within(value: float, step: float) -> str:
+    """Return a number to as many decimals as tell steps of this width apart."""
+    shown = f"{value:,.{max(0, math.ceil(-math.log10(step)))}f}"
+    return shown.rstrip("0").rstrip(".") if "." in shown else shown
 
 
 def _number(value: float, width: float) -> str:

@@ -7,7 +7,7 @@ the pick it would lead to is worked out with the implement the rule names.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import TYPE_CHECKING, Any
 
@@ -79,7 +79,7 @@ def gaps(job: JobSheet, library: Library) -> list[Gap]:
     for rule in rules:
         if rule["about"] == "land":
             found += [gap for gap in _of_land(job, rule) if not told.issuperset(gap.uses)]
-    return found
+    return [gap for gap in found if gap.rule["rule"] not in job.place.others_do]
 
 
 def stand_in(rule: Row) -> Task | None:
@@ -90,6 +90,12 @@ def stand_in(rule: Row) -> Task | None:
     if rule["width_low_m"] is not None and rule["width_high_m"] is not None:
         width = Quantity(rule["width_low_m"], rule["width_high_m"], "range")
     return Task(rule["rule"].replace("_", " "), rule["family"], width_m=width)
+
+
+def work_of(gap: Gap) -> Task | None:
+    """Return the work a gap asks about, on the land it is about; None where it names no machine."""
+    task = stand_in(gap.rule)
+    return replace(task, land=gap.uses[0]) if task is not None and gap.uses else task
 
 
 def _of_place(job: JobSheet, library: Library, rule: Row) -> Iterator[Gap]:

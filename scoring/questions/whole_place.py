@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from evener.scoring.decision.cheapest import Decision, decide
 from evener.scoring.decision.owned import owned
-from evener.scoring.questions.reconcile import Gap, gaps, stand_in
+from evener.scoring.questions.reconcile import gaps, work_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from evener.schema.records import Task, Tractor
+    from evener.schema.records import Tractor
     from evener.scoring.decision.sizing import Sizing
 
 SHORT = "short"
@@ -41,12 +40,6 @@ def decide_place(sizing: Sizing, tractors: Sequence[Tractor]) -> Decision:
         put_back=failing,
         there=there(sizing, tractors),
     )
-
-
-def work_of(gap: Gap) -> Task | None:
-    """Return the work a gap asks about, on the land it is about; None where it names no machine."""
-    task = stand_in(gap.rule)
-    return replace(task, land=gap.uses[0]) if task is not None and gap.uses else task
 
 
 def there(sizing: Sizing, tractors: Sequence[Tractor]) -> list[Tractor]:

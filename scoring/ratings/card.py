@@ -130,7 +130,7 @@ class Card:
             ],
             "checks": [{"name": one.name, "value": one.value, "p": one.p, "says": one.says} for one in self.checks],
             "influence": [
-                {"implement_id": record, "cooks_distance": distance, "factor": factor}
+                {"implement_id": record, "line_shift": distance, "factor": factor}
                 for record, distance, factor in self.influence
             ],
         }

@@ -9,6 +9,7 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from evener.schema.certainty import is_unsure
 from evener.schema.records import Family, Implement
 from evener.scoring.ratings.builds import builds
 from evener.scoring.ratings.factor import Factor
@@ -167,7 +168,7 @@ def is_library(record: Implement) -> bool:
 
 
 def _stated(record: Implement, field: str) -> float:
-    return float("nan") if field in record.estimated else _number(getattr(record, field))
+    return float("nan") if is_unsure(record.estimated, field) else _number(getattr(record, field))
 
 
 def _number(value: float | None) -> float:

@@ -7,6 +7,7 @@ import math
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from evener.schema.certainty import is_unsure
 from evener.schema.records import Family, Implement
 
 Array = NDArray[np.float64]
@@ -58,7 +59,7 @@ def size_of(implement: Implement, variable: str) -> float | None:
 
 def is_rated(implement: Implement) -> bool:
     """Whether a record states a maker's PTO power of its own, rather than one estimated from something else."""
-    return implement.rated_pto_power_kw is not None and "rated_pto_power_kw" not in implement.estimated
+    return implement.rated_pto_power_kw is not None and not is_unsure(implement.estimated, "rated_pto_power_kw")
 
 
 def variables_of(family: Family) -> tuple[str, ...]:

@@ -10,6 +10,7 @@ DOES_NOT = "does not"
 NOT_KNOWN = "not known"
 VERDICTS = (DOES, WITH, NOT_KNOWN, DOES_NOT)
 COVERS = frozenset({DOES, WITH})
+NOT_LENT = "not_lent"  # what falls short, where a thing is not to be had at the place
 
 
 @dataclass(frozen=True)

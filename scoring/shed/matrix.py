@@ -18,12 +18,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from evener.schema.shed import usual
+from evener.scoring.advice.remedies import remedies
 from evener.scoring.asks.tasks import demands_of
 from evener.scoring.combinations import work_time
 from evener.scoring.combinations.asked import asked
 from evener.scoring.combinations.margins import LEAST_RATIO, detail
 from evener.scoring.combinations.outcomes import ratio
-from evener.scoring.combinations.remedies import fixes
 from evener.scoring.core.draws import Draws
 from evener.scoring.core.setting import CannotSize, Setting
 from evener.scoring.decision.sizing import Sizing
@@ -111,7 +111,7 @@ def matrix(
                 kinds[key] = yard.kind(job)
             kind = kinds[key]
             if isinstance(kind, CannotSize):
-                failed.append(f"{kind.why}. {kind.fix}")
+                failed.append(f"{kind.why}. {kind.remedy}")
                 continue
             hours = hours_of(one, kind.rate_ha_h)
             for cell, mask in zip(kind.cells, kind.met, strict=True):
@@ -195,7 +195,7 @@ class _Yard:
         except CannotSize as reason:
             return reason
         sizing = Sizing(setting, (demands,), (), ())
-        timed = work_time.work(sizing)
+        timed = work_time.work(sizing.setting, [one.task for one in sizing.tasks], sizing.confidence)
         rate = timed[0]["rate"] if timed else None
         tightest = np.zeros((len(self.tractors), self.draws.n))
         blocks = [Block(self.tractors, rows, self.draws, taken) for rows, taken in self.parts]
@@ -273,9 +273,9 @@ class _Yard:
         one = Offer(self.tractors.at(row), self.draws)
         found = detail([demands], one, sizing.confidence)
         return [
-            Remedy(fix.kind, fix.text, amount=fix.amount, unit=fix.unit)
-            for fix in fixes(sizing, one, found)
-            if fix.needed and fix.kind != "adapter"
+            Remedy(remedy.kind, remedy.text, amount=remedy.amount, unit=remedy.unit)
+            for remedy in remedies(sizing, one, found)
+            if remedy.needed and remedy.kind != "adapter"
         ]
 
 

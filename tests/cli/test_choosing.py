@@ -52,6 +52,7 @@ def test_an_unknown_field_is_named_with_its_neighbours(evener):
         assert "pto_power_kw" in ran.stderr
 
 
+@pytest.mark.ci
 def test_columns_are_shown_in_the_order_and_units_asked(evener):
     """--columns holds for table, CSV and JSON alike; falling order is written with a minus."""
     options = ("--columns", "tractor_id,pto_power,mass", "--sort", "-pto_power", "--where", "pto_power_hp < 80")
@@ -69,6 +70,7 @@ def test_columns_are_shown_in_the_order_and_units_asked(evener):
     assert table[1].split()[0] == rows[0]["tractor_id"]
 
 
+@pytest.mark.ci
 def test_a_condition_runs_where_it_cannot_harm(library_store, evener):
     """--where is asked in the guarded process: a sleep, a file and a second statement end in one line and status 2."""
     for condition in ("true; DROP TABLE implement", "mass_kg IN (SELECT 1 FROM read_csv('/etc/hosts'))", "nosuch = 1"):
@@ -87,6 +89,7 @@ def test_none_meets_a_condition(evener):
     assert "None in the store." in ran.stdout
 
 
+@pytest.mark.ci
 def test_every_condition_has_to_hold(evener):
     """--where given twice chooses the records that meet both, not the last one's."""
     both = evener(

@@ -124,8 +124,8 @@ def test_beside_has_the_customers_tasks_as_rows(evener, tmp_path):
 @pytest.mark.parametrize(
     ("tractors", "said"),
     [
-        (("utility-50-4wd",), "2 to 5 tractors, not 1"),
-        (("utility-50-4wd", "utility-50-4wd"), "each tractor once"),
+        (("utility-50-4wd",), "2 to 5 tractors can stand beside each other, not 1"),
+        (("utility-50-4wd", "utility-50-4wd"), "can stand beside others once"),
         (("utility-50-4wd", "U999"), "there is no tractor 'U999'"),
     ],
 )

@@ -62,6 +62,7 @@ def test_a_width_in_no_unit_is_wrong_use():
         filters(width_up_to="6")
 
 
+@pytest.mark.ci
 def test_each_filter_tells_what_it_removed_and_the_best_of_it(evener, sheet, library_store):
     """With the pick filtered away the answer is another, and the filter names the pick it took."""
     store = evener_library.open(library_store)

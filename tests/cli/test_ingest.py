@@ -187,7 +187,7 @@ def test_export_reads_back(run, tmp_path, library_store):
         (("ingest", "stock.csv", "stock.csv", *STOCK, "--write-mapping", "m.toml"), "one file at a time"),
         (("ingest", "-", "-", *STOCK), "standard input can be read once"),
         (("ingest", "stock.csv", *STOCK, "--write-mapping", "own.duckdb"), "belongs to the store"),
-        (("undo", "B0999"), "There is no ingest 'B0999'"),
+        (("undo", "B0999"), "there is no ingest 'B0999'"),
         (("undo", "B0001"), "would leave no source"),
         (("export", "implements", "--kind", "stock"), "implements have no kind"),
         (("export", "tractors", "--out", "own.duckdb"), "belongs to the store"),

@@ -97,6 +97,20 @@ def test_us_units_are_in_the_names(library_store, capsys):
     assert (row["wheelbase_in"], row["hydraulic_flow_gpm"]) == ("82.0", "10.8")
 
 
+def test_a_narrow_screen_leaves_out_columns_whole_words_and_says_which(library_store, capsys, monkeypatch):
+    """At 80 columns no word is broken; what has no room is named, with how to see it."""
+    monkeypatch.setenv("COLUMNS", "80")
+    for kind in RECORDS:
+        _, out = shown(capsys, kind, library_store, Format.table)
+        table, _, note = out.partition("- No room here")
+        assert max(map(len, out.splitlines())) <= 80
+        assert ("--format csv" in note) == bool(note)
+        key = fields.keys(RECORDS[kind])[0]
+        for row in records(library_store, kind).rows():
+            label = row.get("label", "") if kind in ("tractors", "implements") else ""
+            assert {*f"{row[key]} {label}".split()} <= {*table.split()}
+
+
 def test_only_what_is_asked_is_listed(library_store, capsys):
     """A filter leaves its own; none left is said, with status 1, and a filter that cannot hold is wrong use."""
     rows = records(library_store, "implements", only={"family": "tedder"}).rows()
@@ -104,7 +118,7 @@ def test_only_what_is_asked_is_listed(library_store, capsys):
     status, out = shown(capsys, "tractors", library_store, Format.table, among="member")
     assert status == 1
     assert "None in the store." in out
-    with pytest.raises(Refused, match="tractors have no family"):
+    with pytest.raises(Refused, match="family: tractors have none"):
         list_command.run(Kind.tractors, family="tedder", store=library_store)
 
 

@@ -8,6 +8,7 @@ import pytest
 
 HOSTILE = "<script>alert(1)</script>\"'><img src=x onerror=alert(2)> {{ 7 * 7 }} & $x$ ]]>"
 HEADINGS = ["Buy", "Why", "With", "It hangs on", "Before you sign", "The wrong size", "Money", "Not safe"]
+ONLY_WHERE_IT_MATTERS = {"It hangs on", "Before you sign"}
 
 
 class Structure(HTMLParser):
@@ -61,10 +62,12 @@ def test_a_page_says_first_what_to_buy_and_then_the_rest(made):
     page = Structure(made())
     assert [text for tag, text in page.headings if tag == "h1"] == ["Quince Hollow"]
     found = [text for tag, text in page.headings if tag == "h2"]
-    assert [one for one in found if one in HEADINGS] == HEADINGS
+    assert [one for one in found if one in HEADINGS] == [one for one in HEADINGS if one in found]
+    assert set(HEADINGS) - set(found) <= ONLY_WHERE_IT_MATTERS
     assert found.index("Not safe") < found.index("Task by task") < found.index("Where the numbers come from")
 
 
+@pytest.mark.ci
 def test_a_page_needs_nothing_else(made):
     """No script, no frame, no form, no address; a policy forbids whatever might ask for something."""
     text = made()
@@ -91,6 +94,7 @@ def test_hostile_text_stays_text(made, sheet):
     assert HOSTILE in [said for tag, said in page.headings if tag == "h1"]
 
 
+@pytest.mark.ci
 def test_a_chart_says_in_words_what_it_shows(made):
     """Either width of the chart is a picture with the same alternative, and ids of a page are said once."""
     page = Structure(made())
@@ -103,6 +107,7 @@ def test_a_chart_says_in_words_what_it_shows(made):
     assert len(ids) == len(set(ids))
 
 
+@pytest.mark.ci
 def test_tables_have_headers(made):
     """Every cell of a table's first row and first column says what it heads."""
     scopes = [attrs.get("scope") for tag, attrs in Structure(made()).tags if tag == "th"]
@@ -111,6 +116,7 @@ def test_tables_have_headers(made):
     assert None not in scopes
 
 
+@pytest.mark.ci
 def test_a_page_speaks_the_units_and_names_the_adviser(made):
     """--units and --adviser are on the page; the same page comes out again, letter for letter."""
     us, si = made("--units", "us"), made("--units", "si", "--adviser", "Nobody in particular")
@@ -133,15 +139,18 @@ def test_no_code_of_a_record_is_on_the_page(made, library_store):
     assert not [word for word in words if "_" in word]
 
 
+@pytest.mark.ci
 def test_markdown_says_the_same_without_the_charts(evener, sheet):
     """--format markdown goes to the screen, with the same headings and what the chart says in words."""
     ran = evener("page", sheet, "--format", "markdown", "--day", "3 May 2027")
     found = re.findall(r"^## (.+)$", ran.stdout, re.MULTILINE)
-    assert [one for one in found if one in HEADINGS] == HEADINGS
+    assert [one for one in found if one in HEADINGS] == [one for one in HEADINGS if one in found]
+    assert set(HEADINGS) - set(found) <= ONLY_WHERE_IT_MATTERS
     assert "is the tall one" in ran.stdout
     assert "<svg" not in ran.stdout
 
 
+@pytest.mark.ci
 def test_more_than_eight_tasks_stand_in_an_appendix(made, sheet):
     """With nine tasks the table comes after both sides, whole."""
     more = "".join(f'\n[[task]]\nname = "work {k}"\nfamily = "rear_blade"\nwidth = "{k + 4} ft"\n' for k in range(6))

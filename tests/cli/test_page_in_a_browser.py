@@ -1,5 +1,8 @@
-"""The page in a real browser: nothing leaves it, it prints on two sides, nothing is cut on a telephone."""
+"""The page in a real browser: nothing leaves it, it prints on two sides, nothing is cut, anybody can read it."""
 
+import html
+import json
+import os
 import re
 import shutil
 import subprocess
@@ -17,16 +20,27 @@ QUIET = ["--headless=new", "--no-sandbox", "--disable-gpu", "--disable-backgroun
 
 
 @pytest.fixture(scope="module")
-def page(tmp_path_factory, library_store):
-    """The demo's page."""
+def written(tmp_path_factory, library_store):
+    """Run a command that writes an HTML file, and return the file."""
     from typer.testing import CliRunner
 
     from evener.cli.main import app
 
-    out = tmp_path_factory.mktemp("page") / "ridge.html"
-    ran = CliRunner().invoke(app, ["page", str(RIDGE), "--out", str(out), "--store", str(library_store)])
-    assert ran.exit_code == 0, ran.stderr
-    return out
+    def run(command, *more):
+        out = tmp_path_factory.mktemp("page") / f"{command}.html"
+        ran = CliRunner().invoke(
+            app, [command, str(RIDGE), *more, "--out", str(out), "--format", "html", "--store", str(library_store)]
+        )
+        assert ran.exit_code == 0, ran.stderr
+        return out
+
+    return run
+
+
+@pytest.fixture(scope="module")
+def page(written):
+    """The demo's page."""
+    return written("page")
 
 
 @pytest.fixture
@@ -92,3 +106,36 @@ def test_no_request_leaves_the_page(chromium, page, tmp_path):
     assert asked_for(chromium, page, tmp_path) == set()
     assert asked_for(chromium, hostile, tmp_path) == set()
     assert asked_for(chromium, open_page, tmp_path)
+
+
+def axe():
+    """Return where the accessibility checker is: AXE names its axe.min.js, else npm has it for all; None where not."""
+    npm = shutil.which("npm")
+    root = (
+        subprocess.run([npm, "root", "-g"], capture_output=True, text=True, check=False).stdout.strip() if npm else ""
+    )
+    found = Path(os.environ.get("AXE") or Path(root or "/nowhere") / "axe-core" / "axe.min.js")
+    return found if found.is_file() else None
+
+
+CHECKED = """onload = async () => { const found = await axe.run(document); const said = document.createElement('pre');
+said.id = 'said'; said.textContent = JSON.stringify(found.violations.map(one => one.id + ': ' + one.nodes[0].html));
+document.body.append(said); }"""
+
+
+@pytest.mark.skipif(axe() is None, reason="no axe-core here: npm install -g axe-core, or name its axe.min.js in AXE")
+@pytest.mark.parametrize(
+    ("command", "more"), [("page", ()), ("beside", ("utility-50-4wd", "utility-62-4wd"))], ids=["page", "beside"]
+)
+def test_everybody_can_read_it(chromium, written, tmp_path, command, more):
+    """A checker of accessibility finds nothing to say of a page or a printed answer, but of a picture without words."""
+    text = re.sub(r"<meta http-equiv=.*?>", "", written(command, *more).read_text("utf-8"))
+    script = f"<script>{axe().read_text('utf-8')}</script><script>{CHECKED}</script>"
+    found = {}
+    for name, added in (("as it is", ""), ("spoilt", '<img src="data:,">')):
+        file = tmp_path / f"{name}.html"
+        file.write_text(text.replace("</main>", f"{added}</main>{script}"), encoding="utf-8")
+        shown = chromium("--virtual-time-budget=20000", "--dump-dom", file.as_uri())
+        found[name] = json.loads(html.unescape(re.search(r'<pre id="said">(.*?)</pre>', shown, re.DOTALL)[1]))
+    assert found["as it is"] == []
+    assert any("image-alt" in one for one in found["spoilt"])

@@ -4,6 +4,10 @@ import importlib.util
 import re
 from pathlib import Path
 
+import pytest
+
+pytestmark = pytest.mark.ci
+
 ROOT = Path(__file__).resolve().parents[2]
 
 

@@ -70,6 +70,7 @@ def test_json_is_what_the_python_call_returns_and_fits_the_schema(evener, librar
     assert sum(row["n"] for row in printed["rows"]) == 491
 
 
+@pytest.mark.ci
 def test_a_refusal_is_one_line_and_wrong_use(evener):
     """A statement that is no SELECT, an unknown column and broken SQL each give one line and status 2."""
     for sql in ("DELETE FROM implement", "SELECT mas_kg FROM implement", "SELEC 1"):
@@ -80,6 +81,7 @@ def test_a_refusal_is_one_line_and_wrong_use(evener):
     assert "mass_kg" in evener("query", "SELECT mas_kg FROM implement").stderr
 
 
+@pytest.mark.ci
 def test_no_row_and_rows_left_out_end_with_one(evener):
     """Nothing found is status 1; so is an answer that was cut, and then stderr says how to get the rest."""
     assert evener("query", "SELECT 1 WHERE false").returncode == 1
@@ -107,6 +109,16 @@ def test_a_record_cannot_drive_a_terminal_or_a_spreadsheet(library_store, capsys
     assert header[2] == "'=c"
     _, plan = printed(capsys, library_store, "EXPLAIN SELECT chr(27) || label FROM implement WHERE label = '\x1b[2J'")
     assert "\x1b" not in plan
+
+
+def test_a_screen_has_six_figures_and_data_has_them_all(library_store, capsys, monkeypatch):
+    """A quotient is rounded for reading and whole in CSV; columns without room are named."""
+    assert printed(capsys, library_store, "SELECT 1e0 / 3 AS a")[1].split() == ["a", "0.333333"]
+    assert "0.3333333333333333" in printed(capsys, library_store, "SELECT 1e0 / 3 AS a", output=Answer.csv)[1]
+    monkeypatch.setenv("COLUMNS", "80")
+    _, screen = printed(capsys, library_store, "SELECT * FROM implement LIMIT 1")
+    assert "No room here" in screen
+    assert "file_row" in screen.partition("No room here")[2]
 
 
 def test_a_cell_wider_than_a_screen_is_cut_there_and_nowhere_else(library_store, capsys):

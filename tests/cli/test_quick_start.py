@@ -3,6 +3,8 @@
 import subprocess
 import sys
 
+import pytest
+
 from evener.cli.main import app
 
 HEAVY = ("pandas", "pandera", "pint", "sklearn", "scipy", "matplotlib")
@@ -29,6 +31,7 @@ def test_help_imports_nothing_heavy():
     assert modules_after(*helps) & {*HEAVY, "duckdb", "numpy"} == set()
 
 
+@pytest.mark.ci
 def test_rank_and_ask_import_no_data_library(sheet, library_store):
     """Ranking and asking import duckdb and numpy, and none of pandas, pandera, pint, scikit-learn, scipy."""
     imported = modules_after(*([command, str(sheet), "--store", str(library_store)] for command in ("rank", "ask")))

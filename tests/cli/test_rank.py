@@ -10,6 +10,7 @@ import sys
 import pytest
 
 import evener as evener_library
+from evener.cli.output.words import money
 from evener.schema.store import connection as store
 
 
@@ -41,16 +42,20 @@ def test_the_first_screen_contradicts_itself_nowhere(evener, sheet):
     marked = next(line for line in evener("rank", sheet).stdout.splitlines() if line.startswith("->"))
     assert f"{choice['pick']['pto_power']:.0f} hp" in marked
     for one in rows:
-        parts = ("ownership", "repair", "running", "hired", "undone", "changed")
+        parts = ("ownership", "repair", "running", "machines", "hired", "undone", "changed")
         assert sum(one[name] for name in parts) == pytest.approx(one["a_year"])
 
 
 def test_all_tables_come_on_request(evener, sheet):
-    """--full adds the tables of tractors, margins, hours and what is open below the first screen."""
+    """--full adds the tables of tractors, margins, hours and what is open below the first screen, and no moments."""
     first, full = evener("rank", sheet).stdout, evener("rank", sheet, "--full").stdout
     assert full.startswith(first)
-    order = [full.index(word) for word in ("tractors (class)", "One size down, one size up", "Cautions")]
+    order = [full.index(word) for word in ("generic sizes\n", "One size down, one size up", "Cautions")]
     assert order == sorted(order)
+    assert "20 % of the" in full
+    explained = evener("explain", sheet, "utility-62-4wd").stdout
+    assert "lb ft" not in full + explained
+    assert "20 % of the weight on the front wheels" in " ".join(explained.split())
 
 
 def test_the_other_rule_is_asked_for_in_the_sheet(evener, sheet):
@@ -79,6 +84,31 @@ def test_json_matches_the_shipped_schema(evener, sheet, command, answer_schema):
     extra = ("utility-50-4wd",) if command == ("explain",) else ()
     printed = json.loads(evener(*command, sheet, *extra, "--format", "json").stdout)
     answer_schema(command[0]).validate(printed)
+
+
+def test_a_second_tractor_is_looked_for_on_request(evener, sheet, library_store, answer_schema):
+    """--with-second prints two tractors, their money beside the one alone, and who takes what, as the call does."""
+    sheet.write_text(sheet.read_text(encoding="utf-8") + SWEEP, encoding="utf-8")
+    printed = json.loads(evener("rank", sheet, "--with-second", "--format", "json").stdout)
+    answer_schema("rank").validate(printed)
+    called = evener_library.open(library_store).rank(sheet, with_second=True).to_dict()
+    assert printed == json.loads(json.dumps(called))
+    pair, choice = printed["second"], printed["choice"]
+    assert (pair["alone"], pair["alone_a_year"]) == (printed["pick"], choice["pick"]["a_year"])
+    assert pair["saves"] == pytest.approx(pair["alone_a_year"] - pair["a_year"])
+    shown = evener("rank", sheet, "--with-second").stdout.split("With a second tractor")[1]
+    assert all(one["tractor_id"] in shown for one in pair["tractors"])
+    assert all(one["task"] in shown for one in pair["tasks"])
+    assert "second" not in json.loads(evener("rank", sheet, "--format", "json").stdout)
+
+
+SWEEP = """
+[[task]]
+name = "Sweep the yard"
+family = "landscape rake"
+width = "5 ft"
+hours = "300 h"
+"""
 
 
 def test_the_verdict_agrees_with_the_printed_figures(evener, sheet):
@@ -116,7 +146,54 @@ def test_work_that_no_class_does_is_hired_and_there_is_a_plan(evener, sheet):
     failing = [one for one in answer["choice"]["pick"]["fails"] if one["share"] == 1.0]
     assert failing
     assert failing[0]["hire_a_year"] > 0
-    assert failing[0]["task"][:20] in evener("rank", sheet).stdout
+    row = next(one for one in answer["choice"]["arrangement"] if one["task"] == failing[0]["task"])
+    assert (row["by"], row["who"], row["a_year"]) == ("hired", None, pytest.approx(failing[0]["hire_a_year"]))
+    screen = evener("rank", sheet).stdout
+    assert f"NOT DONE    by any size: {row['task']}. Hired: {money(row['a_year'])} a year" in " ".join(
+        screen.split("\n")
+    )
+
+
+HARD = """
+[place]
+name = "Far Side"
+slope = "12 %"
+[[place.land]]
+use = "arable"
+area = "900 ac"
+[[task]]
+name = "Rip"
+family = "subsoiler"
+width = "{width}"
+depth = "20 in"
+land = "arable"
+[[task]]
+name = "Sweep"
+family = "landscape rake"
+width = "5 ft"
+hours = "300 h"
+"""
+
+
+@pytest.mark.parametrize(
+    ("text", "by", "headline"),
+    [
+        (HARD.format(width="50 ft"), {"Rip": "hired", "Sweep": "pick"}, "Buy about"),
+        (HARD.format(width="50 ft").split('[[task]]\nname = "Sweep')[0], {"Rip": "hired"}, "No size listed"),
+    ],
+)
+def test_every_task_has_somebody_who_does_it(evener, sheet, text, by, headline):
+    """Work beyond the largest class is hired, the rest is the pick's; where nothing is left, nothing is bought."""
+    sheet.write_text(text, encoding="utf-8")
+    answer = json.loads(evener("rank", sheet, "--format", "json").stdout)
+    rows = {one["task"]: one for one in answer["choice"]["arrangement"] if one["kind"] != "not named"}
+    assert {name: row["by"] for name, row in rows.items()} == by
+    assert all(row["a_year"] > 0 and row["share"] > 0.5 for row in rows.values())
+    screen = evener("rank", sheet).stdout.splitlines()
+    assert screen[1].startswith(headline)
+    assert max(map(len, screen)) <= 80
+    assert len(screen) <= 24
+    assert not {"Rip"} & {one["task"] for one in answer["choice"]["machines"]}
 
 
 def test_a_kind_that_does_not_exist_is_wrong_use(evener, sheet):

@@ -10,6 +10,7 @@ import pytest
 
 from evener.cli.analyst import judge, predict, ratings
 from evener.cli.options import CardFormat, Format, Judgement
+from evener.enquiry.refused import WrongUse
 from evener.ingest.rows.single import CannotRead
 from evener.ingest.store.judging import CannotJudge
 from evener.results.auditing import audited
@@ -44,7 +45,7 @@ def test_a_card_can_be_worked_with_by_another(card):
 @pytest.mark.parametrize(
     ("output", "said"),
     [
-        (CardFormat.table, "rotary cutter: power by working width and max stem"),
+        (CardFormat.table, "rotary cutter: PTO power by working width and thickest stem"),
         (CardFormat.markdown, "| a "),
         (CardFormat.csv, "family,quantity,form,name,value,standard_error,n,spread"),
         (CardFormat.latex, "\\begin{tabular}{lrr}"),
@@ -91,15 +92,15 @@ def test_a_prediction_says_how_sure_it_is(library_store):
 @pytest.mark.parametrize(
     ("given", "build", "said"),
     [
-        ({}, None, "goes by working_width_m"),
-        ({"working_width_m": "6 hp"}, None, "cannot be kept"),
+        ({}, None, "width is missing"),
+        ({"working_width_m": "6 hp"}, None, "measures power, not length"),
         ({"girth": "6 ft"}, None, "no field of an implement"),
-        ({"working_width_m": "6 ft"}, "loader", "no rotary_cutter record is 'loader'"),
+        ({"working_width_m": "6 ft"}, "loader", "build takes mounted, trailed"),
     ],
 )
 def test_what_cannot_be_predicted_is_refused(library_store, given, build, said):
     """A missing size, one in another unit, a size that is none, a build that no record has."""
-    with pytest.raises(CannotRead, match=said):
+    with pytest.raises((CannotRead, WrongUse), match=said):
         predict.predictions(library_store, "rotary_cutter", given, build, None)
 
 

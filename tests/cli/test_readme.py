@@ -1,6 +1,7 @@
 """What the README shows is what the tool does."""
 
 import os
+import re
 from pathlib import Path
 
 README = (Path(__file__).resolve().parents[2] / "README.md").read_text(encoding="utf-8")
@@ -39,10 +40,11 @@ def test_the_shown_job_sheet_is_a_job_sheet(evener, tmp_path):
 
 
 def test_every_command_of_the_table_is_there(evener):
-    """Each command the README's table names answers to --help with an example."""
+    """Each command the README's table names answers to --help with an example, and in no programmer's notation."""
     commands = [one.split()[2].strip("`") for one in README.splitlines() if one.startswith("| `evener ")]
     assert len(commands) > 10
     for command in commands:
         ran = evener(command, "--help", store=None)
         assert ran.returncode == 0, command
         assert "Example: evener" in ran.stdout, command
+        assert not re.search(r"[<>{}]|<=|\blist\[", ran.stdout.partition('such as "')[0]), command

@@ -14,6 +14,7 @@ def small_and_large(library_store):
     return store.runs("compact-25-4wd"), store.runs("utility-92-4wd")
 
 
+@pytest.mark.ci
 def test_json_is_valid_and_what_the_python_call_returns(evener, library_store, answer_schema):
     """What is printed as JSON is the dictionary of the call, and valid against the schema that ships."""
     printed = json.loads(evener("runs", "utility-40-4wd", "--slope", "8 %", "--format", "json").stdout)

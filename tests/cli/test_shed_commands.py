@@ -6,11 +6,16 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
+from evener.cli.page.printed import Printed
+from evener.cli.page.writing import printed_html
+from evener.cli.shed import letter as letter_command
 from evener.scenario import demo
 from evener.sheds.dates import calendar
 from evener.sheds.letters import letter
 from evener.sheds.picture import picture
 from evener.store import Store
+
+pytestmark = pytest.mark.ci
 
 
 @pytest.fixture(scope="module")
@@ -115,7 +120,6 @@ def test_the_picture_is_drawn(season):
     assert all(one.tractor in text for one in season.tasks if one.days)
 
 
-@pytest.mark.ci
 def test_answers_hold_their_contract(opened, season, together, answer_schema):
     """All five answers are what the shipped schema says, in both systems of units."""
     told = letter(opened.record, opened.found, season, "Merrow Stile")
@@ -131,7 +135,6 @@ def test_answers_hold_their_contract(opened, season, together, answer_schema):
             answer_schema(name).validate(json.loads(json.dumps(answer.to_dict(units), allow_nan=False)))
 
 
-@pytest.mark.ci
 def test_what_to_own_together(together):
     """Candidates do what is missed, the best first, and both splits of each add up to the whole."""
     found = together
@@ -153,6 +156,12 @@ def test_a_letter_is_one_page_in_his_units(run, opened, season):
     assert "hire it done" in page
     assert len(done.stdout.splitlines()) <= 90
     told = letter(opened.record, opened.found, season, "Tansy Rigg")
-    assert all(1 <= len(one.cures) <= 3 for one in told.shortfalls)
+    assert all(1 <= len(one.remedies) <= 3 for one in told.shortfalls)
     assert told.to_dict("si")["figures"][0]["used"] == "50 kW"
+    paper = Printed()
+    letter_command.fill(paper, told.to_dict("us") | {"member": "<b>Tansy Rigg</b>"})
+    page = printed_html(paper, "A letter to a member")
+    assert "to &lt;b&gt;Tansy Rigg" in page
+    assert all(f"<h2>{part.heading}</h2>" in page for part in paper.parts if part.heading and part.blocks)
+    assert page.count("</table>") == sum(bool(block.rows) for part in paper.parts for block in part.blocks)
     assert run("letter", "Nobody").returncode == 2

@@ -73,6 +73,7 @@ def test_ridge_leaves_what_decides_open(words):
     assert job.machines[0].takes == ("Set fence posts",)
 
 
+@pytest.mark.ci
 def test_the_thickest_stem_decides_the_size_at_the_ridge(words, library, classes):
     """Thicker stems never ask for a smaller tractor, and the thickest cost the pick of the thin ones more."""
     text = DEMO.joinpath("jobs", "ridge.toml").read_text(encoding="utf-8")
@@ -160,6 +161,7 @@ def test_the_shipped_workbook_is_what_its_program_writes():
         assert [[cell.value for cell in row] for row in shipped[name].iter_rows()] == cells
 
 
+@pytest.mark.ci
 def test_the_readmes_commands_load_the_lists(library_store, tmp_path, monkeypatch, capfd):
     """An untidy dealer's and a member's list load with the README's own commands, and what is wrong in them waits."""
     root = Path(__file__).resolve().parents[2]

@@ -45,7 +45,7 @@ def test_five_lines_lead_to_an_answer(store, ridge, answer):
     assert job.place.name == "Mostly Uphill"
     assert answer.pick == answer.tractors[0].tractor_id
     assert answer.to_frame(units="us")["unit"].isin(["hp", "lb", "lb ft", "ft"]).all()
-    assert BINS in [question.id for question in answer.ask().questions[:2]]
+    assert BINS in [question.id for question in answer.ask().questions]
     light = answer.with_answer(BINS, "720 lb")
     assert light.size.pto_power < answer.size.pto_power
     assert answer.with_answer(BINS, "720 lb").to_dict() == light.to_dict()
@@ -58,6 +58,7 @@ def test_answers_are_frozen(answer):
         answer.pick = "another"
 
 
+@pytest.mark.ci
 def test_explanation_and_check_are_what_the_commands_print(evener_command, store, ridge, answer):
     """--format json of explain and check is to_dict of the same call, in both systems."""
     for units in ("si", "us"):
@@ -103,6 +104,7 @@ def test_a_capacity_that_is_none_is_refused_by_name(store, value):
         store.with_records(tractors=[replace(good, loader_lift_kg=value)])
 
 
+@pytest.mark.ci
 def test_records_come_as_objects_frames_and_lists(store, ridge, tmp_path):
     """The same tractor as a record, a DataFrame in US units and a list in a file ranks alike, and nothing is stored."""
     import pandas as pd

@@ -11,6 +11,8 @@ import pytest
 
 import evener
 
+pytestmark = pytest.mark.ci
+
 DOCS = Path(__file__).parents[2] / "docs"
 
 
@@ -67,7 +69,6 @@ def test_a_quantity_that_is_none_is_refused(library_store):
         evener.ratings("tedder", quantity="colour", store=library_store)
 
 
-@pytest.mark.ci
 @pytest.mark.skipif(importlib.util.find_spec("nbclient") is None, reason="the extra docs is not installed")
 @pytest.mark.filterwarnings("ignore")
 def test_the_notebook_shows_what_it_gives_today():

@@ -23,6 +23,7 @@ def read(monkeypatch):
     return asked
 
 
+@pytest.mark.ci
 def test_a_rank_among_classes_reads_no_stock(library_store, read):
     """Ranking classes takes the classes from the store, and neither stock nor members' tractors."""
     answer = evener.open(library_store).rank(RIDGE)

@@ -49,6 +49,7 @@ def without_asked(one):
     return dataclasses.replace(one, asked_hp=None, pick_hp=None)
 
 
+@pytest.mark.ci
 def test_some_cases_come_out_as_they_were_kept(library_store):
     """A few cases, run again, ask and pick what is kept of them."""
     store = evener.open(library_store)

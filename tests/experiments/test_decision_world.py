@@ -127,6 +127,7 @@ def test_sheets_can_be_sized_and_questions_answered(some, library_store, tmp_pat
             assert task.stem_m.middle == pytest.approx(0.0254 * truth.jobs["rotary cutter"].stems_in, abs=3e-4)
 
 
+@pytest.mark.ci
 def test_the_tool_is_asked_through_its_front_door(some, library_store, tmp_path):
     """A pick, picks after questions and chances come out for a customer."""
     adviser = Adviser(evener.open(library_store), tmp_path)

@@ -13,6 +13,8 @@ from evener.cli import entry, fault_log
 from evener.cli.adviser import check
 from evener.schema.store import connection as store
 
+pytestmark = pytest.mark.ci
+
 
 @pytest.fixture
 def failing(evener, tmp_path, monkeypatch):
@@ -165,7 +167,6 @@ def test_standard_input_that_is_closed_is_an_empty_list(library_store, tmp_path)
     assert (ran.returncode, ran.stderr.count("\n")) == (2, 1), ran.stderr
 
 
-@pytest.mark.ci
 @pytest.mark.parametrize("after", [0.3, 0.6, 0.9, 1.2, 1.6, 2.0])
 def test_interrupted_at_any_moment(library_store, tmp_path, after):
     """Ctrl-C whenever it comes: status 130 and one line, or the command was done already; the store is whole."""

@@ -39,6 +39,7 @@ def loop(failing_calls, folder, *arguments):
     return json.loads(done.stdout)
 
 
+@pytest.mark.ci
 def test_every_fault_of_a_small_store(failing_calls, tmp_path):
     """Ingest, undo, backup and restore on a small store, every call failing once and from then on."""
     with store.create(tmp_path / "small.duckdb"):

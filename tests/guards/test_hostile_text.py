@@ -61,6 +61,7 @@ def test_what_people_write_stays():
     assert printable.one_line(text) == text
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(
     "text",
     [
@@ -121,6 +122,7 @@ def hostile(library_store, tmp_path):
     return path, listed
 
 
+@pytest.mark.ci
 def test_every_output_is_safe(evener, hostile, tmp_path):
     """Every reading command in every format, with hostile records, sheets and file names: no control gets out."""
     path, listed = hostile
@@ -152,6 +154,7 @@ def test_every_output_is_safe(evener, hostile, tmp_path):
                 assert re.search(r"(?<!\\)\[a\]\(http", ran.stdout) is None
 
 
+@pytest.mark.ci
 def test_every_refusal_is_safe(evener, hostile, tmp_path):
     """File names, options and values that are refused are repeated without what would drive a terminal."""
     path, listed = hostile
@@ -178,6 +181,7 @@ def test_every_refusal_is_safe(evener, hostile, tmp_path):
     assert (ran.returncode, UNSEEN.search(ran.stderr)) == (2, None)
 
 
+@pytest.mark.ci
 def test_a_name_that_is_no_text_is_shown(process, tmp_path):
     """A file name that is no UTF-8 is refused in one line, not in a traceback."""
     ran = process("rank", os.fsdecode(b"sheet\xff.toml"), cwd=tmp_path)
@@ -186,6 +190,7 @@ def test_a_name_that_is_no_text_is_shown(process, tmp_path):
     assert "\\udcff" in ran.stderr
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("table", ["duckdb_settings()", "duckdb_databases()"])
 def test_settings_tell_no_path_of_home(evener, library_store, table):
     """The database's own tables, asked in SQL, hold no path of the user's home nor the folder of the store."""
@@ -196,6 +201,7 @@ def test_settings_tell_no_path_of_home(evener, library_store, table):
     assert library_store.name in ran.stdout
 
 
+@pytest.mark.ci
 def test_an_export_reads_back_with_its_formulas(library_store, tmp_path):
     """A name that would run as a formula is exported behind an apostrophe, and reads back without it."""
     path = shutil.copy(library_store, tmp_path / "own.duckdb")

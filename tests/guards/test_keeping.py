@@ -18,6 +18,8 @@ from evener.schema.store import connection as store
 from evener.schema.store.faults import DiskFailed, LogLost, NotAStore, explain
 from evener.schema.store.keeping import backups, recovery, verifying
 
+pytestmark = pytest.mark.ci
+
 HEADER = "id,label,engine (hp),weight (lb)"
 # Commits and dies before the log is brought into the file.
 CUT_OFF = """
@@ -30,14 +32,22 @@ CUT_OFF = """
 """
 
 
-@pytest.fixture
-def own(library_store, tmp_path):
-    """A store with an ingest of one's own, and a correction of it."""
-    path = shutil.copy(library_store, tmp_path / "own.duckdb")
+@pytest.fixture(scope="module")
+def grown(library_store, tmp_path_factory):
+    """The folder of a store with an ingest of one's own and a correction of it, to be copied."""
+    folder = tmp_path_factory.mktemp("grown")
+    path = shutil.copy(library_store, folder / "own.duckdb")
     for name, weight in (("first.csv", 5900), ("second.csv", 6000)):
-        (tmp_path / name).write_text(f"{HEADER}\nS1,Utility,60,{weight}\nS2,Utility,70,6900\n,Utility,70,6900\n")
-        batches.ingest_file(path, tmp_path / name, kind="stock")
-    return path
+        (folder / name).write_text(f"{HEADER}\nS1,Utility,60,{weight}\nS2,Utility,70,6900\n,Utility,70,6900\n")
+        batches.ingest_file(path, folder / name, kind="stock")
+    return folder
+
+
+@pytest.fixture
+def own(grown, tmp_path):
+    """Such a store of the test's own."""
+    shutil.copytree(grown, tmp_path, dirs_exist_ok=True)
+    return tmp_path / "own.duckdb"
 
 
 def changed(path, sql):
@@ -101,15 +111,21 @@ def test_a_store_with_a_life_is_well(own, tmp_path):
         ("CREATE VIEW mine AS SELECT 1", "the view mine is none of this tool's"),
     ],
 )
-def test_what_is_wrong_is_found(own, evener, spoilt, says):
-    """Rows gone, doubled, out of bounds or without their ingest, counts that differ, tables out of shape: status 1."""
+def test_what_is_wrong_is_found(own, spoilt, says):
+    """Rows gone, doubled, out of bounds or without their ingest, counts that differ, tables out of shape: told."""
     changed(own, spoilt)
-    assert any(says in one for one in verifying.verify(own).findings), verifying.verify(own).findings
+    found = verifying.verify(own).findings
+    assert any(says in one for one in found), found
+
+
+def test_a_store_that_is_not_well_is_not_backed_up(own, evener, tmp_path):
+    """What is wrong ends verify with status 1, and no backup is made of it."""
+    changed(own, "DELETE FROM quarantine")
     ran = evener("verify", "--format", "json", store=own)
     assert ran.returncode == 1
-    assert any(says in one for one in json.loads(ran.stdout)["findings"])
+    assert any("rows were refused" in one for one in json.loads(ran.stdout)["findings"])
     with pytest.raises(backups.NotSafe, match="not safe"):
-        backups.back_up(own, own.with_name("copy"))
+        backups.back_up(own, tmp_path / "copy")
 
 
 @pytest.mark.parametrize("share", [0.2, 0.5, 0.8, 0.97])

@@ -9,6 +9,8 @@ import pytest
 from evener import writing
 from evener.schema.store import companions
 
+pytestmark = pytest.mark.ci
+
 
 @pytest.fixture
 def place(tmp_path, monkeypatch):

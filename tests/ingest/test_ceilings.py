@@ -8,8 +8,11 @@ import pytest
 from evener.ingest import ceilings
 from evener.ingest.columns.headers import Choice
 from evener.ingest.columns.mappings import FileMapping
+from evener.ingest.files import delimited, readers
 from evener.ingest.finding import MOST_GROUPS
 from evener.schema.store import connection as store
+
+pytestmark = pytest.mark.ci
 
 GOOD = "S{n},Fielder {n},4wd,shuttle,,45,4000,1,1500,2200"
 
@@ -114,3 +117,22 @@ def test_rows_that_share_a_name_cost_memory_in_proportion(path, tmp_path):
         check=False,
     )
     assert (ran.returncode, ran.stdout.strip()) == (0, "1"), ran.stderr[-500:]
+
+
+@pytest.mark.parametrize("quoted", [False, True], ids=["plain", "quoted"])
+@pytest.mark.parametrize(
+    ("ceiling", "most", "lines", "said"),
+    [
+        ("MOST_CELLS", 3_000, ["S1,Barn,45"] * 2_000, "3,000 cells"),
+        ("MOST_ODD", 300, ["S1,Barn"] * 2_000, "300 lines that are blank or have another number of cells"),
+        ("MOST_ODD", 300, [""] * 2_000, "300 lines that are blank"),
+        ("MOST_TEXT", 1 << 16, [f"S{number},Barn {number},45" for number in range(2_000)], "of different texts"),
+    ],
+)
+def test_text_beyond_a_ceiling_is_refused(monkeypatch, ceiling, most, lines, said, quoted):
+    """A file of more cells, misfits or different texts than fit in the memory is refused, with the ceiling."""
+    monkeypatch.setattr(ceilings, ceiling, most)
+    monkeypatch.setattr(delimited, "_SAMPLE", 200)
+    first = '"S0",Barn,45' if quoted else "S0,Barn,45"
+    with pytest.raises(readers.UnreadableFile, match=said):
+        readers.read_bytes("\n".join(["No,Name,PTO hp", first, *lines]).encode(), "list.csv")

@@ -180,8 +180,8 @@ def test_only_one_plain_finite_number_is_read(text):
         read_number(text)
     with pytest.raises(CellError) as quantity:
         read_quantity(text, "kg", default_unit="kg")
-    assert number.value.fix
-    assert quantity.value.fix
+    assert number.value.remedy
+    assert quantity.value.remedy
 
 
 @pytest.mark.parametrize(
@@ -198,14 +198,14 @@ def test_one_sided_statement_asks_for_a_range(text):
     """A statement with one end only is refused with the way to write both."""
     with pytest.raises(CellError, match="gives only one end") as error:
         read_quantity(text, "m")
-    assert error.value.fix == 'write a range, such as "1 to 3 in"'
+    assert error.value.remedy == 'write a range, such as "1 to 3 in"'
 
 
 def test_missing_unit_shows_an_example():
     """A bare number where a unit is needed is refused with an example."""
     with pytest.raises(cells.MissingUnit) as error:
         read_quantity("8", "m")
-    assert (error.value.message, error.value.fix) == (
+    assert (error.value.message, error.value.remedy) == (
         "'8' has no unit",
         'write the number with its unit, such as "8 ft"',
     )
@@ -223,7 +223,7 @@ def test_wrong_and_unknown_units():
         read_quantity("75 kg", "kW")
     with pytest.raises(cells.WrongUnit, match="unit 'hpp' is not known") as error:
         read_quantity("75 hpp", "kW")
-    assert error.value.fix == "did you mean hp?"
+    assert error.value.remedy == "did you mean hp?"
 
 
 def test_negative_only_where_it_means_something():

@@ -78,7 +78,7 @@ def test_a_column_without_units_is_one_finding():
     finding = read("Weight", ["4000", "5000", ""])
     assert isinstance(finding, Finding)
     assert finding.id == "no-unit"
-    assert "Weight (lb)" in finding.fix
+    assert "Weight (lb)" in finding.what_to_do
 
 
 def test_a_bare_number_among_others_is_a_cell_finding():
@@ -140,7 +140,7 @@ def test_an_unknown_word_lists_those_allowed():
     """A word that is none of the choices is refused with the list."""
     ((_, finding),) = read("Drive", ["6wd"]).findings
     assert finding.id == "unknown-word"
-    assert "2wd, 4wd, track, articulated" in finding.fix
+    assert "2wd, 4wd, track, articulated" in finding.what_to_do
 
 
 def test_hitch_categories_from_to():

@@ -13,6 +13,8 @@ import pytest
 from evener.ingest.store import batches
 from evener.schema.store import connection as store
 
+pytestmark = pytest.mark.ci
+
 ROWS = 3000
 COMMAND = [sys.executable, "-m", "evener.cli.main", "ingest", "list.csv", "--as", "tractors", "--kind", "stock"]
 # A file may grow to so many bytes and no further: what is written beyond fails, as on a full disk.
@@ -71,7 +73,6 @@ def whole_time(library_store, tmp_path_factory):
     return time.monotonic() - begun
 
 
-@pytest.mark.ci
 @pytest.mark.parametrize("share", [0.6, 0.75, 0.9])
 def test_killed_at_any_instant(folder, whole_time, share):
     """SIGKILL anywhere in the command leaves all rows with their ingest, or none; run again, it is complete."""
@@ -82,7 +83,6 @@ def test_killed_at_any_instant(folder, whole_time, share):
     complete(folder)
 
 
-@pytest.mark.ci
 @pytest.mark.parametrize("more", [-4096, 1, 65_536])
 def test_out_of_room(folder, more):
     """A write that fails is one line that names the store, and status 3; nothing is lost, and it works again."""

@@ -79,6 +79,7 @@ NUMBERS = st.floats(0.5, 60, allow_nan=False).map(lambda value: round(value, 3))
 LABELS = st.text(st.characters(exclude_categories=("C", "Z")), min_size=2, max_size=12)
 
 
+@pytest.mark.ci
 @settings(deadline=None, max_examples=3, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.lists(st.tuples(LABELS, NUMBERS, NUMBERS), min_size=1, max_size=20))
 def test_any_records_are_a_fixed_point(library_store, again, tmp_path, rows):

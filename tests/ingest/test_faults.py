@@ -53,7 +53,7 @@ def test_twelve_faults_are_twelve_findings_and_the_others_load(load, path, rows_
     assert loaded == {row.split(",")[0] for row in [*good, GOOD.format(99)]} - {"G05"} | unread
     kept = [json.loads(row["findings"]) for row in rows_of("quarantine")]
     assert sum(map(len, kept)) == 8
-    assert all(finding["message"] and finding["fix"] for found in kept for finding in found)
+    assert all(finding["message"] and finding["remedy"] for found in kept for finding in found)
 
 
 def test_the_likely_slip_is_named(load):

@@ -55,7 +55,7 @@ def test_a_bare_power_asks_which(header, record):
     assert (field, noticed) == (None, ["bare-power"])
     _, (finding,) = match([header], record)
     assert finding.refuses
-    assert "PTO power" in finding.fix
+    assert "PTO power" in finding.what_to_do
 
 
 @pytest.mark.parametrize("kind", ["gross", "net"])
@@ -80,7 +80,7 @@ def test_a_unit_of_another_kind_is_refused():
     """A width in horsepower is a finding that names units that fit."""
     _, (finding,) = match(["Width (hp)"], "implement")
     assert finding.id == "wrong-header-unit"
-    assert "ft" in finding.fix
+    assert "ft" in finding.what_to_do
     _, (finding,) = match(["Width (furlongs)"], "implement")
     assert "not known" in finding.message
 

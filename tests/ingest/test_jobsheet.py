@@ -268,11 +268,11 @@ def test_finding_says_line_key_value_and_what_is_allowed():
         "column": "task.growth",
         "raw": '"thik"',
         "message": 'task.growth = "thik" is not known',
-        "fix": "did you mean thick or light? allowed: light, normal, thick",
+        "remedy": "did you mean thick or light? allowed: light, normal, thick",
     }
     _, (finding,) = read_jobsheet_text(PLACE + TASK + 'stems = "3 ft"\n', WORDS)
     assert finding.message == 'task.stems = "3 ft" is out of bounds'
-    assert finding.fix == "write 0.001 to 0.6 m (0.0394 to 23.6 in)"
+    assert finding.what_to_do == "write 0.001 to 0.6 m (0.0394 to 23.6 in)"
 
 
 def test_every_mistake_is_reported_in_one_run_in_the_order_of_lines():

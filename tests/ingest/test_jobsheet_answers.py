@@ -107,7 +107,7 @@ def test_what_the_sheet_cannot_hold_is_refused_with_a_remedy(job, name, key, sai
     with pytest.raises(AnswerRefused) as refused:
         answer_task(job, name, key, said, WORDS)
     assert wrong in refused.value.message
-    assert refused.value.fix
+    assert refused.value.remedy
 
 
 def test_a_number_looked_up_goes_into_the_tractors_record():

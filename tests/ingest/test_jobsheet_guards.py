@@ -16,7 +16,7 @@ def only_finding(text):
     job, findings = read_jobsheet_text(text, WORDS)
     assert job is None
     assert len(findings) == 1
-    assert "\n" not in findings[0].message + findings[0].fix
+    assert "\n" not in findings[0].message + findings[0].what_to_do
     return findings[0].id, findings[0].row
 
 
@@ -54,7 +54,7 @@ CHECK = "check the quotes and brackets of that line"
 
 
 @pytest.mark.parametrize(
-    ("text", "row", "place", "fix"),
+    ("text", "row", "place", "remedy"),
     [
         ("[place]\nwidth = 8 ft\n", 2, 11, QUOTE.format("8 ft")),
         ("[place]\nwidth = about 2 in # inches\n", 2, 9, QUOTE.format("about 2 in")),
@@ -65,11 +65,16 @@ CHECK = "check the quotes and brackets of that line"
     ],
     ids=["unit", "about", "twice", "quote", "digits", "open"],
 )
-def test_syntax_errors_name_line_column_and_the_usual_slip(text, row, place, fix):
+def test_syntax_errors_name_line_column_and_the_usual_slip(text, row, place, remedy):
     """A syntax error is one finding with line and column, and a remedy for the usual slips."""
     job, (finding,) = read_jobsheet_text(text, WORDS)
     assert job is None
-    assert (finding.id, finding.row, finding.values["place"], finding.fix) == ("sheet-syntax", row, place, fix)
+    assert (finding.id, finding.row, finding.values["place"], finding.what_to_do) == (
+        "sheet-syntax",
+        row,
+        place,
+        remedy,
+    )
 
 
 def test_size_cap(tmp_path):
@@ -123,4 +128,4 @@ def test_a_kind_of_machine_under_the_key_of_a_record_is_told_its_key():
         '[place]\nname = "x"\n[[task]]\nname = "mow"\nimplement = "rotary cutter"\n', WORDS
     )
     assert [(one.id, one.row) for one in findings] == [("sheet-implement", 5)]
-    assert 'family = "rotary cutter"' in findings[0].fix
+    assert 'family = "rotary cutter"' in findings[0].what_to_do

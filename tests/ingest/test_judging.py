@@ -108,8 +108,8 @@ def test_exported_verdicts_read_back(path, library_store, tmp_path):
         ("feed-mixer-09", "sound", {"duty": "heavy"}, "only `corrected` takes it"),
         ("feed-mixer-09", "corrected", {"colour": "green"}, "no field of an implement"),
         ("feed-mixer-09", "corrected", {"family": "tedder"}, "no field that a verdict can correct"),
-        ("feed-mixer-09", "corrected", {"rated pto power": "many"}, "cannot be kept"),
-        ("feed-mixer-09", "corrected", {"rated pto power": "45 ft"}, "cannot be kept"),
+        ("feed-mixer-09", "corrected", {"rated pto power": "many"}, "is not a number"),
+        ("feed-mixer-09", "corrected", {"rated pto power": "45 ft"}, "measures length, not power"),
         ("feed-mixer-09", "corrected", {"rated pto power": ""}, "there is no value"),
     ],
 )

@@ -13,6 +13,8 @@ from evener.schema.store import connection as store
 from evener.schema.store import shipped
 from evener.scoring.ratings.refresh import refresh
 
+pytestmark = pytest.mark.ci
+
 
 def test_a_new_store_is_whole_and_private(library_store):
     """Every library file is a batch of its own, nothing was refused, and the store is the owner's alone."""

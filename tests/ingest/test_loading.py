@@ -5,7 +5,8 @@ import pandera.errors
 import pytest
 
 from evener.ingest.files import readers
-from evener.ingest.rows.rows import known_in, prepare
+from evener.ingest.rows.known import known_in
+from evener.ingest.rows.preparing import prepare
 from evener.ingest.store import loading
 from evener.ingest.text.held_values import Words
 from evener.schema.store import connection as store

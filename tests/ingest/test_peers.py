@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from evener.ingest.rows import peers
+from evener.ingest.rows.checks import peers
 from evener.ingest.text.held_values import Words
 from evener.schema import fields, units
 from evener.schema.store import connection as store

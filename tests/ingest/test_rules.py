@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from evener.ingest.rows import estimates, rules
+from evener.ingest.rows import estimates
+from evener.ingest.rows.checks import rules
 from evener.ingest.text.held_values import Words
 from evener.schema import fields
 from evener.schema.store import connection as store

@@ -138,7 +138,7 @@ def test_each_mistake_is_named_with_its_line(read, wrong, right, kind, line):
     assert found.shed is None
     here = [one for one in found.findings if one.id == kind]
     assert line in {one.row for one in here}, [(one.id, one.row, one.message) for one in found.findings]
-    assert all(one.fix for one in here)
+    assert all(one.what_to_do for one in here)
 
 
 def test_homes_without_a_road_are_named(read):

@@ -16,9 +16,9 @@ def both(text, monkeypatch, block=512):
     """A text's rows by the quick way and by the csv module."""
     monkeypatch.setattr(splitting, "BLOCK", block)
     monkeypatch.setattr(delimited, "_SAMPLE", 200)
-    quick = delimited.grid_in(text, KNOWN.__contains__)
-    monkeypatch.setattr(delimited, "_plain_grid", lambda plain, content, mark, knows: _csv(plain, mark))
-    return quick, delimited.grid_in(text, KNOWN.__contains__)
+    quick = delimited.grid_in(text.encode(), KNOWN.__contains__)
+    monkeypatch.setattr(delimited, "_plain_grid", lambda plain, mark, knows: _csv(plain, mark))
+    return quick, delimited.grid_in(text.encode(), KNOWN.__contains__)
 
 
 def _csv(text, mark):
@@ -92,4 +92,4 @@ def test_a_line_beyond_any_list_is_refused(line, monkeypatch):
     """A cell of more than a million signs ends the reading with its length, on the quick way too."""
     monkeypatch.setattr(delimited, "_SAMPLE", 200)
     with pytest.raises(grids.NoTable, match="1048577 characters"):
-        delimited.grid_in("\n".join(["id,label,count,width,note", *LINES[:100], line]), None)
+        delimited.grid_in("\n".join(["id,label,count,width,note", *LINES[:100], line]).encode(), None)

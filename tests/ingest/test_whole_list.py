@@ -92,8 +92,12 @@ def test_a_refused_row_is_not_gone(day, path):
     assert day(*DAY_ONE[:2], "odd,row").difference.in_doubt[0].name == "3"
 
 
-def test_a_sold_unit_is_listed_and_in_no_answer(day, path):
+def test_a_sold_unit_is_listed_and_in_no_answer(day, path, tmp_path):
     """Sold stays as a state of the unit; what answers are made from does not hold it."""
     day(*DAY_ONE[:2], "3,Utility 48,48,8200,sold")
     assert stock(path)["3"]["stock_status"] == "sold"
     assert {one.tractor_id for one in holdings.read(path).tractors if one.kind == "stock"} == {"1", "2"}
+    file = tmp_path / "tools.csv"
+    file.write_text("Stock #,Type,Width (ft),Status\n21,rotary cutter,5,sold\n22,rotary cutter,6,available\n")
+    lists.ingest_list(path, file, record="implements", owner="Cold Spring")
+    assert {"21", "22"} & set(holdings.read(path).library.implements) == {"22"}

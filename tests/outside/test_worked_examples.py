@@ -10,6 +10,7 @@ MISSED = missed("example")
 LOW, HIGH = 0.85, 1.3
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("example", EXAMPLES, ids=[example["id"] for example in EXAMPLES])
 def test_a_sheet_asks_what_the_source_prints(example, library_store, tmp_path):
     """What the sheet asks lies near the printed power; an example listed as missed still misses, else its row goes."""

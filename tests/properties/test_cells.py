@@ -93,7 +93,7 @@ def test_no_text_breaks_the_grammar(text, decimal):
         try:
             quantity = read()
         except CellError as error:
-            outcome = bool(error.message and error.fix)
+            outcome = bool(error.message and error.remedy)
             assert outcome, text
         else:
             assert (quantity.given == "unknown") == (quantity.low is None) == (quantity.high is None)

@@ -68,6 +68,7 @@ def test_a_heavier_task_never_raises_anything(library, classes, width, stem, slo
     assert all(b <= a + 1e-12 for a, b in zip(first[1], second[1], strict=True))
 
 
+@pytest.mark.ci
 @settings(FEW, max_examples=6)
 @given(width=widths, stem=stems, slope=slopes, order=st.permutations([0, 1, 2]))
 def test_the_order_of_tasks_and_tractors_does_not_matter(library, classes, width, stem, slope, order):
@@ -83,6 +84,7 @@ def test_the_order_of_tasks_and_tractors_does_not_matter(library, classes, width
     assert shown[0] == shown[1]
 
 
+@pytest.mark.ci
 @FEW
 @given(width=widths, stem=stems, slope=slopes, gone=st.integers(0, 21))
 def test_an_irrelevant_tractor_changes_nothing(library, classes, width, stem, slope, gone):

@@ -43,7 +43,7 @@ def read(text, unit):
     try:
         quantity = read_quantity(text, unit, default_unit=unit)
     except CellError as error:
-        return None, error.message if error.fix else ""
+        return None, error.message if error.remedy else ""
     return (quantity.low, "") if quantity.given == "exact" else (None, f"a range or a guess of {text!r}")
 
 

@@ -113,6 +113,7 @@ def test_what_is_registered_is_asked_or_known_to_be_beyond_asking(every, library
                 assert fact.asks in rows, fact
 
 
+@pytest.mark.ci
 def test_an_answer_in_the_sheet_settles_what_was_asked(every, library):
     """With a question's answer in the sheet, nothing that the question stands for is drawn any more."""
     for task, sizing in every:

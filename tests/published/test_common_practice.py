@@ -145,11 +145,12 @@ def test_a_forty_horse_loader_feeds_four_by_five_bales_but_does_not_stack_them_w
     assert axis(answers, "utility-40-4wd", "stack 4x5", "loader_lift")["margin"] < 0.05
 
 
-def test_a_full_hundred_gallon_sprayer_is_at_home_on_forty_and_two_hundred_wants_fifty(answers):
-    """A full 100 gal three-point sprayer is at home on a 40 hp tractor; 200 gal, all of it, wants about 50."""
+def test_a_full_hundred_gallon_sprayer_is_at_home_on_forty_and_two_hundred_on_fifty(answers):
+    """A full 100 gal three-point sprayer is at home on a 40 hp tractor; 200 gal just works on it, and 50 is better."""
     assert axis(answers, "utility-40-4wd", "spray 100", "rear_lift")["margin"] > 0.25
-    assert axis(answers, "utility-40-4wd", "spray 200", "rear_lift")["margin"] <= 0
-    assert axis(answers, "utility-50-4wd", "spray 200", "rear_lift")["margin"] >= 0
+    on_40, on_50 = (axis(answers, f"utility-{hp}-4wd", "spray 200", "rear_lift")["margin"] for hp in (40, 50))
+    assert -0.1 < on_40 < 0.1
+    assert on_50 > max(on_40, 0.1)
 
 
 def test_haying_machines_ask_what_the_trade_says(answers):

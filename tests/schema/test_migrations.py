@@ -80,6 +80,7 @@ def test_every_shape_before_this_one_has_its_store():
     assert (DATA / f"store_shape_{FIRST}.sql").is_file()
 
 
+@pytest.mark.ci
 def test_reading_an_older_store_brings_it_up_to_date(older, tmp_path):
     """After a reading command the tables are those of a new store, every record is there, and the old store is kept."""
     before = older.read_bytes()
@@ -104,6 +105,7 @@ def test_an_older_version_of_a_record_comes_back_after_it(older):
     assert (back.batch_id, back.estimated) == ("B0001", TYPED["A"])
 
 
+@pytest.mark.ci
 def test_a_step_that_fails_leaves_the_store_as_it_was(older, monkeypatch):
     """When a step ends in an error the store has its old shape and rows, and the next command takes the step again."""
 
@@ -122,6 +124,7 @@ def test_a_step_that_fails_leaves_the_store_as_it_was(older, monkeypatch):
         assert len(store.read_tractors(con)) == 3
 
 
+@pytest.mark.ci
 def test_copies_of_older_stores_never_replace_one_another(older, tmp_path):
     """A second store brought up to date at the same place keeps a copy of its own beside the first."""
     again = shutil.copy(older, tmp_path / "again")

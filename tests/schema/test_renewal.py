@@ -10,6 +10,8 @@ from evener.schema.store import connection as store
 from evener.schema.store import renewal, shipped
 from evener.scoring.ratings.refresh import refresh
 
+pytestmark = pytest.mark.ci
+
 OWN = "tractor_id,kind,label,owner,engine power (hp),mass (kg)\nK-7,stock,blue one,Gable End,40,2100\n"
 
 

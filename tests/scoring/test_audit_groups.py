@@ -100,6 +100,7 @@ def test_a_file_of_pounds_read_as_kilograms_is_found_by_its_masses():
     assert (one.slip.read_as, one.slip.meant) == ("kg", "lb")
 
 
+@pytest.mark.ci
 def test_sound_files_are_left_alone():
     """Twelve sound files, with habits of 3 % or none, raise no alarm in six tries."""
     for seed in range(3):
@@ -107,6 +108,7 @@ def test_sound_files_are_left_alone():
         assert shifted(*files(seed, habit=0.03)) == {}
 
 
+@pytest.mark.ci
 def test_few_files_are_held_against_an_assumed_habit():
     """Four files whose sources differ by 6 % raise no alarm in five tries: so few cannot show how sources differ."""
     for seed in range(5):

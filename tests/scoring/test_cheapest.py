@@ -63,7 +63,7 @@ def test_the_sums_of_a_cost_add_up(decided):
     """What is printed of a tractor adds up to its expected cost."""
     _, found = decided(TOP, MOW, BALE)
     for one in found:
-        parts = one.ownership + one.repair + one.running + one.hired + one.beyond + one.changed
+        parts = one.ownership + one.repair + one.running + one.hired + one.beyond + one.changed + one.machines
         assert parts == pytest.approx(one.expected, rel=1e-9)
 
 

@@ -170,7 +170,7 @@ def test_a_large_generator_is_trailed_and_asks_1000_rpm(sized):
 def test_a_wagon_of_bales_needs_their_number(sized, demand_of):
     """A bale wagon weighs its bales times their number, and is not sized where nobody says how many."""
     unknown = sized(Task("cart", "flat_wagon", **BALE))
-    assert "bales" in unknown.not_sized[0].fix
+    assert "bales" in unknown.not_sized[0].remedy
     ten, five = (
         demand_of(
             "tow_mass", Task("cart", "flat_wagon", **BALE, bales=exact(count), machine_mass_kg=exact(1000.0))

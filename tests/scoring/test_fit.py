@@ -172,7 +172,7 @@ def test_a_task_that_cannot_be_sized_leaves_no_pick(library, classes):
     answer = answers.rank(JobSheet(PLACE, (CUT, unknown)), library, classes)
     assert answer["pick"] is None
     assert [one["task"] for one in answer["not_sized"]] == ["cart bales"]
-    assert "bales" in answer["not_sized"][0]["fix"]
+    assert "bales" in answer["not_sized"][0]["remedy"]
 
 
 def test_the_reserve_policy_reaches_rating_and_lift(library):

@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 
 from evener.schema.records import Quantity, Task
-from evener.scoring.combinations.checks import checks
+from evener.scoring.advice.checks import checks
+from evener.scoring.advice.remedies import remedies
 from evener.scoring.combinations.hard_axes import SURE, raised_loads, stand_of, uphill_limit
 from evener.scoring.combinations.outcomes import enough, task_outcome
 from evener.scoring.combinations.part_load import with_share
-from evener.scoring.combinations.remedies import fixes
 from evener.scoring.core.draws import quantile
 
 SPRAY = Task("spray", "mounted_sprayer", "mounted-sprayer-08")
@@ -56,7 +56,7 @@ def test_a_permitted_axle_load_bounds_the_load_and_then_refuses(sized, by_id, cl
         block, task, demand = front(sizing, replace(tractor, rear_axle_max_kg=limit), classes)
         assert task_outcome(replace(task, demands=(demand,), gates=()), block).met.all() == met
         told = [
-            one.amount for one in fixes(sizing, scored.offer, sizing.detail(scored.offer)) if one.kind == "part_load"
+            one.amount for one in remedies(sizing, scored.offer, sizing.detail(scored.offer)) if one.kind == "part_load"
         ]
         assert bool(told) == parted
         assert all(80 <= amount < 100 for amount in told)
@@ -112,7 +112,7 @@ def test_a_machine_on_its_own_wheels_is_named_where_a_raised_one_is_too_much(siz
     for tractor_id in ("utility-50-4wd", "row-crop-125-4wd"):
         sizing = sized(cutter)
         scored = sizing.score([by_id[tractor_id]], classes)[0]
-        named[tractor_id] = [one.kind for one in fixes(sizing, scored.offer, sizing.detail(scored.offer))]
+        named[tractor_id] = [one.kind for one in remedies(sizing, scored.offer, sizing.detail(scored.offer))]
     assert "trailed" in named["utility-50-4wd"]
     assert "trailed" not in named["row-crop-125-4wd"]
 

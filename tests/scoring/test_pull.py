@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from evener.schema.records import Choice, Quantity, Task
-from evener.scoring.combinations.remedies import fixes
+from evener.scoring.advice.remedies import remedies
 from evener.scoring.core.trace import Trace
 from evener.scoring.gives.offer import offer
 from evener.scoring.mechanics.tyres import traction, tractor_pull
@@ -253,4 +253,4 @@ def test_too_little_oil_is_a_shortfall(sized, by_id, classes, library):
     one = sizing.score([by_id["compact-25-4wd"]], classes)[0]
     details = sizing.detail(one.offer)
     assert next(axis for axis in details[0].axes if axis.axis == "hydraulic_flow").margin < 0
-    assert any(fix.kind == "own_pump" for fix in fixes(sizing, one.offer, details))
+    assert any(remedy.kind == "own_pump" for remedy in remedies(sizing, one.offer, details))

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from evener.schema.records import Quantity, Task
+from evener.scoring.advice.checks import checks
+from evener.scoring.advice.loader_stance import loader_stance
+from evener.scoring.advice.remedies import remedies
 from evener.scoring.combinations.asked import asked_of
-from evener.scoring.combinations.checks import checks
-from evener.scoring.combinations.loader_stance import loader_stance
-from evener.scoring.combinations.remedies import fixes
 from evener.scoring.core.draws import quantile
 from evener.scoring.gives.offer import offer
 from evener.scoring.mechanics.stance import balance
@@ -67,7 +67,7 @@ def test_the_front_weights_named_are_just_enough(sized, by_id, classes):
     tractor = by_id["utility-50-2wd"]
     sizing = sized(SPRAY, n=1)
     one, details, demands = against(sizing, tractor, classes)
-    named = next(fix for fix in fixes(sizing, one, details) if fix.kind == "front_weights")
+    named = next(remedy for remedy in remedies(sizing, one, details) if remedy.kind == "front_weights")
     assert named.needed == (details[0].axes[2].margin >= 0)
     stance, demand = one.stands(sizing.setting), demands["front_axle"]
     loads = balance.axle_loads(
@@ -101,7 +101,7 @@ def test_too_heavy_a_front_machine_names_rear_weights(sized, by_id, classes, lib
     heaviest = max((one for one in library.implements.values() if one.attachment == "front_mounted"), key=mass)
     sizing = sized(replace(BLADE, implement_id=heaviest.implement_id))
     one, details, _ = against(sizing, by_id["compact-20-4wd"], classes)
-    found = {fix.kind: fix for fix in fixes(sizing, one, details) if fix.axis == "rear_axle"}
+    found = {remedy.kind: remedy for remedy in remedies(sizing, one, details) if remedy.axis == "rear_axle"}
     assert found["rear_weights"].needed is False
     assert found["rear_weights"].amount > 0.15 * by_id["compact-20-4wd"].mass_kg
     assert found["lighter"].amount > 0
@@ -112,7 +112,7 @@ def test_the_rear_weights_named_are_just_enough(sized, by_id, classes, library):
     heaviest = max((one for one in library.implements.values() if one.attachment == "front_mounted"), key=mass)
     sizing = sized(replace(BLADE, implement_id=heaviest.implement_id), n=1)
     one, details, demands = against(sizing, by_id["utility-40-4wd"], classes)
-    named = next(fix for fix in fixes(sizing, one, details) if fix.kind == "rear_weights")
+    named = next(remedy for remedy in remedies(sizing, one, details) if remedy.kind == "rear_weights")
     stance, demand = one.stands(sizing.setting), demands["rear_axle"]
     loads = balance.axle_loads(
         stance.mass_kg,
@@ -133,7 +133,9 @@ def test_the_lighter_machine_named_is_met(sized, by_id, classes):
     small = by_id["compact-20-4wd"]
     sizing = sized(SPRAY)
     one, details, demands = against(sizing, small, classes)
-    named = next(fix for fix in fixes(sizing, one, details) if fix.kind == "lighter" and fix.axis == "front_axle")
+    named = next(
+        remedy for remedy in remedies(sizing, one, details) if remedy.kind == "lighter" and remedy.axis == "front_axle"
+    )
     demand = demands["front_axle"]
     scaled = asked_of(demand, one) * named.amount / demand.beta
     assert np.mean(scaled <= one.on(demand).draws + 1e-9) >= sizing.confidence
@@ -183,7 +185,9 @@ def test_loader_work_names_its_counterweight(sized, by_id, classes):
     for load in (300.0, 900.0):
         sizing = sized(Task("carry", "pallet_fork", load_kg=exact(load)))
         one, details, _ = against(sizing, by_id["compact-32-4wd"], classes)
-        amounts += [fix.amount for fix in fixes(sizing, one, details) if fix.kind == "counterweight"] or [0.0]
+        amounts += [remedy.amount for remedy in remedies(sizing, one, details) if remedy.kind == "counterweight"] or [
+            0.0
+        ]
     assert amounts[1] > amounts[0] >= 0
 
 
@@ -196,7 +200,7 @@ def test_a_loader_load_beyond_the_front_axle_is_bounded(sized, by_id, classes):
     front = quantile(loader_stance(sizing.setting, one, task).front_kg, 0.9)
     for limit, bounded in ((front + 1.0, False), (front - 200.0, True)):
         one, details, _ = against(sizing, replace(tractor, front_axle_max_kg=limit), classes)
-        named = [fix for fix in fixes(sizing, one, details) if fix.kind == "lighter" and fix.needed]
+        named = [fix for fix in remedies(sizing, one, details) if fix.kind == "lighter" and fix.needed]
         assert bool(named) == bounded
     part = loader_stance(sizing.setting, one, task, named[0].amount / 900.0)
     assert quantile(part.front_kg[keep], 0.9) == pytest.approx(front - 200.0, rel=0.001)

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from evener.schema.records import Choice, Quantity, Task
+from evener.scoring.advice.checks import checks
+from evener.scoring.advice.remedies import remedies
 from evener.scoring.combinations import margins as fit
-from evener.scoring.combinations.checks import checks
-from evener.scoring.combinations.remedies import fixes
 from evener.scoring.questions.open_unknowns import open_unknowns
 
 
@@ -88,7 +88,7 @@ def test_a_gap_names_the_load_and_the_brakes_that_close_it(sized, by_id, classes
     """Too heavy without brakes: the answer names the mass that may be towed, and that brakes would allow it."""
     sizing = sized(replace(SLURRY, brakes=Choice(("none",))))
     one, details = against(sizing, by_id["utility-75-2wd"], classes)
-    found = {fix.kind: fix for fix in fixes(sizing, one, details) if fix.axis == "tow_mass"}
+    found = {remedy.kind: remedy for remedy in remedies(sizing, one, details) if remedy.axis == "tow_mass"}
     assert found["lighter"].amount == pytest.approx(1.5 * by_id["utility-75-2wd"].mass_kg)
     assert found["brakes"].amount == pytest.approx(4.5 * by_id["utility-75-2wd"].mass_kg)
 
@@ -98,7 +98,7 @@ def test_a_pull_that_falls_short_names_ballast_that_suffices(sized, by_id, class
     task = Task("plough", "moldboard_plow", width_m=exact(1.2), depth_m=exact(0.2), slope=exact(0.05))
     sizing = sized(task, texture=Choice(("medium",)), n=1)
     one, details = against(sizing, by_id["utility-62-4wd"], classes)
-    named = {fix.kind: fix for fix in fixes(sizing, one, details) if fix.axis == "drawbar_pull"}
+    named = {remedy.kind: remedy for remedy in remedies(sizing, one, details) if remedy.axis == "drawbar_pull"}
     demand = next(demand for demand in sizing.tasks[0].demands if demand.axis == "drawbar_pull")
     pull, mass = one.on(demand).draws[0], by_id["utility-62-4wd"].mass_kg
     heavier = mass + named["ballast"].amount
@@ -112,7 +112,7 @@ def test_slower_is_named_where_power_goes_with_speed(sized, by_id, classes):
     task = Task("plough", "moldboard_plow", width_m=exact(1.5), depth_m=exact(0.2), speed_km_h=exact(8.0))
     sizing = sized(task, texture=Choice(("fine",)))
     one, details = against(sizing, by_id["utility-62-4wd"], classes)
-    found = {fix.kind: fix for fix in fixes(sizing, one, details) if fix.axis == "pto_power"}
+    found = {remedy.kind: remedy for remedy in remedies(sizing, one, details) if remedy.axis == "pto_power"}
     assert 0 < found["slower"].amount < 8.0
     assert found["slower"].unit == "km/h"
 
@@ -125,7 +125,7 @@ def test_chains_are_named_where_they_would_do(sized, by_id, classes):
     sizing = sized(task)
     one, details = against(sizing, by_id["utility-76-4wd"], classes)
     assert axis(details, "drawbar_pull").margin < 0
-    assert any(fix.kind == "chains" for fix in fixes(sizing, one, details))
+    assert any(remedy.kind == "chains" for remedy in remedies(sizing, one, details))
 
 
 def test_fast_or_heavy_towing_without_brakes_is_said(sized, by_id, classes):
@@ -155,7 +155,7 @@ def test_chains_are_not_named_where_they_would_not_do(sized, by_id, classes):
     sizing = sized(task)
     one, details = against(sizing, by_id["utility-76-4wd"], classes)
     assert axis(details, "drawbar_pull").margin < 0
-    assert not any(fix.kind == "chains" for fix in fixes(sizing, one, details))
+    assert not any(remedy.kind == "chains" for remedy in remedies(sizing, one, details))
 
 
 def test_a_light_machine_does_not_push_a_heavy_tractor(sized, by_id, classes):

@@ -30,7 +30,8 @@ BALE = Task(
 
 def of(*tasks, n=256, hours=8.0, library):
     job = JobSheet(Place("a place", land=LAND, hours_a_day_h=exact(hours), slope=exact(0.0)), tasks)
-    return work(size_job(job, library, Draws(n)))
+    sizing = size_job(job, library, Draws(n))
+    return work(sizing.setting, [one.task for one in sizing.tasks], sizing.confidence)
 
 
 def test_hours_are_area_over_field_capacity(library):

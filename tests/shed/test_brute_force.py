@@ -152,6 +152,7 @@ def test_closing_a_window_never_helps(season, task):
     assert (before.undone, before.late) <= (after.undone, after.late + 2e-3)
 
 
+@pytest.mark.ci
 @given(seasons())
 @QUICK
 def test_swapping_names_swaps_plans(season):

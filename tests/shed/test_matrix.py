@@ -6,10 +6,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from evener.ingest.shed.lending import limited
 from evener.schema.records import Implement, JobSheet, LandUse, Place, Quantity, Task, Tractor
 from evener.schema.shed import Member, Shed, Window
 from evener.scoring.core.draws import Draws
 from evener.scoring.shed.cells import DOES, DOES_NOT, NOT_KNOWN, WITH, Cell
+from evener.scoring.shed.lending import lent
 from evener.scoring.shed.losing import losses
 from evener.scoring.shed.matrix import matrix
 
@@ -138,3 +140,42 @@ def test_what_fails_without_a_tractor():
     first, second = losses(cells, met, {}, kind="tractor", count=2)
     assert (first.tasks, first.hours, first.seasons) == ((0,), 20.0, 1.0)
     assert (second.tasks, second.seasons, second.tasks_then, second.hours_then) == ((), 0.5, 1.0, 10.0)
+
+
+def lending(found_by, *, windows, kept=(), with_driver=()):
+    """Whose task which tractor does with A's mower, B owning a tractor like A's."""
+    one = shed(STRONG, replace(STRONG, tractor_id="OTHER", owner="B"))
+    one = replace(
+        one,
+        members=tuple(replace(member, job=HAY, windows=windows) for member in one.members),
+        kept=kept,
+        with_driver=with_driver,
+    )
+    found = lent(one, found_by(one))
+    ways = {
+        (found.wanted[cell.task].member.name, one.tractors[cell.tractor].tractor_id)
+        for cell in found.cells
+        if cell.covers
+    }
+    return ways, [cell for cell in found.cells if not cell.covers], found
+
+
+def test_what_is_not_lent_does_nothing_elsewhere(library, classes):
+    """A machine kept at home on all days of a task does its owner's alone; on fewer days that is for the dates."""
+    held = replace(library, implements={**library.implements, MOWER.implement_id: MOWER})
+
+    def by(one):
+        return matrix(one, held, classes, draws=FEW)
+
+    every = {(member, tractor) for member in "AB" for tractor in ("STRONG", "OTHER")}
+    season = (dt.date(2027, 6, 1), dt.date(2027, 6, 30))
+    june, _ = limited([("MOWER", "not lent in June")], *season)
+    assert lending(by, windows=(WINDOW,))[0] == every
+    ways, barred, found = lending(by, windows=(WINDOW,), kept=june)
+    assert ways == {("A", "STRONG"), ("A", "OTHER")}
+    assert {one.has for one in barred} == {"MOWER is not lent: 'not lent in June', its remark says"}
+    assert set(found.met) == {place for place, cell in enumerate(found.cells) if cell.covers}
+    week = tuple(replace(one, last=dt.date(2027, 6, 7)) for one in june)
+    assert lending(by, windows=(WINDOW,), kept=week)[0] == every
+    _, driven = limited([("MOWER", "with driver only")], *season)
+    assert lending(by, windows=(WINDOW,), with_driver=driven)[0] == every - {("B", "OTHER")}

@@ -14,6 +14,10 @@ import numpy as np
 from evener.scoring.mechanics.methods import formula
 from evener.scoring.mechanics.quantities import Values
 
+# EN4254-10-OM: shares of the UNLADEN mass that an axle has to keep with a machine raised on the other side.
+FRONT_LEAST = 0.2
+REAR_LEAST = 0.45
+
 
 class BalanceError(ValueError):
     """Two sides of a balance that should be equal and are not."""
@@ -132,6 +136,31 @@ def axle_loads(
 
 
 @formula(
+    "s = T_tat / T_L",
+    source="EN4254-10-OM",
+    clause="axle load over unladen mass, as its 20 % and 45 % are",
+    status="published",
+    valid={"T_tat": "(-inf, inf)", "T_L": "(0, inf)"},
+)
+def axle_share(T_tat: Values, *, T_L: Values) -> Values:
+    """Load on an axle with a machine raised, over the unladen mass: what the 20 and the 45 % are held against.
+
+    Parameters
+    ----------
+    T_tat : Values
+        Load on the axle with machine and ballast [kg].
+    T_L : Values
+        Mass of the tractor without machines or ballast [kg].
+
+    Returns
+    -------
+    Values
+        s, share of the unladen mass; below zero where the axle lifts [1].
+    """
+    return T_tat / T_L
+
+
+@formula(
     "G_Vmin = (G_H (c + d) - T_V b + 0.2 T_L b) / (a + b), at least 0",
     source="BALLAST-OM",
     clause="front ballast; 20 % rule of EN4254-10-OM",
@@ -170,7 +199,7 @@ def front_ballast(G_H: Values, *, T_L: Values, T_V: Values, a: Values, b: Values
     Values
         G_Vmin, front ballast [kg].
     """
-    return np.maximum((G_H * (c + d) - T_V * b + 0.2 * T_L * b) / (a + b), 0.0)
+    return np.maximum((G_H * (c + d) - T_V * b + FRONT_LEAST * T_L * b) / (a + b), 0.0)
 
 
 @formula(
@@ -212,7 +241,7 @@ def rear_ballast(G_V: Values, *, T_L: Values, T_H: Values, a: Values, b: Values,
     Values
         G_Hmin, rear ballast [kg].
     """
-    return np.maximum((G_V * a - T_H * b + 0.45 * T_L * b) / (b + c + d), 0.0)
+    return np.maximum((G_V * a - T_H * b + REAR_LEAST * T_L * b) / (b + c + d), 0.0)
 
 
 @formula(
@@ -267,7 +296,7 @@ def front_moment_to_spare(T_V: Values, *, T_L: Values, b: Values) -> Values:
     Values
         M_V, moment to spare; below zero where the front axle is too light as it stands [kg m].
     """
-    return (T_V - 0.2 * T_L) * b
+    return (T_V - FRONT_LEAST * T_L) * b
 
 
 @formula(
@@ -295,7 +324,7 @@ def rear_moment_to_spare(T_H: Values, *, T_L: Values, b: Values) -> Values:
     Values
         M_H, moment to spare; below zero where the rear axle is too light as it stands [kg m].
     """
-    return (T_H - 0.45 * T_L) * b
+    return (T_H - REAR_LEAST * T_L) * b
 
 
 @formula(

@@ -1,4 +1,4 @@
-"""`evener ask`: what to ask or measure next, the likeliest to change the pick first, with the pick by answer."""
+"""`evener ask`: what to ask or measure next, by what knowing it is worth, with the pick by answer."""
 
 from __future__ import annotations
 
@@ -7,13 +7,12 @@ from typing import Annotated, Any
 
 import typer
 
-from evener.cli.adviser import jobs, survey_words
+from evener.cli.adviser import jobs
+from evener.cli.asking import ask_screen, survey_words
 from evener.cli.options import Among, Format, Job, Output, Replace, Store, UnitChoice
 from evener.cli.output import render, words
 from evener.opening import location
 from evener.writing import check_target
-
-SHOWN = 12
 
 
 def run(
@@ -27,6 +26,7 @@ def run(
         Path | None, typer.Option(help="Where --interactive writes the answered sheet.", show_default=False)
     ] = None,
     replace: Replace = False,
+    full: Annotated[bool, typer.Option("--full", help="All questions, with what is not worth asking and why.")] = False,
     seeds: Annotated[
         int, typer.Option(min=0, max=100, help="Do it on so many other sets of draws too, and say how stable it is.")
     ] = 0,
@@ -35,7 +35,7 @@ def run(
     units: UnitChoice = None,
     store: Store = None,
 ) -> int:
-    """Ask what is open: every question by how likely its answer changes the pick, with the pick by answer."""
+    """Ask what is open: what knowing it is worth, the easiest first at like worth, with the pick by answer."""
     if write is not None and not interactive:
         render.complain("--write goes with --interactive; --answer leaves the sheet as it is")
         return 2
@@ -52,7 +52,7 @@ def run(
         render.complain(f"--answer: {refused}")
         return 2
     if interactive:
-        from evener.cli.adviser import ask_interactive
+        from evener.cli.asking import ask_interactive
 
         return ask_interactive.walk(job, answered, units=units, write=write, replace=replace, store=store)
     shown = jobs.units_of(units, output, enquiry.job.policy.units)
@@ -63,7 +63,10 @@ def run(
         render.csv_out(found.rows())
     else:
         before = ask(enquiry, units=shown).to_dict() if given else None
-        _page(found.to_dict(), before, given, job, markdown=output is Format.markdown)
+        if full or seeds or output is Format.markdown:
+            _page(found.to_dict(), before, given, job, markdown=output is Format.markdown)
+        else:
+            render.lines_out(ask_screen.lines(found.to_dict(), str(job), before, given))
     return 0 if found.pick else 1
 
 
@@ -73,45 +76,42 @@ def _page(
     page = render.Page(markdown=markdown)
     page.title(f"{answer['place']}: what to ask or measure next")
     for one in answer["not_sized"]:
-        page.lead(f"ASK FIRST: {one['task']}: {one['why']}. {one['fix']}. Until then there is no pick.")
-    now = survey_words.describe(answer["so_far"])
+        page.lead(f"ASK FIRST: {one['task']}: {one['why']}. {one['remedy']}. Until then there is no pick.")
     if before is not None:
         page.facts([("answered", "; ".join(given)), ("before", survey_words.describe(before["so_far"]))])
-    page.facts([("pick without it" if answer["not_sized"] else "pick", now)])
-    deciding = [one for one in answer["questions"] if one["chance_changes_pick"] > 0]
-    others = [one for one in answer["questions"] if one["chance_changes_pick"] <= 0]
-    if not deciding:
+    page.facts([("so far, without it" if answer["not_sized"] else "so far", survey_words.describe(answer["so_far"]))])
+    put = [one for one in answer["questions"] if one["worth_asking"]]
+    rest = [one for one in answer["questions"] if not one["worth_asking"]]
+    if not put:
         page.lead(survey_words.nothing_left(answer))
-    for number, one in enumerate(deciding[:SHOWN], 1):
+    for number, one in enumerate(put, 1):
         page.heading(f"{number}. {one['question']}")
-        worth = one["worth_a_year"]
-        saves = "" if worth is None else f", and worth {words.money(worth)} a year"
-        changes = f"{words.percent(one['chance_changes_pick'])} likely to change the pick{saves}"
         page.facts(
             [
                 ("takes", one["how"]),
-                ("now", one["now"]),
-                ("knowing it", changes),
+                ("you said" if one["said"] else "nobody said", one["now"].removeprefix("not said, ")),
+                ("knowing it", survey_words.worth(one)),
                 ("then", survey_words.by_answer(one)),
                 ("answer with", f"--answer {one['id']}=VALUE"),
             ]
         )
-    if len(deciding) > SHOWN:
-        page.lead(f"{len(deciding) - SHOWN} more are likely to change it less: --format json lists all.")
-    if others:
-        page.heading("Also unknown; none of these by itself changes the tractor")
-        said = [one for one in others if not one["now"].startswith("not ")]
-        page.bullets(f"{one['question']} [{one['now']}]" for one in said)
-        if len(others) > len(said):
-            page.bullets(
-                [f"{len(others) - len(said)} figures nobody gave: usual values were used. See: evener explain"]
-            )
+    _listed(page, "You said, and knowing it better is not worth the asking", [one for one in rest if one["said"]])
+    _listed(page, "Nobody said; taken as usual, and not worth the asking", [one for one in rest if not one["said"]])
     survey_words.gaps(page, answer)
+    if answer["stays_uncertain"]:
+        page.heading("Stays uncertain, whoever is asked")
+        page.bullets(survey_words.uncertain(answer).split("; "))
     _stability(page, answer)
-    if deciding:
+    if put:
         page.lead("")
         page.lead(f"Walk through them with: evener ask {job_path} --interactive")
     page.show()
+
+
+def _listed(page: render.Page, heading: str, questions: list[dict[str, Any]]) -> None:
+    if questions:
+        page.heading(heading)
+        page.bullets(f"{one['question']} [{one['now'].removeprefix('not said, ')}]" for one in questions)
 
 
 def _stability(page: render.Page, answer: dict[str, Any]) -> None:

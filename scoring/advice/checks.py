@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from evener.scoring.advice.loader_stance import loader_stance
+from evener.scoring.advice.slope_checks import across, downhill, uphill
 from evener.scoring.asks import tow
 from evener.scoring.combinations.hard_axes import SURE, raised_loads
-from evener.scoring.combinations.loader_stance import loader_stance
-from evener.scoring.combinations.slope_checks import across, downhill, uphill
 from evener.scoring.core.draws import quantile
 from evener.scoring.core.printing import Units, show
 from evener.scoring.core.setting import CannotSize

@@ -1,4 +1,4 @@
-"""What would fix it: weights that the verdict rests on, and ballast or a smaller machine that would close a gap."""
+"""What is done instead: weights that the verdict rests on, and ballast or a smaller machine that would close a gap."""
 
 from __future__ import annotations
 
@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from evener.scoring.advice.loader_stance import loader_stance, most_in_the_tool
+from evener.scoring.advice.on_wheels import does_it_trailed
 from evener.scoring.asks import tow
 from evener.scoring.combinations.asked import asked_of
-from evener.scoring.combinations.buy_by import does_it_trailed
 from evener.scoring.combinations.hard_axes import HARD, SURE, stand_up
-from evener.scoring.combinations.loader_stance import loader_stance, most_in_the_tool
 from evener.scoring.combinations.outcomes import enough, present
 from evener.scoring.combinations.part_load import shares, with_share
 from evener.scoring.core.draws import median, quantile
@@ -43,7 +43,7 @@ DRAWN = {"draft", "tow", "ground"}
 
 
 @dataclass(frozen=True)
-class Fix:
+class Remedy:
     """One thing that a task needs fitted, or that would close a gap.
 
     Attributes
@@ -77,7 +77,7 @@ class Fix:
         }
 
 
-def fixes(sizing: Sizing, offer: Offer, details: Sequence[TaskFit]) -> list[Fix]:
+def remedies(sizing: Sizing, offer: Offer, details: Sequence[TaskFit]) -> list[Remedy]:
     """Return what one tractor's work needs fitted, then what would close its gaps, task by task.
 
     Parameters
@@ -87,7 +87,7 @@ def fixes(sizing: Sizing, offer: Offer, details: Sequence[TaskFit]) -> list[Fix]
     details : its margins, in the order of the sizing's tasks
     """
     by_name = {task.name: task for task in sizing.setting.job.tasks}
-    found: list[Fix] = []
+    found: list[Remedy] = []
     for asked, detail in zip(sizing.tasks, details, strict=True):
         comes = present(asked, sizing.setting.draws)
         keep = comes if comes.any() else np.ones_like(comes)
@@ -97,14 +97,14 @@ def fixes(sizing: Sizing, offer: Offer, details: Sequence[TaskFit]) -> list[Fix]
             # Outside the range of the formulas there is no amount to name; `checks` says so.
             with suppress(OutOfRange):
                 found += list(one.of(demand, short=axis.short))
-    return sorted(found, key=lambda fix: not fix.needed)
+    return sorted(found, key=lambda remedy: not remedy.needed)
 
 
-def _adapters(task: TaskDemands, offer: Offer) -> Iterator[Fix]:
+def _adapters(task: TaskDemands, offer: Offer) -> Iterator[Remedy]:
     for gate in task.gates:
         name = needs_fitted(offer.block, gate)[0]
         if name is not None:
-            yield Fix(task.task, gate.axis, "adapter", ADAPTERS[name], needed=True)
+            yield Remedy(task.task, gate.axis, "adapter", ADAPTERS[name], needed=True)
 
 
 @dataclass(frozen=True)
@@ -117,8 +117,8 @@ class _Gap:
     keep: Mask
     level: float
 
-    def of(self, demand: Demand, *, short: bool) -> Iterator[Fix]:
-        """Yield the fixes of one demand."""
+    def of(self, demand: Demand, *, short: bool) -> Iterator[Remedy]:
+        """Yield the remedies of one demand."""
         if demand.axis in {"front_axle", "rear_axle"}:
             yield from self._weights(demand, short=short)
         elif demand.axis == "loader_lift":
@@ -146,15 +146,15 @@ class _Gap:
         """Return what surely is not too much."""
         return quantile(values[self.keep], 1 - self.level)
 
-    def _fix(self, demand: Demand, kind: str, text: str, amount: float | None = None, unit: str = "kg") -> Fix:
-        return Fix(demand.task, demand.axis, kind, text, amount, unit)
+    def _fix(self, demand: Demand, kind: str, text: str, amount: float | None = None, unit: str = "kg") -> Remedy:
+        return Remedy(demand.task, demand.axis, kind, text, amount, unit)
 
     def _spare(self, demand: Demand) -> Array:
         """Return capacity over demand per draw."""
         capacity = self.offer.on(demand).draws
         return np.ones(self.keep.size) if capacity is None else capacity / asked_of(demand, self.offer)
 
-    def _weights(self, demand: Demand, *, short: bool) -> Iterator[Fix]:
+    def _weights(self, demand: Demand, *, short: bool) -> Iterator[Remedy]:
         terms = demand.terms
         tractor = self.offer.stands(self.sizing.setting)
         if tractor is None or not isinstance(terms, Raised):
@@ -185,7 +185,7 @@ class _Gap:
             where = "front" if terms.rear else "rear"
             more = ", more than a usual set" if short else ""
             text = f"{where} weights{more}, at least"
-            yield Fix(demand.task, demand.axis, f"{where}_weights", text, amount, needed=not short)
+            yield Remedy(demand.task, demand.axis, f"{where}_weights", text, amount, needed=not short)
         if short:
             heaviest = self._least(demand.beta * self._spare(demand))
             what = "a machine that weighs, full, at most" if terms.how == RAISED else "a tongue load of at most"
@@ -194,7 +194,7 @@ class _Gap:
             if terms.how == RAISED and does_it_trailed(setting, self.task, self.offer, self.keep, self.level):
                 yield self._fix(demand, "trailed", "a machine of that size on its own wheels", None)
 
-    def _part_load(self, demand: Demand) -> Iterator[Fix]:
+    def _part_load(self, demand: Demand) -> Iterator[Remedy]:
         """Say which part of the load may be taken where the full one is too much."""
         for share in shares(demand):
             part = with_share(demand, share)
@@ -203,14 +203,14 @@ class _Gap:
             if sure:
                 if share < 1.0:
                     text = "the load kept to at most"
-                    yield Fix(demand.task, demand.axis, "part_load", text, share * 100, "%", needed=True)
+                    yield Remedy(demand.task, demand.axis, "part_load", text, share * 100, "%", needed=True)
                 return
 
     def _surely(self, holds: Mask) -> bool:
         kept = np.broadcast_to(holds, self.keep.shape)[self.keep]
         return bool(np.count_nonzero(kept) >= self.level * kept.size - 1e-9)
 
-    def _counterweight(self, demand: Demand) -> Iterator[Fix]:
+    def _counterweight(self, demand: Demand) -> Iterator[Remedy]:
         try:
             stance = loader_stance(self.sizing.setting, self.offer, self.task)
         except CannotSize:
@@ -220,11 +220,11 @@ class _Gap:
         allowed = most_in_the_tool(self.sizing.setting, self.offer, self.task, self.keep)
         if allowed is not None:
             text = "the load in the tool kept, for the front axle, to at most"
-            yield Fix(demand.task, demand.axis, "lighter", text, allowed, needed=True)
+            yield Remedy(demand.task, demand.axis, "lighter", text, allowed, needed=True)
         amount = quantile(stance.counterweight_kg[self.keep], SURE)
         mass = self.offer.mass.value or 0.0
         if amount > LEAST_WEIGHT * mass:
-            yield Fix(
+            yield Remedy(
                 demand.task,
                 demand.axis,
                 "counterweight",
@@ -233,16 +233,16 @@ class _Gap:
                 needed=True,
             )
 
-    def _lighter(self, demand: Demand) -> Iterator[Fix]:
+    def _lighter(self, demand: Demand) -> Iterator[Remedy]:
         mass = demand.alpha * (1 - self.sizing.setting.job.policy.reserve_lift)
         if demand.axis == "rear_lift":
             heaviest = self._least(mass * self._spare(demand))
             yield self._fix(demand, "lighter", "a machine that weighs, full, at most", heaviest)
         else:
             share = self._least(self._spare(demand))
-            yield self._fix(demand, "lighter", "of tool and load, at most this share:", share * 100, "%")
+            yield self._fix(demand, "lighter", "tool and load together at most", share * 100, "%")
 
-    def _power(self, demand: Demand) -> Iterator[Fix]:
+    def _power(self, demand: Demand) -> Iterator[Remedy]:
         setting = self.sizing.setting
         spare = self._spare(demand)
         speed, width = speed_of(setting, self.task), size(setting, self.task, "working_width_m")
@@ -252,7 +252,7 @@ class _Gap:
         if family.first_variable == "working_width_m" and width is not None:
             yield self._fix(demand, "narrower", "a machine about as wide as", self._least(width.values * spare), "m")
 
-    def _pull(self, demand: Demand) -> Iterator[Fix]:
+    def _pull(self, demand: Demand) -> Iterator[Remedy]:
         setting, terms = self.sizing.setting, demand.terms
         pull, mass = self.offer.on(demand).draws, self.offer.mass.draws
         if pull is None or mass is None:
@@ -273,11 +273,9 @@ class _Gap:
         if setting.family(self.task).draft_row is not None and width is not None:
             yield self._fix(demand, "narrower", "a tool no wider than", self._least(width.values * share), "m")
         else:
-            yield self._fix(
-                demand, "lighter", "of machine and load, at most this share:", self._least(share) * 100, "%"
-            )
+            yield self._fix(demand, "lighter", "machine and load together at most", self._least(share) * 100, "%")
 
-    def _towed(self, demand: Demand) -> Iterator[Fix]:
+    def _towed(self, demand: Demand) -> Iterator[Remedy]:
         most, mass = self.offer.on(demand).draws, self.offer.mass.draws
         if most is None or mass is None:
             return
@@ -290,5 +288,5 @@ class _Gap:
                 text = "brakes on the towed machine, which allow it up to"
                 yield self._fix(demand, "brakes", text, self._least(braked))
 
-    def _oil(self, demand: Demand) -> Iterator[Fix]:
+    def _oil(self, demand: Demand) -> Iterator[Remedy]:
         yield self._fix(demand, "own_pump", "a machine with a pump of its own on the PTO", None)

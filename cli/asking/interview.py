@@ -12,17 +12,22 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from evener.cli.adviser import dialogue
+from evener.cli.adviser import first_screen
+from evener.cli.asking import dialogue
 from evener.cli.options import Store
 from evener.cli.output import render
 from evener.cli.store.opened import opened
+from evener.scoring.core.printing import show
 from evener.writing import CannotWrite, write
 
 if TYPE_CHECKING:
     from evener.interview.conversation import Interview
+    from evener.scoring.core.printing import Units
+    from evener.store import Store as HeldStore
 
 DRAFT = ".draft"
 LARGEST = 64 * 1024
+FORM = "answers of the second form"  # what was answered to other questions is not taken up again
 
 
 def run(
@@ -32,7 +37,7 @@ def run(
     ] = None,
     store: Store = None,
 ) -> int:
-    """Interview a customer: from nothing to a job sheet by plain questions. It can be left and taken up again."""
+    """Interview a customer: from nothing to a job sheet and the size to buy. It can be left and taken up again."""
     if sheet is not None and os.path.lexists(sheet):
         render.complain(f"{sheet} is there already; name another file, or change it with an editor")
         return 2
@@ -47,6 +52,8 @@ def run(
     if kept:
         dialogue.say(f"Going on after {len(kept)} answers; back takes the last one back.")
     while interview.prompt is not None:
+        if size := _size(interview):
+            dialogue.say(f"  so far: {size}")
         try:
             said = dialogue.hear(interview.prompt.shown())
         except KeyboardInterrupt:
@@ -62,8 +69,9 @@ def run(
                 dialogue.say(f"  {refused}")
                 continue
         if draft is not None:
-            write(draft, json.dumps(interview.answers, ensure_ascii=False) + "\n", held.path, replace=True)
-    return _written(interview, sheet, draft, held.path)
+            kept_so = {FORM: interview.answers}
+            write(draft, json.dumps(kept_so, ensure_ascii=False) + "\n", held.path, replace=True)
+    return _written(interview, sheet, draft, held)
 
 
 def _resumed(draft: Path | None) -> list[str]:
@@ -74,8 +82,9 @@ def _resumed(draft: Path | None) -> list[str]:
     with suppress(OSError, ValueError, RecursionError):
         if draft.is_file() and draft.stat().st_size <= LARGEST:
             kept = json.loads(draft.read_text(encoding="utf-8"))
-    if isinstance(kept, list) and all(isinstance(one, str) for one in kept):
-        return kept
+    answers = kept.get(FORM) if isinstance(kept, dict) else None
+    if isinstance(answers, list) and all(isinstance(one, str) for one in answers):
+        return answers
     raise CannotWrite(f"{draft} is no draft of an interview, and the answers would go there. Move it away first.")
 
 
@@ -92,15 +101,29 @@ def _how_to_go_on(path: Path | None) -> str:
     return "" if path is None else f"Take it up again with: evener interview {path}"
 
 
-def _written(interview: Interview, path: Path | None, draft: Path | None, store: Path) -> int:
-    text = interview.sheet()
+def _size(interview: Interview) -> str:
+    """Return the size that what was said so far comes to, in words; empty where no work is named yet."""
+    found = interview.running_size()
+    if found is None or found.pto_power_kw is None:
+        return ""
+    units: Units = "si" if interview.draft.policy.get("units") == "si" else "us"
+    return f"about {show(found.pto_power_kw, 'kW', units)} at the PTO"
+
+
+def _written(interview: Interview, path: Path | None, draft: Path | None, held: HeldStore) -> int:
+    text, screen = interview.sheet(), list[str]()
+    if interview.job is not None:
+        said = held.rank(interview.job).to_dict(interview.job.policy.units)
+        screen = first_screen.lines(said) if said["choice"] is not None else []
     if path is None:
+        for line in screen:
+            dialogue.say(line)
         encoding = sys.stdout.encoding or "utf-8"
         sys.stdout.write(text.encode(encoding, "replace").decode(encoding))
         return 0
-    write(path, text, store)
+    write(path, text, held.path)
     if draft is not None:
         draft.unlink(missing_ok=True)
-    dialogue.say(f"\nWrote {path}. Now: evener rank {path}")
-    dialogue.say(f"What is still worth asking: evener ask {path}")
+    render.lines_out(screen)
+    dialogue.say(f"\nWrote {path}. Again: evener rank {path}. What is still worth asking: evener ask {path}")
     return 0

@@ -1,4 +1,4 @@
-"""`evener ask --interactive`: the questions one after the other, until no answer would change the pick much."""
+"""`evener ask --interactive`: the questions one after the other, until none is worth asking."""
 
 from __future__ import annotations
 
@@ -6,9 +6,10 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from evener.cli.adviser import dialogue, jobs, sheet_files, survey_words
+from evener.cli.adviser import jobs
+from evener.cli.asking import dialogue, sheet_files, survey_words
 from evener.cli.options import Format, UnitSystem
-from evener.cli.output import render, words
+from evener.cli.output import render
 from evener.enquiry.enquiry import Enquiry
 from evener.ingest.jobsheet.answers import AnswerRefused
 from evener.ingest.jobsheet.text import write_jobsheet
@@ -16,8 +17,6 @@ from evener.opening import location
 from evener.results.survey import ask
 from evener.scoring.core.printing import Units
 from evener.writing import write as write_file
-
-ENOUGH = 0.05
 
 
 def walk(
@@ -29,7 +28,7 @@ def walk(
     replace: bool,
     store: Path | None,
 ) -> int:
-    """Ask until no further answer would change the pick by more than 5 %, then write the sheet.
+    """Ask until no further answer is worth asking for, then write the sheet.
 
     Returns
     -------
@@ -68,7 +67,7 @@ def _walked(states: list[tuple[Enquiry, frozenset[str]]], shown: Units) -> dict[
     while True:
         now, passed = states[-1]
         answer = ask(now, units=shown).to_dict()
-        left = [one for one in answer["questions"] if one["chance_changes_pick"] > ENOUGH and one["id"] not in passed]
+        left = [one for one in answer["questions"] if one["worth_asking"] and one["id"] not in passed]
         if not left:
             if (
                 len(states) > 1
@@ -96,7 +95,7 @@ def _walked(states: list[tuple[Enquiry, frozenset[str]]], shown: Units) -> dict[
 def _put(one: dict[str, Any], answer: dict[str, Any]) -> str | None:
     dialogue.say(f"\nPick so far: {survey_words.describe(answer['so_far'])}")
     dialogue.say(f"{one['question']} ({one['how']})")
-    dialogue.say(f"  now {one['now']}; {words.percent(one['chance_changes_pick'])} likely to change the pick")
+    dialogue.say(f"  {'you said ' if one['said'] else ''}{one['now']}; {survey_words.worth(one)}")
     dialogue.say(f"  {survey_words.by_answer(one)}")
     return dialogue.hear("answer, skip, back or stop")
 
@@ -114,9 +113,7 @@ def _end(first: Enquiry, last: Enquiry, answer: dict[str, Any]) -> None:
 
 
 def _why(answer: dict[str, Any]) -> str:
-    deciding = max((one["chance_changes_pick"] for one in answer["questions"]), default=0.0)
-    if deciding <= 0:
+    left = [one for one in answer["questions"] if one["worth_asking"]]
+    if not left:
         return survey_words.nothing_left(answer)
-    if deciding <= ENOUGH:
-        return f"No further answer is more than {words.percent(ENOUGH)} likely to change it."
-    return f"Questions that were passed over are still up to {words.percent(deciding)} likely to change it."
+    return f"Passed over, and still the most worth asking: {survey_words.what(left[0])}, {survey_words.worth(left[0])}."

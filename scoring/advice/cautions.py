@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from evener.scoring.combinations.checks import checks
+from evener.scoring.advice.checks import checks
 from evener.scoring.core.printing import Units, show
 from evener.scoring.place.slopes import slope
 

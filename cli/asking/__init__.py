@@ -1,0 +1,1 @@
+"""Commands that ask: what to ask or measure next, and the interview."""

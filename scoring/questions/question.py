@@ -1,0 +1,178 @@
+"""One question as it is put, with what its answers lead to."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from evener.scoring.questions.bands import Outcome, by_pick, in_order
+from evener.scoring.questions.open_answers import LAND, PLACE, slugs
+from evener.scoring.questions.open_work import YEAR
+
+if TYPE_CHECKING:
+    from evener.schema.records import Task
+    from evener.scoring.core.setting import Row
+    from evener.scoring.decision.sizing import Sizing
+    from evener.scoring.decision.turning import Settled
+    from evener.scoring.questions.choosing import Chooser
+    from evener.scoring.questions.open_answers import OpenAnswer
+    from evener.scoring.questions.open_capacities import OpenCapacity
+    from evener.scoring.questions.open_work import OpenWork
+
+EFFORT = ("yes or no", "ask", "look", "plate", "tape", "scale")
+OF_TRACTORS = "tractor"
+OF_WISHES = "wish"
+HERE = ": is this tractor to do it?"
+
+
+@dataclass(frozen=True)
+class Question:
+    """One question with what its answers lead to.
+
+    Attributes
+    ----------
+    id : what `--answer` takes
+    task : name of the task, or of the tractor; None for the place
+    quantity : size, choice or capacity that is open
+    text : as it is put to the customer
+    how : what it takes to answer
+    now : what the sheet says, or what stands in for it
+    said : whether the sheet says something of it
+    chance : that knowing the answer changes the pick
+    worth : money a year that knowing it is expected to save; None where no money is reckoned
+    worth_asking : whether it can change the pick and is worth the trouble
+    outcomes : pick by answer; neighbouring answers with the same pick are one
+    """
+
+    id: str
+    task: str | None
+    quantity: str
+    text: str
+    how: str
+    now: str
+    said: bool
+    chance: float
+    worth: float | None
+    worth_asking: bool
+    outcomes: tuple[Outcome, ...]
+
+
+def asked(sizing: Sizing, chooser: Chooser, one: OpenAnswer) -> Question:
+    """Return an open answer as it is asked, with the picks it leads to."""
+    settled = chooser.answer(one)
+    task = next((task for task in sizing.setting.job.tasks if task.name == one.task), None)
+    row = _row(sizing.setting.library.tables["question"], one.quantity, task)
+    return _question(
+        chooser,
+        settled,
+        name=f"{_where(sizing, task, one.land)}.{row['key']}",
+        task=one.task,
+        quantity=one.quantity,
+        text=_put(sizing, row, task, one.land),
+        how=row["how"],
+        now=one.now,
+        said=one.said,
+        parts=[(part.text, part.share) for part in one.parts],
+        ordered=one.ordered,
+    )
+
+
+def about_work(sizing: Sizing, chooser: Chooser, one: OpenWork) -> Question:
+    """Return what is open about the work itself as it is asked, with the picks it leads to."""
+    task = next((task for task in sizing.setting.job.tasks if task.name == one.task), None)
+    words = [part.text for part in one.parts]
+    if one.gap is None:
+        row = _row(sizing.setting.library.tables["question"], one.quantity, task)
+        name = f"{slugs(sizing.setting.job)[one.task]}.{row['key']}"
+        text = _put(sizing, row, task).replace("{words}", f"{', '.join(words[:-1])} or {words[-1]}")
+        how = row["how"]
+    else:
+        name, text, how = f"{PLACE}.{one.gap.rule['rule']}", f"{one.gap.question.rstrip('?')}{HERE}", "yes or no"
+    return _question(
+        chooser,
+        chooser.work(one),
+        name=name,
+        task=one.task if one.gap is None else None,
+        quantity=one.quantity,
+        text=text,
+        how=how,
+        now=one.now,
+        said=False,
+        parts=[(part.text, part.share) for part in one.parts],
+        ordered=one.quantity == YEAR,
+    )
+
+
+def looked_up(sizing: Sizing, chooser: Chooser, one: OpenCapacity) -> Question:
+    """Return what a record does not state as it is asked, with the picks it leads to."""
+    rows = sizing.setting.library.tables["question"]
+    row = next((row for row in rows if (row["quantity"], row["family"]) == (one.field, OF_TRACTORS)), _plain(one.field))
+    return _question(
+        chooser,
+        chooser.capacity(one),
+        name=f"{one.tractor.tractor_id}.{row['key']}",
+        task=one.tractor.tractor_id,
+        quantity=one.field,
+        text=row["question"].replace("{task}", f"{one.tractor.tractor_id} ({one.tractor.label})"),
+        how=row["how"],
+        now=one.now,
+        said=False,
+        parts=[(part.text, part.share) for part in one.parts],
+        ordered=True,
+    )
+
+
+def _question(
+    chooser: Chooser,
+    settled: Settled,
+    *,
+    name: str,
+    task: str | None,
+    quantity: str,
+    text: str,
+    how: str,
+    now: str,
+    said: bool,
+    parts: Sequence[tuple[str, float]],
+    ordered: bool,
+) -> Question:
+    picks = [Outcome(words, share, pick) for (words, share), pick in zip(parts, settled.picks, strict=True)]
+    chance = min(1.0, round(sum((one.share for one in picks if one.pick.changed), 0.0), 6))
+    return Question(
+        id=name,
+        task=task,
+        quantity=quantity,
+        text=text,
+        how=how,
+        now=now,
+        said=said,
+        chance=chance,
+        worth=settled.worth,
+        worth_asking=chooser.worth_asking(settled),
+        outcomes=tuple(in_order(picks) if ordered else by_pick(picks)),
+    )
+
+
+def _where(sizing: Sizing, task: Task | None, land: str | None) -> str:
+    if task is not None:
+        return slugs(sizing.setting.job)[task.name]
+    return f"{LAND}{land}" if land is not None else PLACE
+
+
+def _put(sizing: Sizing, row: Row, task: Task | None, land: str | None = None) -> str:
+    place = f"The {land.replace('_', ' ')} ground" if land is not None else "The place"
+    label = sizing.setting.library.families[task.family].label.lower().replace("pto", "PTO") if task else "place"
+    return str(row["question"]).replace("{task}", task.name if task else place).replace("{implement}", label)
+
+
+def _row(rows: Sequence[Row], quantity: str, task: Task | None) -> Row:
+    """Return how a thing is asked: of this family, of a machine still to be bought, of any, or plainly by name."""
+    fitting = {row["family"]: row for row in rows if row["quantity"] == quantity}
+    wished = fitting.get(OF_WISHES) if task is not None and not task.have and task.implement_id is None else None
+    return (fitting.get(task.family) if task else None) or wished or fitting.get(None) or _plain(quantity)
+
+
+def _plain(quantity: str) -> Row:
+    plain = quantity.rsplit("_", 1)[0]
+    return {"key": plain, "how": "ask", "question": f"{{task}}: what is the {plain.replace('_', ' ')}?"}
