@@ -218,9 +218,10 @@ def _narrower(one: dict[str, Any]) -> str:
         f"{each['machine']} of {words.measured(each['width'])} for {words.measured(each['wished'])}"
         for each in one["machines"]
     )
-    hours = sum(each["hours_more"] for each in one["machines"])
+    hours = round(sum(each["hours_more"] for each in one["machines"]))
+    longer = f"{hours} h more, " if hours else ""
     return (
-        f"{_size(one)} with {machines}: {hours:.0f} h more, {words.money(one['a_year'])} a year, "
+        f"{_size(one)} with {machines}: {longer}{words.money(one['a_year'])} a year, "
         f"does all in {words.percent(one['does_all'])}"
     )
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import typer
 
 from evener.cli.options import Format, Readable, UnitSystem
+from evener.cli.output import words
 from evener.cli.store.opened import opened
 
 if TYPE_CHECKING:
@@ -40,8 +41,7 @@ def _print_findings(name: str, findings: Sequence[Finding]) -> None:
         sys.stderr.write(f"{name}: {count} thing{'s' if count > 1 else ''} to look at\n")
     for finding in findings:
         where = f"line {finding.row}" if finding.row else "sheet"
-        said = finding.what_to_do
-        sys.stderr.write(f"  {where}: {finding.message}. {said[:1].upper()}{said[1:]}.\n")
+        sys.stderr.write(f"  {where}: {words.sentences(finding.message, finding.what_to_do)}\n")
 
 
 def units_of(asked: UnitSystem | None, output: Format | Readable, own: Units) -> Units:

@@ -154,6 +154,12 @@ def cases(share: float) -> str:
     return f"in {'over 99' if hundred == 100 else 'fewer than 1' if hundred == 0 else hundred} of 100 cases"
 
 
+def sentences(message: str, what_to_do: str) -> str:
+    """Return what is wrong and what to do as sentences; a question keeps its own mark."""
+    said = f"{what_to_do[:1].upper()}{what_to_do[1:]}"
+    return f"{message}. {said}{'' if said.endswith(('?', '...')) else '.'}"
+
+
 def days(value: float) -> str:
     """Return days as people say them."""
     if value < 0.3:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from evener.cli.options import Format, Readable, UnitSystem
-from evener.cli.output import render
+from evener.cli.output import render, words
 from evener.cli.store.opened import opened
 
 if TYPE_CHECKING:
@@ -53,8 +53,7 @@ def usable(path: Path, store: Path | None) -> Shed:
         sys.stderr.write(f"{shed.read.name}: {count} thing{'s' if count > 1 else ''} to look at\n")
     for one in shown:
         where = f"line {one.row}" if one.row else "file"
-        said = one.what_to_do
-        sys.stderr.write(render.plain(f"  {where}: {one.message}. {said[:1].upper()}{said[1:]}.") + "\n")
+        sys.stderr.write(render.plain(f"  {where}: {words.sentences(one.message, one.what_to_do)}") + "\n")
     if refused:
         raise typer.Exit(2)
     return shed

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from evener.enquiry.enquiry import Enquiry
 from evener.enquiry.filters import of_sheet, passes
+from evener.enquiry.widths import with_widths
 from evener.ingest.jobsheet.reading import read_jobsheet_text
 from evener.ingest.jobsheet.text import write_jobsheet
 from evener.interview.draft import Draft
@@ -106,6 +108,7 @@ def _size(holdings: Holdings, text: str) -> Tractor | None:
     job, _ = read_jobsheet_text(text, holdings.words)
     if job is None:
         return None
+    job = with_widths(Enquiry(job, holdings, ("class",)))[0].job
     classes = [one for one in holdings.tractors if one.kind == "class"]
     sizing = size_job(job, holdings.library, Draws(ROUGHLY))
     own = of_sheet(job)

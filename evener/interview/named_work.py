@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from evener.ingest.jobsheet.answers import AnswerRefused, check_value
-from evener.ingest.jobsheet.words import match, near_words
+from evener.ingest.jobsheet.chores import usual_machine
+from evener.ingest.jobsheet.words import fold, match, near_words
 from evener.interview.prompts import parts
 
 if TYPE_CHECKING:
@@ -32,6 +33,7 @@ class Named:
     size : its size as typed, or None
     land : use of the land, or None
     chance, year : of a plan, as typed, or None
+    chore : what the work was called, where no machine was named and the usual one is taken
     """
 
     family: str
@@ -40,6 +42,7 @@ class Named:
     land: str | None = None
     chance: str | None = None
     year: int | None = None
+    chore: str | None = None
 
 
 def work_of(said: str, words: Vocabulary, sized_by: Mapping[str, str], land: Sequence[str]) -> list[Named]:
@@ -70,6 +73,7 @@ def _one(part: str, words: Vocabulary, sized_by: Mapping[str, str], land: Sequen
         use, text = match(found[1], words.land_uses), text[: found.start()]
         if use not in land:
             raise AnswerRefused(f"{found[1]!r} is no land of this place", f"Use {', '.join(land) or 'none'}")
+    chore = None
     record = next((one for one in words.implements if text.casefold().split()[:1] == [one.casefold()]), None)
     if record is not None:
         return Named(words.implements[record], record, None, use, chance, year)
@@ -77,6 +81,9 @@ def _one(part: str, words: Vocabulary, sized_by: Mapping[str, str], land: Sequen
     if found := _SIZE.search(text):
         size, text = found[0].strip(), text[: found.start()]
     family = match(text.strip(), words.families)
+    if family is None and (usual := usual_machine(part)) in words.families:
+        family, chore = usual, text.strip()
+        use = use or next((one for one in land if one in fold(text).split()), None)
     if family is None:
         close = near_words(text.strip(), words.families)
         hint = f"Did you mean {' or '.join(close)}?" if close else "See: evener list families"
@@ -87,4 +94,4 @@ def _one(part: str, words: Vocabulary, sized_by: Mapping[str, str], land: Sequen
         check_value("task", sized_by[family], size, words, family=family)
     if chance is not None:
         check_value("task", "chance", chance, words, family=family)
-    return Named(family, None, size, use, chance, year)
+    return Named(family, None, size, use, chance, year, chore)

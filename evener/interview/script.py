@@ -33,7 +33,7 @@ from evener.scoring.questions.reconcile import work_of as work_of_gap
 Talk = Generator[Prompt, str, Any]
 STANDING = frozenset({"handling", "holes", "wood", "stationary", "feeding", "hauling"})
 METRIC = re.compile(r"\d\s*(?:ha|hectares?|m2|km2)\b", re.IGNORECASE)
-POWER = re.compile(r"(?P<label>.*?)[\s,:]*(?P<power>(?:about\s+|~)?\d[\d.,]*\s*(?:hp|kw|ps|cv)\b.*)", re.IGNORECASE)
+POWER = re.compile(r"(?:about\s+|~)?\d[\d.,]*(?:\s*(?:to|-)\s*\d[\d.,]*)?\s*(?:hp|kw|ps|cv)\b", re.IGNORECASE)
 UNSAID_CHANCE = "50 %"
 NO_WORK = "there is nothing to size without any work"
 
@@ -111,18 +111,22 @@ def _run_now(words: Vocabulary) -> Talk:
     text = 'What tractor do you run now, and of what power at the PTO? Such as "the old loader tractor, 30 hp"'
 
     def check(said: str) -> None:
-        if said:
-            found = POWER.fullmatch(said)
-            check_value("tractor", "label", (found["label"] if found else said) or "the tractor", words)
-            if found:
-                check_value("tractor", "pto_power", found["power"], words)
+        for name, value in _tractor(said).items():
+            check_value("tractor", name, value, words)
 
     said = yield Prompt(text, "", check)
+    return _tractor(said) or None
+
+
+def _tractor(said: str) -> dict[str, str]:
+    """Return what a tractor is called and its power, in whichever order they were said."""
     if not said:
-        return None
-    found = POWER.fullmatch(said)
-    tractor = {"label": (found["label"].strip() if found else said) or "the tractor"}
-    return tractor | ({"pto_power": found["power"].strip()} if found else {})
+        return {}
+    found = POWER.search(said)
+    if found is None:
+        return {"label": said}
+    label = " ".join(f"{said[: found.start()]} {said[found.end() :]}".strip(" ,:").split())
+    return {"label": label or "the tractor", "pto_power": found[0]}
 
 
 def _work(draft: Draft, held: Held, now: dict[str, Any] | None) -> Talk:
@@ -139,7 +143,9 @@ def _work(draft: Draft, held: Held, now: dict[str, Any] | None) -> Talk:
         found += work_of(said, held.words, of_size, land)
     beyond = len(found)
     more = "What other work is there today?" if found else "What work is there today?"
-    said = yield named(f'{more} Such as "rotary cutter 6 ft on pasture, bale spear"', "" if found else NO_WORK)
+    said = yield named(
+        f'{more} Such as "mow pasture, bale, move bales" or "rotary cutter 6 ft"', "" if found else NO_WORK
+    )
     found += work_of(said, held.words, of_size, land)
     said = yield named('What work may come in later years? Such as "round baler 30 % in 2029"')
     later = work_of(said, held.words, of_size, land)
@@ -154,7 +160,8 @@ def _task(draft: Draft, held: Held, named: Named, *, planned: bool = False) -> T
     """Ask what one task's demands come from and was not said with its name."""
     words, family = held.words, held.library.families[named.family]
     taken = {one["name"].casefold() for one in draft.tasks}
-    every = (family.label if number == 1 else f"{family.label} {number}" for number in range(1, len(taken) + 2))
+    called = named.chore or family.label
+    every = (called if number == 1 else f"{called} {number}" for number in range(1, len(taken) + 2))
     name = next(one for one in every if one.casefold() not in taken)
     task: dict[str, Any] = {"name": name}
     task |= {"implement": named.implement} if named.implement else {"family": named.family}

@@ -22,6 +22,7 @@ from evener.scoring.advice.cautions import cautions
 from evener.scoring.combinations.scores import rank as by_rule
 from evener.scoring.core.draws import Draws
 from evener.scoring.core.printing import Units
+from evener.scoring.decision.cheapest import may_be_picked
 from evener.scoring.decision.contenders import FIRST
 from evener.scoring.decision.sizing import size_job
 from evener.scoring.money.terms import NoMoney
@@ -197,7 +198,8 @@ def rank(enquiry: Enquiry, *, top: int = ROWS, only: Sequence[Filter] = (), seco
         every = by_rule([*scores, *(one for one in every if one.tractor.tractor_id not in kept)])
     among_classes = set(enquiry.among) == {"class"} and not only
     by_class = scores if among_classes else sizing.score(classes, classes)
-    surest = next((one.tractor.tractor_id for one in scores if one.meets), None)
+    sure = (one for one in scores if one.meets and may_be_picked(sizing.setting, one.tractor))
+    surest = next((one.tractor.tractor_id for one in sure), None)
     of_all, why_not = _by_cost(sizing, _worth_reckoning(every), tractors)
     picks = of_all if of_all is None or not only else of_all.among({one.tractor.tractor_id for one in scores})
     decides = picks is not None and job.policy.rule == "cost"
@@ -208,7 +210,11 @@ def rank(enquiry: Enquiry, *, top: int = ROWS, only: Sequence[Filter] = (), seco
         by_class = by_class if class_picks is None else _in_order(by_class, class_picks)
     # Where no tractor is sure enough on every task there still is a plan: the one that costs least, the rest hired.
     pick = chosen.pick.tractor_id if chosen is not None and (decides or surest is None) else surest
-    first_class = by_class[0] if decides and by_class else next((one for one in by_class if one.meets), None)
+    first_class = (
+        by_class[0]
+        if decides and by_class
+        else next((one for one in by_class if one.meets and may_be_picked(sizing.setting, one.tractor)), None)
+    )
     best = scores[0] if scores else None
     said = [tuple(cautions(sizing, best, units)) for units in UNITS]
     costs = {} if picks is None else {one.valued.tractor.tractor_id: one for one in picks.cheapest.found}

@@ -8,6 +8,7 @@ from typing import Any
 
 from evener.ingest.jobsheet import findings as found
 from evener.ingest.jobsheet import values
+from evener.ingest.jobsheet.chores import usual_machine
 from evener.ingest.jobsheet.keys import keys_of
 from evener.ingest.jobsheet.lines import Path
 from evener.ingest.jobsheet.values import Named, Reading, suggestion
@@ -149,7 +150,10 @@ def settle_family(reading: Reading, task: Section) -> None:
             path = task.at("implement")
             reading.report(found.SheetOtherFamily, path, task.said["implement"], own=own, family=said)
     elif not {"implement", "family"} & task.said.keys():
+        usual = usual_machine(str(task.said.get("name", "")))
         hint = 'name an implement record, or a family with its size: family = "rotary_cutter", width = "8 ft"'
+        if usual in reading.vocabulary.families:
+            hint = f'for such work the usual machine is written family = "{usual}"; or name an implement record'
         reading.report(found.SheetMissingKey, task.at("family"), hint=hint)
 
 

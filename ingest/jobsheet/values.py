@@ -10,6 +10,7 @@ from dataclasses import dataclass, field, replace
 
 from evener.ingest.findings import Finding
 from evener.ingest.jobsheet import findings as found
+from evener.ingest.jobsheet.chores import usual_machine
 from evener.ingest.jobsheet.keys import Key
 from evener.ingest.jobsheet.lines import Lines, Path
 from evener.ingest.jobsheet.words import Vocabulary, fold, match, near, near_words, phrases, terrain, usual
@@ -315,7 +316,10 @@ def family(reading: Reading, path: Path, _key: Key, value: object) -> str | Name
         return Named(*named)
     one = match(value, allowed) if isinstance(value, str) else None
     if one is None:
+        usual = usual_machine(str(value))
         hint = suggestion(near_words(str(value), allowed), allowed)
+        if usual in allowed:
+            hint = f'that is work; its usual machine: family = "{usual}"'
         reading.report(found.SheetFamily, path, value, hint=hint)
     return one
 

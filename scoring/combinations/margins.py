@@ -133,6 +133,9 @@ def _axis_fit(demand: Demand, offer: Offer, comes: Mask, level: float) -> AxisFi
     if demand.terms is not None and worst is not None:
         # What is worked out has its own spread: printed is what stands against the high end, so that figures agree.
         capacity = high / worst
+    if parted and worst is not None and worst < 1.0 and capacity:
+        # As much of the load is taken as it bears.
+        low, middle, high, worst = low * capacity / high, middle * capacity / high, capacity, 1.0
     return AxisFit(
         task=demand.task,
         axis=demand.axis,
@@ -142,18 +145,12 @@ def _axis_fit(demand: Demand, offer: Offer, comes: Mask, level: float) -> AxisFi
         median=middle,
         high=high,
         capacity=capacity,
-        margin=None if worst is None else _margin(worst, parted=parted),
+        margin=None if worst is None else 1 / worst - 1,
         adequacy=share(ratios <= 1.0) if known else 0.0,
         assumed_from=offered_there.assumed_from,
         level=level,
         axle=axle_share(demand, offer.block, comes, level) if known else None,
     )
-
-
-def _margin(worst: float, *, parted: bool) -> float:
-    """Return what is to spare; nothing where it takes a part of the load to be borne."""
-    spare = 1 / worst - 1
-    return min(spare, 0.0) if parted else spare
 
 
 def _of_full_load(demand: Demand, offer: Offer, comes: Mask, level: float) -> Demand:

@@ -155,15 +155,15 @@ class Decision:
     def reckoned_with(self, work: Work, taken: Terms) -> Decision:
         """Return the decision with other work or other terms; what tractors do stays."""
         setting = self.sizing.setting
-        known = [one for one in self.classes if one.pto_power_kw]
+        known = [one for one in self.classes if one.pto_power_kw and self.eligible(one)]
         done = self.ways(known)
         fleet = [priced(one, setting.library, setting.job.money, taken) for one in known]
         reckoned = costs.reckoning(work.tasks, fleet, done, self.reckoned.there, taken, setting.library)
         return replace(self, work=work, reckoned=reckoned, terms=taken)
 
     def eligible(self, tractor: Tractor) -> bool:
-        """Tell whether a tractor may be the pick: one driven by two wheels only on easy ground without pushing."""
-        return tractor.drive not in SPARING or all_wheels_not_needed(self.sizing.setting)
+        """Tell whether a tractor may be the pick."""
+        return may_be_picked(self.sizing.setting, tractor)
 
     def pick(self, found: Sequence[YearlyCost]) -> YearlyCost | None:
         """Return the choice that costs least among those that may be picked."""
@@ -183,7 +183,7 @@ def decide(
     Parameters
     ----------
     sizing : the job
-    classes : the generic classes: what work left undone is measured by
+    classes : the generic classes: what work left undone is measured by, as far as they may be the pick
     gaps : work that nobody named, each with the chance that there is such work
     put_back : tasks that a tractor there was said to take and does not do
     there : tractors that are there, as far as their figures are known
@@ -199,6 +199,11 @@ def decide(
     least, takes = _there(work, there, classes, setting, taken)
     nobody = Reckoning((), least, NONE, taken, setting.library)
     return Decision(sizing, work, nobody, taken, tuple(classes), takes).reckoned_with(work, taken)
+
+
+def may_be_picked(setting: Setting, tractor: Tractor) -> bool:
+    """Tell whether a tractor may be the pick: one driven by two wheels only on easy ground without pushing."""
+    return tractor.drive not in SPARING or all_wheels_not_needed(setting)
 
 
 def all_wheels_not_needed(setting: Setting) -> bool:

@@ -56,18 +56,21 @@ def spent(task: YearlyTask, way: Done, own: Array, other: Array, kw: float) -> S
     """
     by_own = way.does & (own <= other)
     by_other = ~by_own & np.isfinite(other)
-    hire = np.zeros_like(by_own)
+    hired = machine = np.zeros(by_own.size)
     if not task.listed:
         hire = (by_own | by_other) & (np.where(by_own, own, other) + task.machine > task.hire)
-    by_own, by_other = by_own & ~hire, by_other & ~hire
+        hired = np.where(hire, task.hire, 0.0) * task.weight
+        by_own, by_other = by_own & ~hire, by_other & ~hire
+    if task.machine:
+        machine = np.where(by_own | by_other, task.machine, 0.0) * task.weight
     hours = np.where(by_own, way.hours, 0.0) * task.weight
     return Spent(
         by_own=by_own,
         by_other=by_other,
         own=np.where(by_own, own, 0.0) * task.weight,
         there=np.where(by_other, other, 0.0) * task.weight,
-        hired=np.where(hire, task.hire, 0.0) * task.weight,
-        machine=np.where(by_own | by_other, task.machine, 0.0) * task.weight,
+        hired=hired,
+        machine=machine,
         hours=hours,
         litres=hours * litres_an_hour(way, kw, Trace(on=False)),
     )

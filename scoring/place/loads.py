@@ -198,6 +198,7 @@ def _bale_density(setting: Setting, crop: str, volume: Array, round_bale: bool) 
     if not rows:
         raise CannotSize("bale", f"no {kind} {crop} bale in bale_mass", "Say load: the mass of one bale")
 
+    rows = [row for row in rows if _mass_span(row) is not None]
     sources = "; ".join(sorted({row["source_id"] for row in rows}))
     status = "practice" if "practice" in {row["status"] for row in rows} else "published"
     known = [span for row in rows if (span := _mass_span(row)) is not None]

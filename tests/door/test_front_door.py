@@ -16,7 +16,7 @@ from evener.scoring.core.draws import Draws
 
 DOCS = Path(__file__).resolve().parents[2] / "docs"
 RIDGE = resources.files("evener.demo_db").joinpath("jobs", "ridge.toml").read_text(encoding="utf-8")
-BINS = "move-fruit-bins.load"
+STEMS = "cut-back-the-scrub.stems"
 
 
 @pytest.fixture(scope="module")
@@ -45,11 +45,11 @@ def test_five_lines_lead_to_an_answer(store, ridge, answer):
     assert job.place.name == "Mostly Uphill"
     assert answer.pick == answer.tractors[0].tractor_id
     assert answer.to_frame(units="us")["unit"].isin(["hp", "lb", "lb ft", "ft"]).all()
-    assert BINS in [question.id for question in answer.ask().questions[:3]]
-    light = answer.with_answer(BINS, "720 lb")
-    assert light.size.pto_power < answer.size.pto_power
-    assert answer.with_answer(BINS, "720 lb").to_dict() == light.to_dict()
-    assert "Move fruit bins" not in {one.task for one in light.open if one.size == "payload_kg"}
+    assert STEMS in [question.id for question in answer.ask().questions[:3]]
+    thick = answer.with_answer(STEMS, "3 in")
+    assert thick.size.pto_power > answer.size.pto_power
+    assert answer.with_answer(STEMS, "3 in").to_dict() == thick.to_dict()
+    assert "Cut back the scrub" not in {one.task for one in thick.open if one.size == "stem_m"}
 
 
 def test_answers_are_frozen(answer):

@@ -62,9 +62,10 @@ def demands(task, library, slope=0.05):
 
 def never_less(more, less):
     """On every axis, for any tractor, nothing of the first asks less than the second."""
-    assert more.keys() == less.keys()
-    for axis, (alpha, beta) in more.items():
-        for mass in (0.0, 1.0, 4000.0):
+    assert more.keys() >= less.keys()
+    for axis in less:
+        alpha, beta = more[axis]
+        for mass in (0.0, 1.0, 2500.0):
             least = less[axis][0] + less[axis][1] * mass
             enough = bool(np.all(alpha + beta * mass >= least * (1 - 1e-12)))
             assert enough, axis

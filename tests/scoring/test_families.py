@@ -101,14 +101,12 @@ class Row:
     ("task", "row"),
     [
         (Task("till", "disk_harrow", "disk-harrow-12"), "offset"),
-        (Task("drill", "grain_drill", width_m=exact(2.0)), "< 2.4 m"),
-        (Task("drill", "grain_drill", width_m=exact(3.0)), "2.4 to 3.7 m"),
-        (Task("drill", "grain_drill", width_m=exact(4.5)), "> 3.7 m"),
+        (Task("drill", "grain_drill", width_m=exact(3.0), build="no-till"), "no-till, 1 fluted coulter"),
         (Task("plant", "row_planter", attachment="mounted", width_m=exact(3.0)), "mounted, seeding only"),
     ],
 )
 def test_a_build_answers_to_its_own_row(demand_of, library, task, row):
-    """An offset disk, a drill of each width and a mounted planter are read from their own rows of the draft table."""
+    """An offset disk, a no-till drill and a mounted planter are read from their own rows of the draft table."""
     if task.implement_id is not None:
         offset = next(one for one in library.implements.values() if "offset" in one.label.casefold())
         assert offset.family == "disk_harrow"
@@ -214,3 +212,15 @@ def test_a_recorded_bucket_holds_its_volume_of_what_is_moved(demand_of, library)
     task = Task("move", "loader_bucket", record.implement_id, material="gravel, loose, dry")
     load = next(step for step in demand_of("loader_lift", task, n=1).steps if step.method == "bulk.heap_mass")
     assert load.result.value == pytest.approx(record.payload_kg / 1441.66 * 1600.0, rel=1e-3)
+
+
+def test_a_drills_draft_runs_from_row_to_row_without_a_step(demand_of):
+    """In the middle of each class of widths a row of a drill asks what the table prints, and no step lies between."""
+    pulls = {}
+    for width in (1.697, 2.980, 5.233, 3.69, 3.71):
+        task = Task(
+            "drill", "grain_drill", width_m=exact(width), tools=exact(10.0), attachment="trailed", slope=exact(0.0)
+        )
+        pulls[width] = float(np.median(demand_of("drawbar_pull", task).alpha))
+    assert [pulls[width] for width in (1.697, 2.980, 5.233)] == pytest.approx([4.0, 3.0, 2.0], rel=0.01)
+    assert pulls[3.71] == pytest.approx(pulls[3.69], rel=0.01)

@@ -138,7 +138,7 @@ def test_a_part_no_different_from_any_other_changes_nothing(library, classes):
     from evener.ingest.jobsheet.reading import read_jobsheet_text
 
     words = Holdings(library, tuple(classes)).words
-    text = resources.files("evener.demo_db").joinpath("jobs", "further_than_it_looks.toml").read_text(encoding="utf-8")
+    text = resources.files("evener.demo_db").joinpath("jobs", "little_elsewhere.toml").read_text(encoding="utf-8")
     sizing = size_job(read_jobsheet_text(text, words)[0], library)
     cheapest = by_cost(sizing, classes, classes).cheapest
     first, second = sorted(one.expected for one in cheapest.found)[:2]
