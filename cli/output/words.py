@@ -227,7 +227,7 @@ def assumed(names: list[str]) -> str:
     return ", ".join(dict.fromkeys(FIELD.get(name, name) for name in names))
 
 
-def remedy(one: dict[str, Any]) -> str:
+def remedy(one: Mapping[str, Any]) -> str:
     """Return a remedy with its amount."""
     if one["amount"] is None:
         return f"{one['text']}"

@@ -90,9 +90,11 @@ def _with(gathered: Gathered) -> Iterator[str]:
     if found:
         yield plain.sentence(plain.joined([plain.article(one) for one in found])) + "."
     if gathered.choice and gathered.choice["machines"]:
-        for one in gathered.choice["machines"]:
-            if bounds := words.buy_by(one):
-                yield f"Still to be bought: {plain.article(one['machine'])}{bounds}."
+        bounded = [
+            f"{plain.article(one['machine'])}{by}" for one in gathered.choice["machines"] if (by := words.buy_by(one))
+        ]
+        if bounded:
+            yield f"Still to be bought: {'; '.join(bounded)}."
 
 
 def _size(task: Task, units: Units) -> str:
@@ -121,7 +123,14 @@ def _why(gathered: Gathered) -> Iterator[str]:
         yield from _tightest(first)
     for one in [] if first is None else first["remedies"]:
         if one["needed"]:
-            yield f"It needs fitted, for {one['task']}: {words.remedy(one)}."
+            yield _needs(one)
+
+
+def _needs(one: Mapping[str, Any]) -> str:
+    if one["kind"] == "lighter":
+        most = words.quantity(one["amount"], one["unit"])
+        return f"At {one['task']} its front axle takes no more than {most} in the tool."
+    return f"It needs fitted, for {one['task']}: {words.remedy(one)}."
 
 
 def _tightest(first: Mapping[str, Any] | None) -> Iterator[str]:

@@ -13,7 +13,7 @@ from evener.scoring.core import chart_style
 from evener.scoring.core.chart_style import BAND, BLUE, INK, PAPER
 
 PARTS = (
-    ("to own it", ("ownership",), BLUE, ""),
+    ("to own it and its machines", ("ownership", "machines"), BLUE, ""),
     ("fuel, repair, driver", ("running", "repair"), BAND, ""),
     ("hired, undone or changed later", ("hired", "undone", "changed"), PAPER, "////"),
 )

@@ -11,6 +11,7 @@ import pytest
 
 import evener as evener_library
 from evener.cli.output.words import money
+from evener.cli.page.money_chart import years
 from evener.schema.store import connection as store
 
 
@@ -44,6 +45,8 @@ def test_the_first_screen_contradicts_itself_nowhere(evener, sheet):
     for one in rows:
         parts = ("ownership", "repair", "running", "machines", "hired", "undone", "changed")
         assert sum(one[name] for name in parts) == pytest.approx(one["a_year"])
+    drawn = [one.whole for one in years(choice)]
+    assert drawn == pytest.approx([*(one["a_year"] for one in rows), choice["hire_all"]])
 
 
 def test_all_tables_come_on_request(evener, sheet):
