@@ -26,7 +26,7 @@ from experiments.decision_world.reckoning import Choice, choice, keep, keep_pick
 from experiments.decision_world.truths import Truth, others, population
 
 PROCESSES = 2
-SEED = 2026
+SEED = 6071
 DRAWN = 64
 KEPT = 8
 USUAL = "rank"
