@@ -79,7 +79,7 @@ def test_the_first_question_is_answered_both_ways_with_two_picks(evener, ridge):
 
 def test_an_answer_leaves_the_sheet_as_it_is(evener, ridge):
     """--answer shows the pick before and after, and does not write."""
-    ran = evener("ask", ridge, "--answer", "move-fruit-bins.load=720 lb")
+    ran = evener("ask", ridge, "--answer", "place.hay_baled=yes")
     lines = [line.split() for line in ran.stdout.splitlines()]
     before = next(line[1:] for line in lines if line[:1] == ["before:"])
     after = next(line[2:] for line in lines if line[:2] == ["so", "far:"])
