@@ -5,7 +5,7 @@ A demand is `alpha + beta * tractor_mass` [kW]: beta is what the tractor's own m
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -14,6 +14,7 @@ from evener.scoring.asks.levels import moved_by, rated
 from evener.scoring.asks.oil import oil_power
 from evener.scoring.asks.pull import pull_on_level, traction_power
 from evener.scoring.asks.shaft import THROWN_SNOW, generator, grows_with, shaft_power
+from evener.scoring.core.estimate import Estimate, Line
 from evener.scoring.core.setting import CannotSize
 from evener.scoring.core.unknowns import of_task
 from evener.scoring.mechanics.engine import drawbar, level, moving, rating
@@ -27,35 +28,10 @@ if TYPE_CHECKING:
     from evener.scoring.core.demand import Demand
     from evener.scoring.core.draws import Array
     from evener.scoring.core.setting import Setting
-    from evener.scoring.core.trace import Step, Trace
+    from evener.scoring.core.trace import Trace
 
 GUIDE_ROW = {"item": "total mass guide", "drive_or_job": "front wheel assist"}
 PULLS = frozenset({"draft", "ground"})
-Line = tuple["Array", "Array"]
-
-
-@dataclass(frozen=True)
-class Estimate:
-    """One estimate of the PTO power a task asks, alpha + beta * tractor mass.
-
-    Attributes
-    ----------
-    basis : rated, fitted or computed
-    alpha : draws [kW]
-    beta : draws [kW/kg]
-    steps : how it came about, in the middle case
-    notes : what a reader should know of it
-    easy : alpha and beta of the level in easy going, which is met whatever the speed
-    steady : what of it the shaft takes whatever the speed, draws [kW]
-    """
-
-    basis: str
-    alpha: Array
-    beta: Array
-    steps: tuple[Step, ...]
-    notes: tuple[str, ...] = ()
-    easy: Line | None = None
-    steady: Array | float = 0.0
 
 
 def on_rating(setting: Setting, task: Task, carried_kg: Array) -> Estimate | None:

@@ -20,8 +20,8 @@ from evener.scoring.place.going import speed_of
 
 if TYPE_CHECKING:
     from evener.schema.records import Task
-    from evener.scoring.asks.power import Estimate
     from evener.scoring.core.draws import Array
+    from evener.scoring.core.estimate import Estimate
     from evener.scoring.core.setting import Setting
 
 SLACK = 1e-3

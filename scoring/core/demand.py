@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 if TYPE_CHECKING:
-    from evener.scoring.asks.power import Estimate
     from evener.scoring.core.draws import Array
+    from evener.scoring.core.estimate import Estimate
     from evener.scoring.core.terms import Terms
     from evener.scoring.core.trace import Step
 
