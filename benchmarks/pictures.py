@@ -16,7 +16,7 @@ from evener.cli.page import writing
 from evener.cli.page.content import Page, page
 from evener.cli.page.gathered import Gathered
 from evener.opening import open_store
-from evener.results.ranking import rank
+from evener.ranking.ranking import rank
 
 ROOT = Path(__file__).resolve().parent.parent
 FOLDER = ROOT / "docs" / "pictures"

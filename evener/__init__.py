@@ -26,11 +26,11 @@ if TYPE_CHECKING:
     from evener.interview.conversation import Interview
     from evener.opening import location
     from evener.opening import open_store as open  # noqa: A004
+    from evener.ranking.ranking import Ranking
     from evener.results.auditing import Audit
     from evener.results.batches import LoadedFile, LoadedFiles, Quarantine, Undone
     from evener.results.choosing import UnknownColumn
     from evener.results.explanation import Explanation
-    from evener.results.ranking import Ranking
     from evener.results.record_list import RecordList
     from evener.results.sheet_check import SheetCheck
     from evener.results.sql_answer import SqlAnswer
@@ -76,7 +76,7 @@ _HOME = {
     "NoSuchTractor": "enquiry.refused",
     "NotUndone": "ingest.store.undo",
     "Quarantine": "results.batches",
-    "Ranking": "results.ranking",
+    "Ranking": "ranking.ranking",
     "RecordList": "results.record_list",
     "RecordRefused": "enquiry.refused",
     "Refused": "enquiry.refused",

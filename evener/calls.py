@@ -13,8 +13,8 @@ from evener.store import Kinds, Store
 if TYPE_CHECKING:
     from pandas import DataFrame
 
+    from evener.ranking.ranking import Ranking
     from evener.results.explanation import Explanation
-    from evener.results.ranking import Ranking
     from evener.results.sheet_check import SheetCheck
     from evener.results.survey import Survey
     from evener.schema.records import Implement, JobSheet, Tractor

@@ -20,8 +20,8 @@ if TYPE_CHECKING:
     from evener.enquiry.holdings import Holdings
     from evener.enquiry.sheets import ReadSheet
     from evener.interview.conversation import Interview
+    from evener.ranking.ranking import Ranking
     from evener.results.explanation import Explanation
-    from evener.results.ranking import Ranking
     from evener.results.sheet_check import SheetCheck
     from evener.results.survey import Survey
     from evener.schema.records import Implement, JobSheet, Tractor
@@ -150,8 +150,8 @@ class Store(RecordStore):
             The sheet cannot be sized, or an argument is out of its bounds.
         """
         from evener.enquiry.filters import filters
+        from evener.ranking.ranking import rank
         from evener.results.choosing import keys_meeting
-        from evener.results.ranking import rank
 
         conditions = [where] if isinstance(where, str) else list(where or ())
         meeting = {one: keys_meeting(self.path, "tractor", one) or () for one in conditions}

@@ -2,7 +2,8 @@
 
 from evener.enquiry.enquiry import Enquiry
 from evener.enquiry.holdings import Holdings
-from evener.results import explanation, ranking
+from evener.ranking import ranking
+from evener.results import explanation
 
 
 def rank(job, library, tractors, *, among=("class",), top=8, units="si"):

@@ -32,7 +32,7 @@ SHARED = SCHEMA | FORMULAS | {"scoring.core", "scoring.ratings"}
 SIZING = SHARED | rooms_of("scoring", "place", "asks", "gives", "combinations", "money", "decision", "questions")
 ADVICE = rooms_of("scoring", "advice", "audit", "shed", "shed.planning")
 ANSWERS = SCHEMA | INGEST | SIZING | ADVICE | {"ingest.shed"}
-DOOR = {"evener"} | rooms_of("evener", "enquiry", "results", "comparing", "interview", "sheds")
+DOOR = {"evener"} | rooms_of("evener", "enquiry", "results", "ranking", "comparing", "interview", "sheds")
 COMMANDS = ANSWERS | DOOR | KEEPING | {"cli", "cli.output", "cli.page", "cli.store"}
 
 # What each room may import beside itself.
@@ -69,8 +69,9 @@ MAY_IMPORT: dict[str, set[str]] = {
     "scoring.shed.planning": set(),
     "evener.enquiry": ANSWERS,
     "evener.results": ANSWERS | {"evener.enquiry"},
-    "evener.comparing": ANSWERS | {"evener.enquiry", "evener.results"},
-    "evener.sheds": ANSWERS | {"evener.enquiry", "evener.results"},
+    "evener.ranking": ANSWERS | {"evener.enquiry", "evener.results"},
+    "evener.comparing": ANSWERS | {"evener.enquiry", "evener.results", "evener.ranking"},
+    "evener.sheds": ANSWERS | {"evener.enquiry", "evener.results", "evener.ranking"},
     "evener.interview": ANSWERS | {"evener.enquiry"},
     "evener": ANSWERS | DOOR | KEEPING,
     "cli": COMMANDS - {"cli"} | rooms_of("cli", "adviser", "analyst", "asking", "shed"),
@@ -89,7 +90,7 @@ ARROWS_TO_TURN = {
     ("ingest.text", "ingest.columns"),
 }
 CIRCLES_TO_CUT: list[set[str]] = []
-ROOMS_TO_DIVIDE = {"evener.results", "scoring.ratings", "schema.store"}
+ROOMS_TO_DIVIDE = {"scoring.ratings", "schema.store"}
 FILES_TO_SPLIT = {
     "ingest/columns/headers.py",
     "ingest/jobsheet/findings.py",

@@ -47,7 +47,7 @@ def run(
     from evener.cli.page import writing
     from evener.cli.page.content import page
     from evener.cli.page.gathered import Gathered
-    from evener.results.ranking import rank
+    from evener.ranking.ranking import rank
 
     shown = units.value if units else enquiry.job.policy.units
     ranking = rank(enquiry, top=top)

@@ -41,8 +41,8 @@ def run(
     """Rank tractors for a job: the size to buy, what decides it, how sure, and every margin."""
     enquiry = jobs.enquiry(job, store, among)
     from evener.enquiry.filters import filters
+    from evener.ranking.ranking import rank
     from evener.results.choosing import keys_meeting
-    from evener.results.ranking import rank
 
     path = None if where is None else opened(store).path
     only = filters(

@@ -8,8 +8,8 @@ from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
+from evener.ranking.ranking import Ranking, rank
 from evener.results.explanation import explain
-from evener.results.ranking import Ranking, rank
 from evener.results.survey import ask
 from evener.schema.records import Choice, Quantity
 

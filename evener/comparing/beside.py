@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 from evener.comparing.yearly import reckoned
 from evener.enquiry.refused import Refused
+from evener.ranking.costed import Costed, costed
 from evener.results.answer import KEPT, Answer
-from evener.results.costed import Costed, costed
 from evener.results.margins import Limit
 from evener.scoring.advice.remedies import Remedy, remedies
 from evener.scoring.combinations.margins import limiting

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, Any
 
 from evener.enquiry.refused import Refused
 from evener.enquiry.widths import with_widths
+from evener.ranking.arrangement import kind
+from evener.ranking.costed import Costed, costed
 from evener.results.answer import KEPT, Answer
-from evener.results.arrangement import kind
-from evener.results.costed import Costed, costed
 from evener.results.explanation import WorkedStep, worked
 from evener.scoring.core.draws import Draws
 from evener.scoring.core.trace import Trace

@@ -15,7 +15,7 @@ from experiments.casebook.cases import HERE, UNDER, Case, Telling, read_rows, ru
 
 if TYPE_CHECKING:
     from evener import Store
-    from evener.results.ranking import Ranking
+    from evener.ranking.ranking import Ranking
     from evener.schema.records import JobSheet
 
 HP = 0.745699872

@@ -22,7 +22,7 @@ from experiments.decision_world.sheets import as_said, as_told
 from experiments.decision_world.truths import population
 
 if TYPE_CHECKING:
-    from evener.results.ranking import Ranking
+    from evener.ranking.ranking import Ranking
     from experiments.decision_world.customers import Customer
     from experiments.decision_world.truths import Truth
 

@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from evener.results.arrangement import HIRED, Arranged, arrangement
-from evener.results.costed import SURE, Costed, beside, costed
-from evener.results.hinges import Hinge
-from evener.results.hinges import hinges as hinged
-from evener.results.narrowed import WithNarrower, with_narrower
+from evener.ranking.arrangement import HIRED, Arranged, arrangement
+from evener.ranking.costed import SURE, Costed, beside, costed
+from evener.ranking.hinges import Hinge
+from evener.ranking.hinges import hinges as hinged
+from evener.ranking.narrowed import WithNarrower, with_narrower
 from evener.scoring.money import break_even
 
 if TYPE_CHECKING:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from evener.results.costed import SURE
-from evener.results.plans import Measured
+from evener.ranking.costed import SURE
+from evener.ranking.plans import Measured
 from evener.scoring.decision.narrower import narrower
 
 if TYPE_CHECKING:

@@ -7,17 +7,17 @@ from typing import TYPE_CHECKING, Any
 
 from evener.enquiry.filters import of_sheet, passes
 from evener.enquiry.widths import with_widths
+from evener.ranking.choice import Choice, choice
+from evener.ranking.filtered import Filtered, filtered
+from evener.ranking.plans import Plans, TaskTime, plans, plans_by_cost, task_times
+from evener.ranking.second import WithSecond, with_second
+from evener.ranking.size import Size, Steps, size, steps
+from evener.ranking.tractor import RankedTractor, ranked_tractor
 from evener.results import place as whole
 from evener.results.answer import KEPT, OPTIONAL, Answer, Worded
-from evener.results.choice import Choice, choice
 from evener.results.explanation import Explanation, explain
-from evener.results.filtered import Filtered, filtered
 from evener.results.place import Claim, Gap, NotSized, Place, Unsettled
-from evener.results.plans import Plans, TaskTime, plans, plans_by_cost, task_times
-from evener.results.second import WithSecond, with_second
-from evener.results.size import Size, Steps, size, steps
 from evener.results.survey import Survey, ask
-from evener.results.tractor import RankedTractor, ranked_tractor
 from evener.scoring.advice.cautions import cautions
 from evener.scoring.combinations.scores import rank as by_rule
 from evener.scoring.core.draws import Draws

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from evener.ranking.size import limit
 from evener.results.margins import Limit, TaskMargins, failures
-from evener.results.size import limit
 from evener.scoring.advice.remedies import Remedy, remedies
 
 if TYPE_CHECKING:
