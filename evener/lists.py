@@ -23,6 +23,7 @@ from evener.ingest.store.report import WholeList
 from evener.results.batches import LoadedFile, Quarantine, Undone
 from evener.schema import fields
 from evener.schema.store import aliases, connection
+from evener.schema.store import batches as entries
 from evener.scoring.ratings.refresh import refresh
 from evener.writing import write
 
@@ -211,6 +212,12 @@ def forget(path: Path, owner: str | None) -> int:
     owner : the owner; None for lists without one
     """
     return senders.forget(path, owner)
+
+
+def own_batches(path: Path) -> frozenset[str]:
+    """Return the ids of the ingests that did not come with the library."""
+    with connection.open_read(path) as con:
+        return entries.own(con)
 
 
 def owners(path: Path) -> list[dict[str, Any]]:

@@ -42,6 +42,7 @@ class Finding:
     template: ClassVar[str] = ""
     remedy: ClassVar[str] = ""
     refuses: ClassVar[bool] = True
+    asks: ClassVar[bool] = True  # whether there is anything for a person to look at; else it is told, and that is all
 
     row: int | None = None
     column: str | None = None

@@ -14,8 +14,9 @@ from evener.ingest.shed import findings as shed_findings
 _HEAD = """# Findings
 
 Everything that can be wrong in a file or a job sheet has a name of its own. A file's row with a finding that *refuses*
-goes to the quarantine whole, as text; one that *warns* is loaded all the same. A refusing finding about a heading stops
-the file. In the messages a name in braces stands for what was found.
+goes to the quarantine whole, as text; one that *warns* is loaded all the same; one that *tells* asks nothing, and
+leaves the exit status 0. A refusing finding about a heading stops the file. In the messages a name in braces stands
+for what was found.
 
 This page is made from the classes: `python -m evener.ingest.findings_page > docs/findings.md`.
 """
@@ -36,7 +37,7 @@ def page() -> str:
 
 
 def _severity(kind: type[Finding]) -> str:
-    return "refuses" if kind.refuses else "warns"
+    return "refuses" if kind.refuses else "warns" if kind.asks else "tells"
 
 
 def _section(kind: type[Finding]) -> str:

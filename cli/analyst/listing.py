@@ -100,6 +100,8 @@ def run(
     store: Store = None,
 ) -> int:
     """List the store's records of one kind."""
+    from evener.lists import own_batches
+
     held = opened(store)
     if kind is Kind.quarantine:
         return quarantine.show(held.quarantine(batch), output=output)
@@ -113,7 +115,8 @@ def run(
         render.csv_out([{name: _flat(value) for name, value in row.items()} for row in answer.rows(system)])
     else:
         page = render.Page(markdown=output is Format.markdown)
-        _table(page, answer, system)
+        own = own_batches(held.path) if kind is Kind.batches and not where else None
+        _table(page, answer, system, own)
         page.show()
     return 0 if answer.stored else 1
 
@@ -128,8 +131,10 @@ def _flat(value: Any) -> Any:
     return ";".join(map(str, value)) if isinstance(value, list) else value
 
 
-def _table(page: render.Page, answer: RecordList, system: Units) -> None:
+def _table(page: render.Page, answer: RecordList, system: Units, own: frozenset[str] | None = None) -> None:
     record, rows = answer.record, answer.stored
+    brought = [row for row in rows if own is not None and row["batch_id"] not in own]
+    rows = [row for row in rows if row not in brought]
     known, titles = fields.of(record), dict(_SHOWN[record])
     shown = [(name, titles.get(name, known[name].plain_name.replace("_", " "))) for name in answer.columns] or [
         (name, title) for name, title in _SHOWN[record] if name not in _OF_UNITS or _is_said(name, rows)
@@ -145,7 +150,9 @@ def _table(page: render.Page, answer: RecordList, system: Units) -> None:
     page.bullets(said for mark, said in _MARKS.items() if mark in marks)
     if left_out:
         page.bullets([render.no_room(left_out, "--columns naming the ones you want")])
-    if not rows:
+    if brought:
+        page.bullets([f"{len(brought)} ingests of the library are not shown: --where true, or --format csv"])
+    elif not rows:
         page.lead("None in the store.")
 
 

@@ -25,10 +25,7 @@ _STANDARD_INPUT = "-"
 _MOST_SHOWN = 40
 _LONGEST_RAW = 40
 # What a list may hold day after day without a person's looking at it.
-_IN_NO_DOUBT = frozenset(
-    {"preamble", "units-row", "repeated-headings", "blank-rows", "footer", "sections", "note-lines", "unknown-column"}
-    | {"no-heading", "no-name", "named-by-label"}
-)
+_IN_NO_DOUBT = frozenset({"unknown-column", "no-heading", "no-name", "named-by-label"})
 _OWN = ("kind", "owner")
 
 
@@ -126,7 +123,8 @@ def run(
             render.complain(str(error))
             status = 2
             continue
-        told = [finding for finding in one.findings if not whole_list or finding.id not in _IN_NO_DOUBT]
+        asked = [finding for finding in one.findings if finding.asks]
+        told = [finding for finding in asked if not whole_list or finding.id not in _IN_NO_DOUBT]
         status = max(status, 1 if told else 0)
         if write_mapping is not None and one.report.rows is not None:
             lists.write_mapping(one, settled, write_mapping, held.path, inputs=inputs, replace=replace)
@@ -242,18 +240,21 @@ def _mapping(page: render.Page, report: IngestReport) -> None:
 
 
 def _findings(page: render.Page, findings: Sequence[Finding]) -> None:
-    if not findings:
-        return
-    page.heading(f"{len(findings)} finding{'' if len(findings) == 1 else 's'}")
-    page.table(
-        ["line", "", "column", "found", "what is wrong", "what to do"],
-        [
-            [one.where, _severity(one), one.column or "", _cut(one.raw or ""), one.message, one.what_to_do]
-            for one in findings[:_MOST_SHOWN]
-        ],
-        right={0},
-    )
-    rest = Counter(one.id for one in findings[_MOST_SHOWN:])
+    asked, noted = [one for one in findings if one.asks], [one for one in findings if not one.asks]
+    if asked:
+        page.heading(f"{len(asked)} finding{'' if len(asked) == 1 else 's'}")
+        page.table(
+            ["line", "", "column", "found", "what is wrong", "what to do"],
+            [
+                [one.where, _severity(one), one.column or "", _cut(one.raw or ""), one.message, one.what_to_do]
+                for one in asked[:_MOST_SHOWN]
+            ],
+            right={0},
+        )
+    if noted:
+        page.heading("Told for the record")
+        page.bullets(one.message for one in noted[:_MOST_SHOWN])
+    rest = Counter(one.id for one in asked[_MOST_SHOWN:])
     if rest:
         counts = ", ".join(f"{count} {name}" for name, count in rest.most_common())
         page.bullets([f"and {sum(rest.values())} more: {counts}. All of them: --format csv"])

@@ -14,7 +14,7 @@ from functools import lru_cache
 from importlib import resources
 
 from evener.ingest import findings
-from evener.ingest.columns.families import family_named
+from evener.ingest.columns.families import TYPE_HEADINGS, family_named
 from evener.ingest.columns.headers import Match, bare_power, fold
 from evener.ingest.files.sections import HEADING
 from evener.ingest.findings import Finding
@@ -90,8 +90,36 @@ def understood(
     for one in [match for match in matches if match.header not in chosen]:
         _answered(found, one, record) or _paired(found, one, record) or _other_words(found, one, record)
     if record == "implement":
+        _two_kinds(found, families or {}, chosen)
         _by_section(found, families or {})
     return found
+
+
+def _two_kinds(found: Understood, families: Mapping[str, str], chosen: Collection[str]) -> None:
+    """Of two columns that say kinds, take the one whose words are all known, and the other for what it is called."""
+    kinds = [one for one in found.matches if one.field is not None and one.field.name == FAMILY]
+    loose = [one for one in kinds if one.header not in chosen]
+    at = {one.position for one in kinds}
+    # Where nothing else says what a machine is called, its kind does, until the other column is known to.
+    lent = [one for one in found.matches if one.position in at and one not in kinds]
+    said = {one.field.name for one in found.matches if one.field is not None and one not in lent}
+    if len(kinds) != 2 or not loose or "label" in said or len(lent) > 1:
+        return
+    known = [one for one in kinds if all(family_named(text, families) for text in _said(found.columns[one.position]))]
+    other = next((one for one in loose if one not in known), None)
+    if len(known) == len(kinds) and _agree([found.columns[one.position] for one in kinds], families):
+        known, other = known[:1], next((one for one in loose if fold(one.header) not in TYPE_HEADINGS), None)
+    if len(known) == 1 and other is not None:
+        found.matches = [one for one in found.matches if one not in lent]
+        place = found.matches.index(other)
+        found.matches[place] = dataclasses.replace(other, field=fields.of("implement")["label"])
+
+
+def _agree(columns: Sequence[Texts], families: Mapping[str, str]) -> bool:
+    """Tell whether two columns of kinds name the same kind on every row."""
+    one, other = columns
+    meant = [[family_named(text, families) for text in column.distinct] for column in columns]
+    return all(meant[0][a] == meant[1][b] for a, b in zip(one.codes.tolist(), other.codes.tolist(), strict=True))
 
 
 def _by_section(found: Understood, families: Mapping[str, str]) -> None:

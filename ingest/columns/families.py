@@ -14,6 +14,9 @@ TYPE_HEADINGS = frozenset(
 )
 
 
+_PLURALS = ("s", "es", "en", "n", "e")
+
+
 @lru_cache(maxsize=1)
 def records_by_word() -> Mapping[str, str]:
     """Return the kind of record that a word names, by folded word."""
@@ -30,7 +33,7 @@ def family_named(text: str, families: Mapping[str, str]) -> str | None:
     families : family by folded name
     """
     folded = fold(text)
-    forms = (folded, folded.removesuffix("s"), folded.removesuffix("es"), folded.removesuffix("en"))
+    forms = (folded, *(folded.removesuffix(ending) for ending in _PLURALS))
     return next((families[form] for form in forms if form in families), None)
 
 

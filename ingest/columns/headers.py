@@ -17,6 +17,7 @@ from functools import lru_cache
 from itertools import zip_longest
 
 from evener.ingest import findings
+from evener.ingest.columns import heading_words
 from evener.ingest.findings import Finding
 from evener.ingest.text.places import heading_of
 from evener.schema import fields, units
@@ -27,6 +28,7 @@ _BRACKETS = re.compile(r"(?P<stem>[^\[(]*?)\s*[\[(](?P<inside>[^\[\]()]*)[\])]\s
 # Letters of every script stay, so that a look-alike is no spelling of the trade; raised figures count as letters.
 _WORDS = re.compile(r"[^\W\d_]+|\d+")
 _RAISED = re.compile(r"[\u00b9\u00b2\u00b3\u2070-\u2079]+")
+_ORDINALS = {ord("\u00ba"): "o", ord("\u00b0"): "o", ord("\u2116"): "no"}  # as in Nº, N° and №
 _INCH_MARK = re.compile(r"(?<=\d)\s*[\"\u2033]")
 _LONGEST_UNIT = 3  # words, as in "US gal min"
 _NAMED_BY_UNIT = {"meter_hours_h": "h"}  # a meter of hours counts hours, in any language
@@ -96,6 +98,7 @@ class Match:
 
 def fold(text: str) -> str:
     """Return a heading or word without case, accents and punctuation, its digits apart from its letters."""
+    text = text.translate(_ORDINALS)
     letters = unicodedata.normalize("NFD", text.casefold())
     plain = "".join(sign for sign in letters if not unicodedata.combining(sign))
     return " ".join(_WORDS.findall(_INCH_MARK.sub(" in ", plain)))
@@ -114,7 +117,7 @@ def knows(record: str, choices: Mapping[str, Choice] | None = None) -> Callable[
 
     def is_heading(text: str) -> bool:
         header = " ".join(text.split())
-        return bool(header) and (_folded(header) in settled or _match(header, 0, spelled).field is not None)
+        return bool(header) and (_folded(header) in settled or _match(header, 0, spelled, record).field is not None)
 
     return is_heading
 
@@ -156,11 +159,12 @@ def match(
             implies = {"engine_power_kind": chosen.engine} if chosen.engine else {}
             one = Match(header, position, known[chosen.field] if chosen.field else None, chosen.unit, implies)
         else:
-            one = dataclasses.replace(_match(heading, position, spelled), header=header)
+            one = dataclasses.replace(_match(heading, position, spelled, record), header=header)
             if one.field is None and not header.startswith(OWN_HEADING) and not _NO_HEADING.fullmatch(header):
                 noticed.append(dataclasses.replace(_unmatched(heading, record, spelled), column=header))
         if one.field is not None and one.field.unit and below is not None:
-            if one.unit is not None and chosen is None and not _same_unit(one.unit, below):
+            is_money = one.field.unit == "currency"
+            if one.unit is not None and chosen is None and not is_money and not _same_unit(one.unit, below):
                 noticed.append(findings.UnitsDiffer(column=header, values={"unit": below, "field": one.field.name}))
                 matches.append(Match(header, position, None))
                 continue
@@ -193,8 +197,28 @@ def _spellings(record: str) -> dict[str, Field]:
     return spelled
 
 
-def _match(header: str, position: int, spelled: Mapping[str, Field]) -> Match:
-    for stem, unit in _parted(header):
+def _match(header: str, position: int, spelled: Mapping[str, Field], record: str) -> Match:
+    ways = _parted(header)
+    found = _spelled(header, position, spelled, ways)
+    if found is not None:
+        return found
+    for stem, unit in ways:
+        for words, may_name in heading_words.shorter(stem, record):
+            found = _spelled(header, position, spelled, [(words, unit)])
+            if found is not None and found.field is not None and (may_name or not found.field.key):
+                return found
+    for stem, unit in ways:
+        found = _spelled(header, position, spelled, [(heading_words.without_money(stem), unit)])
+        if found is not None and found.field is not None and found.field.unit == "currency":
+            return found
+    return Match(header, position, None)
+
+
+def _spelled(
+    header: str, position: int, spelled: Mapping[str, Field], ways: Sequence[tuple[str, str | None]]
+) -> Match | None:
+    """Return what a heading means where one of the ways to part it is spelled so for a field."""
+    for stem, unit in ways:
         kind = next((word for word in _ENGINE_KINDS if word in stem.split()), None)
         plain = " ".join(word for word in stem.split() if word != kind)
         for words, implies in ((stem, {}), (plain, {"engine_power_kind": kind} if kind else {})):
@@ -203,7 +227,7 @@ def _match(header: str, position: int, spelled: Mapping[str, Field]) -> Match:
                 continue
             within = _unit_within(words, one) or _NAMED_BY_UNIT.get(one.name) if unit is None else unit
             return Match(header, position, one, within if one.unit else None, implies)
-    return Match(header, position, None)
+    return None
 
 
 def _unit_within(heading: str, one: Field) -> str | None:
@@ -249,8 +273,9 @@ def bare_power(header: str) -> str | None:
     """Return the unit of a heading that says a power but not which, "" where it names none; None for other headings."""
     words = fold(header).split()
     given = [word for word in words if _is_power(word)]
+    known = _POWER_WORDS | {fold(word) for word in heading_words.words(heading_words.POWER)}
     says = given or any(word in _SAYS_POWER for word in words)
-    if not says or any(word not in _POWER_WORDS and word not in given for word in words):
+    if not says or any(word not in known and word not in given for word in words):
         return None
     unit = next(iter(given), "")
     return "hp" if unit in _SAYS_POWER else unit

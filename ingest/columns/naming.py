@@ -20,6 +20,7 @@ from evener.ingest.findings import Finding
 from evener.ingest.text import cells
 from evener.ingest.text.texts import Texts
 from evener.schema import fields
+from evener.schema.fields import Field
 
 LABEL = "label"
 FAMILY = "family"
@@ -30,9 +31,9 @@ _ANSWERS = frozenset({"yes", "no", "y", "n", "true", "false", "x", "in", "out", 
 
 @lru_cache(maxsize=1)
 def loose_headings() -> Mapping[tuple[str, str], str]:
-    """Return what else a heading is used for, by field and folded heading."""
+    """Return the field that a heading fills where it does not name the rows, if any, by field and folded heading."""
     text = resources.files("evener.ingest.columns").joinpath("loose_headings.csv").read_text(encoding="utf-8")
-    return {(row["field"], row["heading"]): row["also_used_for"] for row in csv.DictReader(text.splitlines())}
+    return {(row["field"], row["heading"]): row["otherwise"] for row in csv.DictReader(text.splitlines())}
 
 
 def settled(
@@ -53,14 +54,24 @@ def settled(
     noticed: list[Finding] = []
     strong = [one for one in taken if one not in loose]
     dropped: list[Match] = []
+    instead: dict[int, Field] = {}
+    held = {one.field.name for one in matches if one.field is not None}
     for one in loose:
         because = _no_name(columns[one.position])
         if because is None and strong:
             because = f"{strong[0].header!r} is"
         if because is not None:
             dropped.append(one)
+            other = loose_headings()[name, _plain(one.header)]
+            if other and other not in held and _in_words(columns[one.position]):
+                instead[one.position] = fields.of(record)[other]
+                held.add(other)
+                continue
             noticed.append(findings.NoName(column=one.header, values={"field": name, "because": because}))
-    kept = [dataclasses.replace(one, field=None, unit=None) if one in dropped else one for one in matches]
+    kept = [
+        dataclasses.replace(one, field=instead.get(one.position), unit=None) if one in dropped else one
+        for one in matches
+    ]
     return _named_by_label(kept, columns, record, noticed)
 
 
@@ -108,6 +119,12 @@ def _named_by_label(
         return matches, noticed
     named = Match(label.header, label.position, known[name])
     return [*matches, named], [*noticed, findings.NamedByLabel(column=label.header)]
+
+
+def _in_words(column: Texts) -> bool:
+    """Tell whether the cells of a column that say anything have letters."""
+    said = [text for text in column.distinct if not cells.is_missing(text)]
+    return bool(said) and all(any(sign.isalpha() for sign in text) for text in said)
 
 
 def _no_name(column: Texts) -> str | None:

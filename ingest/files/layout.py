@@ -79,7 +79,7 @@ def laid_out(grid: Grid) -> Layout:
     given: list[str | None] = [None] * len(grid.headings)
     if unit_row is not None:
         row = [column[unit_row] for column in grid.columns]
-        given = [_unit(text) for text in row]
+        given = [_unit(text) or (_bare(text) if _bare(text) in CURRENCIES else None) for text in row]
         keep[unit_row] = False
         noticed.append(findings.UnitsRow(row=int(grid.lines[unit_row]), raw=_shown(row)))
     repeated = _repeated(grid, keep)
@@ -158,7 +158,7 @@ def _sections(grid: Grid, keep: NDArray[np.bool_], odd: Sequence[Row]) -> sectio
         return sections.Parted({}, {})
     starts_at = min([int(grid.lines[keep][0]), *(line for line, _ in odd)])
     blank = {line for line, cells in grid.odd if is_blank(cells)} | set(grid.lines[filled == 0].tolist())
-    return sections.parted(sorted(rows), len(grid.headings), starts_at, blank, int(lines[-1]))
+    return sections.parted(sorted(rows), len(grid.headings), starts_at, blank, frozenset(lines.tolist()))
 
 
 def _above(grid: Grid) -> list[Finding]:

@@ -145,7 +145,7 @@ def _content(path: Path) -> bytes:
         with path.open("rb") as file:
             return file.read(LARGEST_FILE + 1)
     except FileNotFoundError:
-        raise UnreadableFile(f"There is no file {path}. Check its name.") from None
+        raise UnreadableFile(f"there is no file {path}. Check its name.") from None
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) else "its name cannot be used"
         raise UnreadableFile(f"{path.name} cannot be read: {reason}. Check its rights.") from None

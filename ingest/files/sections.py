@@ -23,6 +23,7 @@ _LEAST_CELLS = 2  # that a record fills
 _PAGE = re.compile(r"(?:page|seite|página|pagina|blatt|sheet) ?\d+(?: ?(?:of|/|von|de|sur) ?\d+)?", re.IGNORECASE)
 _SUM = re.compile(r"(?:(?:grand |sub[ -]?)?totals?|sum|summe|somme|suma|average|mean)\b ?:?", re.IGNORECASE)
 _CAPITALS = 3
+_FEW_WORDS = 3
 
 
 @dataclass(frozen=True)
@@ -65,7 +66,7 @@ class Parted:
 
 
 def parted(
-    rows: Sequence[tuple[int, Sequence[str]]], width: int, first: int, blank: Collection[int], last: int
+    rows: Sequence[tuple[int, Sequence[str]]], width: int, first: int, blank: Collection[int], full: Collection[int]
 ) -> Parted:
     """Return which rows are titles or notes.
 
@@ -75,8 +76,9 @@ def parted(
     width : columns of the list
     first : line of the first row under the headings
     blank : lines of blank rows
-    last : line of the last record
+    full : lines of the rows that fill more cells
     """
+    last = max(full, default=0)
     titles: dict[int, str] = {}
     notes: dict[int, str] = {}
     for line, cells in rows:
@@ -87,7 +89,7 @@ def parted(
             notes[line] = " | ".join(said)
         elif len(said) == 1 and _PAGE.fullmatch(said[0]):
             notes[line] = said[0]
-        elif len(said) == 1 and line < last and _is_title(said[0], line, first, blank):
+        elif len(said) == 1 and line < last and _is_title(said[0], line, first, blank, full):
             titles[line] = said[0]
     return Parted(titles, notes)
 
@@ -103,7 +105,7 @@ def is_sum(text: str) -> bool:
     return _SUM.fullmatch(text.strip()) is not None
 
 
-def _is_title(text: str, line: int, first: int, blank: Collection[int]) -> bool:
+def _is_title(text: str, line: int, first: int, blank: Collection[int], full: Collection[int]) -> bool:
     words = text.split()
     letters = [sign for sign in text if sign.isalpha()]
     if len(letters) < _CAPITALS or (len(words[0]) == len(text) and any(sign.isdigit() for sign in text)):
@@ -111,4 +113,6 @@ def _is_title(text: str, line: int, first: int, blank: Collection[int]) -> bool:
     if text.endswith(":") or (text.upper() == text and len(letters) >= _CAPITALS):
         return True
     several = words[-1].casefold().endswith("s") and not any(sign.isdigit() for sign in words[-1])
-    return several or line == first or line - 1 in blank
+    # Few words without a number, right above a record: the plural of every language ends otherwise.
+    above = line + 1 in full and len(words) <= _FEW_WORDS and not any(sign.isdigit() for sign in text)
+    return several or line == first or line - 1 in blank or above

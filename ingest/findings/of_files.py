@@ -25,6 +25,7 @@ class Preamble(Finding):
     template = "above the headings, not loaded: {lines}"
     remedy = "nothing, unless the headings are in it"
     refuses = False
+    asks = False
 
 
 class UnitsRow(Finding):
@@ -36,6 +37,7 @@ class UnitsRow(Finding):
     template = "the row gives the units of the columns and is not loaded as a record"
     remedy = "nothing, unless it is a record"
     refuses = False
+    asks = False
 
 
 class RepeatedHeadings(Finding):
@@ -47,6 +49,7 @@ class RepeatedHeadings(Finding):
     template = "the headings again, not loaded: {lines}"
     remedy = "nothing"
     refuses = False
+    asks = False
 
 
 class BlankRows(Finding):
@@ -58,6 +61,7 @@ class BlankRows(Finding):
     template = "blank: {lines}"
     remedy = "nothing, unless a row should stand there"
     refuses = False
+    asks = False
 
 
 class Footer(Finding):
@@ -69,6 +73,7 @@ class Footer(Finding):
     template = "below the last record, not loaded: {lines}"
     remedy = "nothing, unless a record is in it"
     refuses = False
+    asks = False
 
 
 class Sections(Finding):
@@ -80,6 +85,7 @@ class Sections(Finding):
     template = "titles, kept with the rows under them: {lines}"
     remedy = "nothing, unless one of them is a record: then fill its other cells"
     refuses = False
+    asks = False
 
 
 class NoteLines(Finding):
@@ -91,6 +97,7 @@ class NoteLines(Finding):
     template = "not loaded: {lines}"
     remedy = "nothing, unless a record is in it"
     refuses = False
+    asks = False
 
 
 class MergedCells(Finding):

@@ -123,6 +123,7 @@ class CorrectionsHold(Finding):
     template = "corrected by hand before, and kept: {named}"
     remedy = "nothing; to take the list's word again: evener amend MACHINE --as-listed FIELD"
     refuses = False
+    asks = False
 
 
 class CorrectedBefore(Finding):
@@ -145,3 +146,4 @@ class DismissedRows(Finding):
     template = "no machines, as was said before: {lines}"
     remedy = "nothing; to be asked again: evener ingest --forget --owner OWNER"
     refuses = False
+    asks = False

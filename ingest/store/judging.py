@@ -74,7 +74,7 @@ def judge(
     """
     given = dict(corrections or {})
     if not why.strip():
-        raise CannotJudge("A verdict needs its reason: --why TEXT.")
+        raise CannotJudge("a verdict needs its reason: --why TEXT.")
     if bool(given) != (verdict == "corrected"):
         raise CannotJudge("--set FIELD=VALUE says what a corrected record should hold; only `corrected` takes it.")
     store.check_writable(store_path)
@@ -95,7 +95,7 @@ def _record_of(con: Connection, implement_id: str) -> Implement:
     every = {one.implement_id: one for one in store.read_implements(con)}
     meant = former_ids.found(implement_id, every)
     if meant not in every:
-        raise CannotJudge(f"There is no implement {implement_id!r} in the store. See: evener list implements.")
+        raise CannotJudge(f"there is no implement {implement_id!r} in the store. See: evener list implements.")
     return every[meant]
 
 
@@ -117,7 +117,7 @@ def _verdicts(lines: list[tuple[str, ...]], known: Known) -> Rows:
     rows = prepare(readers.read_bytes(text.getvalue().encode(), "verdict"), "verdict", known)
     wrong = next((finding for finding in rows.findings if finding.refuses), None)
     if wrong is not None:
-        raise CannotJudge(f"The verdict cannot be kept: {wrong.message}; {wrong.what_to_do}.")
+        raise CannotJudge(f"the verdict cannot be kept: {wrong.message}; {wrong.what_to_do}.")
     return rows
 
 

@@ -83,17 +83,17 @@ def undo(store_path: Path, batch_id: str, *, after: After | None = None) -> Undo
 def _batch(con: Connection, batch_id: str) -> tuple[str, str]:
     found = undoing.batch(con, batch_id)
     if found is None:
-        raise NotUndone(f"There is no ingest {batch_id!r} in the store. See: evener list batches.")
+        raise NotUndone(f"there is no ingest {batch_id!r} in the store. See: evener list batches.")
     return found
 
 
 def _check_whole(con: Connection, record: str, batch_id: str) -> None:
     """Refuse to leave records that lean on what is gone, or a kind of record without any."""
     if record != "verdict" and undoing.is_empty(con, record):
-        raise NotUndone(f"Undoing {batch_id} would leave no {record} at all. Nothing was changed.")
+        raise NotUndone(f"undoing {batch_id} would leave no {record} at all; nothing was changed.")
     lost = undoing.missing(con)
     if lost:
         named = ", ".join(f"{kind} {name}" for kind, name in lost)
         raise NotUndone(
-            f"Other records lean on what {batch_id} loaded: {named}. Undo theirs first; nothing was changed."
+            f"other records lean on what {batch_id} loaded: {named}. Undo theirs first; nothing was changed."
         )

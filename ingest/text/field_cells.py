@@ -61,6 +61,12 @@ class Setting:
     measures: Measures = "us"
 
 
+# Blanks that pages and word processors put between words that are not to be parted.
+_BLANKS = dict.fromkeys(map(ord, "\u00a0\u2007\u2009\u202f"), " ")
+_WITH_UNIT = re.compile(r"(?P<number>.*\d) ?(?P<unit>[^\W\d_]+\.?)")
+# "Sold 3/14": the day on which it came to be so.
+_DATED = frozenset({"stock_status"})
+_DATE_BEHIND = re.compile(r"[\s,:-]+(?:on )?\d[\d./-]*$")
 # Three figures behind a mark are thousands: no meter shows thousandths of an hour.
 COUNTED_IN_THOUSANDS = frozenset({"meter_hours_h"})
 
@@ -89,8 +95,8 @@ def is_counted(meant: Field) -> bool:
 
 
 def plain_text(text: str) -> str | None:
-    """Return a text as it is kept, or None when it says that there is none."""
-    bare = without_apostrophe(text.strip())
+    """Return a text as it is kept, its blanks plain ones, or None when it says that there is none."""
+    bare = without_apostrophe(text.translate(_BLANKS).strip())
     return None if cells.is_missing(bare) else bare
 
 
@@ -127,8 +133,11 @@ def number(match: Match, meant: Field, text: str, setting: Setting) -> Cell:
             if meant.kind == "integer" and not value.is_integer():
                 return Cell(problem=_not_whole(text))
             return Cell(value)
-        if meant.name in COUNTED_IN_THOUSANDS and money.thousands(text) != text:
-            return Cell(float(money.thousands(text)))
+        if meant.name in COUNTED_IN_THOUSANDS:
+            parted = _WITH_UNIT.fullmatch(text.strip())
+            counted, unit = (parted["number"], parted["unit"]) if parted else (text.strip(), "")
+            if money.thousands(counted) != counted and (not unit or units.known(unit)):
+                text = f"{money.thousands(counted)} {unit}".strip()
         quantity = cells.read_quantity(
             sets.without_pto(text) if "pto" in meant.name else text,
             meant.unit,
@@ -165,6 +174,8 @@ def _word(meant: Field, text: str, spelled: Mapping[str, str]) -> Cell:
     if marked is not None:
         # Folded away, a raised two would make a 2 of nothing, or nothing of a note.
         return unreadable(marked)
+    if word is None and meant.name in _DATED:
+        word = known(_DATE_BEHIND.sub("", text))
     if word is not None:
         return Cell(word)
     ends = [known(part) for part in _PARTS.split(_CATEGORY.sub("", text.strip().casefold()))]

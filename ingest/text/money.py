@@ -1,4 +1,4 @@
-"""Money as lists write it: a sign or a code before or behind, thousands in threes, "33.900,-".
+"""Money as lists write it: a sign or a code before or behind, thousands in threes, "33.900,-", "8,950 + VAT".
 
 In an amount of money a mark before three figures parts thousands, and one before one or two figures the hundredths,
 whatever the mark: no list asks for thousandths.
@@ -13,6 +13,11 @@ _CODES = "eur|usd|gbp|cad|aud|nzd|chf|euros?|dollars?|pounds?"
 _CODE_MEANT = {"euro": "EUR", "euros": "EUR", "dollar": "$", "dollars": "$", "pound": "GBP", "pounds": "GBP"}
 _SIGN = re.compile(rf"[$€£]|\b(?:{_CODES})\b|(?<=\d)(?:{_CODES})\b", re.IGNORECASE)
 _NOTHING_BEHIND = re.compile(r"(?<=\d)[.,] ?(?:-{1,2}|–|—)$")
+_TAX_BEHIND = re.compile(
+    r" ?\+? ?\(?(?:(?:plus|excl?\.?|incl?\.?|inc\.?|inkl\.?|exkl\.?|zzgl\.?|hors|sin|con) )?"
+    r"(?:vat|mwst\.?|ust\.?|tva|ht|ttc|iva|tax(?:es)?|netto|brutto)\)?$",
+    re.IGNORECASE,
+)
 _AMOUNT = re.compile(r"(?P<whole>\d{1,3}(?:[., '’]\d{3})+|\d+)(?:[.,](?P<part>\d{1,2}))?")
 
 
@@ -38,6 +43,7 @@ def amount(text: str) -> str:
     ----------
     text : as written
     """
+    text = _TAX_BEHIND.sub("", text)
     bare = _NOTHING_BEHIND.sub("", _SIGN.sub("", text).replace("\u00a0", " ").replace("\u202f", " ").strip())
     return thousands(bare)
 

@@ -151,6 +151,15 @@ def enter(con: Connection, values: Mapping[str, Any]) -> None:
     con.execute(f"INSERT INTO batch ({names}) VALUES ({', '.join('?' for _ in values)})", list(values.values()))
 
 
+def own(con: Connection) -> frozenset[str]:
+    """Return the ids of the ingests that did not come with the library."""
+    found = con.execute(
+        "SELECT batch_id FROM batch WHERE batch_id NOT IN (SELECT unnest(library_batches) FROM store"
+        " WHERE library_batches IS NOT NULL)"
+    ).fetchall()
+    return frozenset(batch_id for (batch_id,) in found)
+
+
 def enter_library(con: Connection, fingerprint: str) -> None:
     """Note which library a new store was filled with: every ingest so far brought it.
 

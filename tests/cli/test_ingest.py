@@ -180,7 +180,7 @@ def test_export_reads_back(run, tmp_path, library_store):
         (("ingest", "stock.csv", "--as", "horses"), "'horses' cannot be loaded; it takes tractors, implements"),
         (("ingest", "stock.csv", "--as", "tractors", "--kind", "old"), "--kind takes class, stock, member, not old"),
         (("ingest", "stock.csv", "--as", "implements", "--kind", "stock"), "--kind: implements have none"),
-        (("ingest", "none.csv", *STOCK), "There is no file none.csv"),
+        (("ingest", "none.csv", *STOCK), "there is no file none.csv"),
         (("ingest", ".", *STOCK), "is no regular file"),
         (("ingest", "stock.csv", *STOCK, "--sheet", "One"), "stock.csv is no workbook"),
         (("ingest", "stock.csv", *STOCK, "--mapping", "none.toml"), "none.toml cannot be read"),
@@ -208,7 +208,7 @@ def test_one_unreadable_file_does_not_stop_the_others(run):
     """Of several files the readable ones are loaded, and the status says that one was not."""
     ran = run("ingest", "none.csv", "stock.csv", *STOCK)
     assert ran.returncode == 2
-    assert "There is no file none.csv" in ran.stderr
+    assert "there is no file none.csv" in ran.stderr
     assert "loaded" in ran.stdout
 
 

@@ -47,7 +47,7 @@ def test_what_was_replaced_comes_back_to_the_last_bit(load, path, whole):
 
 
 def test_the_middle_of_three_versions(load, path, rows_of):
-    """Undoing the middle ingest keeps the newest version, and the history leads from the first straight to it."""
+    """undoing the middle ingest keeps the newest version, and the history leads from the first straight to it."""
     first = load(GOOD, name="a.csv")
     second = load(GOOD.replace("6950", "7000"), name="b.csv")
     third = load(GOOD.replace("6950", "7100"), name="c.csv")
@@ -73,7 +73,7 @@ def test_rows_that_were_settled_wait_again(load, path, rows_of):
 
 
 def test_the_ratings_follow(path, tmp_path, whole):
-    """Undoing an ingest of implements fits the ratings anew in the same change."""
+    """undoing an ingest of implements fits the ratings anew in the same change."""
     before = whole()
     file = tmp_path / "own.csv"
     file.write_text("id,family,label,width (ft),rated PTO power (hp),source_id\nA,tedder,t,10,60,PRACTICE\n")

@@ -80,7 +80,7 @@ def take_previous(path: Path) -> backups.Restored:
     """
     copy = companions.beside(path, PREVIOUS)
     if not copy.exists():
-        raise NoStore(f"There is no copy {copy.name} beside {path}. Use a backup: evener restore FILE")
+        raise NoStore(f"there is no copy {copy.name} beside {path}. Use a backup: evener restore FILE")
     return backups.restore(path, copy)
 
 
