@@ -134,7 +134,7 @@ def _flat(value: Any) -> Any:
 def _table(page: render.Page, answer: RecordList, system: Units, own: frozenset[str] | None = None) -> None:
     record, rows = answer.record, answer.stored
     brought = [row for row in rows if own is not None and row["batch_id"] not in own]
-    rows = [row for row in rows if row not in brought]
+    rows = tuple(row for row in rows if row not in brought)
     known, titles = fields.of(record), dict(_SHOWN[record])
     shown = [(name, titles.get(name, known[name].plain_name.replace("_", " "))) for name in answer.columns] or [
         (name, title) for name, title in _SHOWN[record] if name not in _OF_UNITS or _is_said(name, rows)
@@ -145,15 +145,15 @@ def _table(page: render.Page, answer: RecordList, system: Units, own: frozenset[
         header.append(f"{title}, {symbol}" if symbol else title)
     cells = [[_cell(known[name], row, system) for name, _ in shown] for row in rows]
     right = {place for place, (name, _) in enumerate(shown) if known[name].kind in ("number", "integer")}
-    left_out = page.table(header, cells, right, may_drop=True)
+    left_out = page.table(header, cells, right, may_drop=True) if rows else []
     marks = {_mark(row, name) for row in rows for name in row.get("estimated") or {}}
     page.bullets(said for mark, said in _MARKS.items() if mark in marks)
     if left_out:
         page.bullets([render.no_room(left_out, "--columns naming the ones you want")])
+    if not rows:
+        page.lead("None of your own in the store." if brought else "None in the store.")
     if brought:
         page.bullets([f"{len(brought)} ingests of the library are not shown: --where true, or --format csv"])
-    elif not rows:
-        page.lead("None in the store.")
 
 
 def _mark(row: Mapping[str, Any], name: str) -> str:
