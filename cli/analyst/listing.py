@@ -134,7 +134,7 @@ def _flat(value: Any) -> Any:
 def _table(page: render.Page, answer: RecordList, system: Units, own: frozenset[str] | None = None) -> None:
     record, rows = answer.record, answer.stored
     brought = [row for row in rows if own is not None and row["batch_id"] not in own]
-    rows = [row for row in rows if row not in brought]
+    rows = tuple(row for row in rows if row not in brought)
     known, titles = fields.of(record), dict(_SHOWN[record])
     shown = [(name, titles.get(name, known[name].plain_name.replace("_", " "))) for name in answer.columns] or [
         (name, title) for name, title in _SHOWN[record] if name not in _OF_UNITS or _is_said(name, rows)
