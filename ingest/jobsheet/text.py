@@ -11,6 +11,7 @@ from evener.ingest.jobsheet.bales import fields_of, is_bale
 from evener.ingest.jobsheet.keys import Key, keys_of
 from evener.ingest.jobsheet.money import TERMS
 from evener.ingest.jobsheet.records import NOT_STATED
+from evener.schema import units
 from evener.schema.money import Money, Rate
 from evener.schema.records import Choice, JobSheet, LandUse, Machine, OwnedMachine, Place, Quantity, Task, Tractor
 
@@ -134,12 +135,21 @@ def _toml(key: Key, value: Any) -> str:
     elif key.kind == "count":
         value = int(value)
     elif isinstance(value, float) and key.kind == "quantity":
-        value = f"{value!r} {key.of}"
+        value = _in_its_unit(value, key.of, key.field)
     elif isinstance(value, dict):
         return f"{{ {', '.join(f'{name} = {head}' for name, head in value.items())} }}"
     elif isinstance(value, tuple):
         value = list(value)
     return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
+
+
+def _in_its_unit(value: float, unit: str, field: str) -> str:
+    """Return a value as it was typed, as far as that can be told: round in a US unit and the same read back."""
+    symbol, each = units.us(unit, field=field)
+    typed = f"{value * each:.5g}"
+    if f"{value!r}" != f"{value:g}" and float(typed) * units.factor(symbol, unit) == value:
+        return f"{typed} {symbol}"
+    return f"{value!r} {unit}"
 
 
 def _priced(key: Key, value: Any) -> Iterator[tuple[str, str]]:
