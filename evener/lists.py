@@ -24,6 +24,7 @@ from evener.results.batches import LoadedFile, Quarantine, Undone
 from evener.schema import fields
 from evener.schema.store import aliases, connection
 from evener.schema.store import batches as entries
+from evener.schema.store import undoing as undo_rows
 from evener.scoring.ratings.refresh import refresh
 from evener.writing import write
 
@@ -143,8 +144,15 @@ def quarantine(path: Path, batch_id: str | None = None) -> Quarantine:
     ----------
     path : the store
     batch_id : of one ingest; of all when left out
+
+    Raises
+    ------
+    evener.WrongUse
+        There is no such ingest.
     """
     with connection.open_read(path) as con:
+        if batch_id is not None and undo_rows.batch(con, batch_id) is None:
+            raise WrongUse(f"batch: there is no ingest {batch_id!r} in the store; see: evener list batches")
         return Quarantine(tuple(refused_rows.waiting(con, batch_id)))
 
 

@@ -11,6 +11,7 @@ from evener.cli.output import render, words
 from evener.cli.store.opened import opened
 
 OF_THE_SHEET = frozenset({"land_unused", "implement_unused", "named_twice"})
+UNREADABLE = "sheet-unreadable"
 
 
 def run(job: Job, output: Output = Format.table, units: UnitChoice = None, store: Store = None) -> int:
@@ -23,6 +24,8 @@ def run(job: Job, output: Output = Format.table, units: UnitChoice = None, store
         render.csv_out(answer.rows(shown))
     else:
         _page(job, answer.to_dict(shown), markdown=output is Format.markdown)
+    if any(one.id == UNREADABLE for one in answer.findings):
+        return 2
     return 1 if answer.findings else 0
 
 

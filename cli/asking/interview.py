@@ -41,6 +41,9 @@ def run(
     if sheet is not None and os.path.lexists(sheet):
         render.complain(f"{sheet} is there already; name another file, or change it with an editor")
         return 2
+    if sheet is not None and not sheet.absolute().parent.is_dir():
+        render.complain(f"there is no folder {sheet.parent} to write {sheet.name} into; make it first, or name another")
+        return 2
     held = opened(store)
     from evener.ingest.jobsheet.answers import AnswerRefused
 

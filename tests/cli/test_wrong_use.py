@@ -37,6 +37,8 @@ WRONG = [
     (("predict", "rotary_cutter", "--width", "6 ft", "--build", "foo"), "--build takes mounted, trailed for a rotary"),
     (("judge", "rotary-cutter-01", "corrected", "--why", "x", "--set", "mass=heavy"), "'heavy' is not a number with a"),
     (("undo", "99"), "evener: there is no ingest '99' in the store."),
+    (("list", "quarantine", "--batch", "foo"), "there is no ingest 'foo' in the store; see: evener list batches"),
+    (("interview", "/nowhere/at/all.toml"), "there is no folder /nowhere/at to write all.toml into"),
     (("page", "{sheet}"), "--out: a page is written to a file, and none is named; type --out FILE.html"),
 ]
 
@@ -51,3 +53,9 @@ def test_what_is_typed_wrong_is_said_in_one_line(evener, sheet, typed, said):
     assert said in line
     assert not re.search(r"Error:|Invalid value|Usage:|Value error|FROM clause|Candidate|Traceback", line)
     assert len(line) < 300
+
+
+def test_a_sheet_that_is_not_there_is_unreadable_input(evener, tmp_path):
+    """`check` and `rank` leave with the same status where there is no sheet to read."""
+    for command in ("check", "rank"):
+        assert evener(command, tmp_path / "none.toml").returncode == 2
