@@ -38,6 +38,7 @@ _PAIR = re.compile(
 _PAIR_OF = ("engine_power_kw", "pto_power_kw")
 _FEWEST_WORDS = 1
 FAMILY = "family"
+_PRICE, _STATE = "price", "stock_status"
 _TOOLS_OWN = "status"  # of the record
 
 
@@ -88,7 +89,12 @@ def understood(
     if record not in ("tractor", "implement"):
         return found
     for one in [match for match in matches if match.header not in chosen]:
-        _answered(found, one, record) or _paired(found, one, record) or _other_words(found, one, record)
+        (
+            _answered(found, one, record)
+            or _paired(found, one, record)
+            or _sold(found, one, record)
+            or _other_words(found, one, record)
+        )
     if record == "implement":
         _two_kinds(found, families or {}, chosen)
         _by_section(found, families or {})
@@ -198,6 +204,20 @@ def _paired(found: Understood, one: Match, record: str) -> bool:
     known = fields.of(record)
     found.beside(one, known[_PAIR_OF[1]], part("pto", "unit2"), heading)
     found.instead(one, known[_PAIR_OF[0]], part("engine", "unit"), heading)
+    return True
+
+
+def _sold(found: Understood, one: Match, record: str) -> bool:
+    """Take a word such as "sold" in the place of a price for what it says of the unit, which then has no price."""
+    if one.field is None or one.field.name != _PRICE or _STATE in found.held:
+        return False
+    state, column = fields.of(record)[_STATE], found.columns[one.position]
+    said = {text for text in _said(column) if _reads(state, text)}
+    if not said:
+        return False
+    found.beside(one, state, Texts(column.codes, [text if text in said else "" for text in column.distinct]))
+    found.columns.append(Texts(column.codes, ["" if text in said else text for text in column.distinct]))
+    found.matches[found.matches.index(one)] = dataclasses.replace(one, position=len(found.columns) - 1)
     return True
 
 

@@ -22,6 +22,7 @@ from evener.schema.units import Measures
 _CURRENCY = "$€£"
 _PARTS = re.compile(r"\s*(?:[;/|,&+]|\band\b|\bto\b|(?<=\w)-(?=\w)|\s-\s)\s*")
 _LARGEST_TAKES_ALL = frozenset({"hitch_category"})
+AMOUNT = 'write an amount of money, such as "11,900" or "11900"; leave it empty where none is asked'
 _LISTED = re.compile(r"\s*[;/|,&+]\s*|\s+and\s+")
 # Before a linkage category the trade writes the word or not.
 _CATEGORY = re.compile(r"^(?:cat|category)\b\W*|^cat(?=\d|i)")
@@ -146,6 +147,8 @@ def number(match: Match, meant: Field, text: str, setting: Setting) -> Cell:
             measures=setting.measures,
         )
     except cells.CellError as error:
+        if meant.unit == "currency" and not isinstance(error, cells.FootnoteMark):
+            return Cell(problem=(findings.UnreadableCell, {"problem": error.message, "remedy": AMOUNT}))
         return unreadable(error)
     if quantity.given == "range" and not meant.upper:
         return Cell(problem=(findings.RangeNotKept, {"field": meant.name}))
