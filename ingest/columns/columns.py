@@ -15,11 +15,7 @@ from numpy.typing import NDArray
 
 from evener.ingest import findings
 from evener.ingest.ceilings import MOST_REFUSED
-from evener.ingest.columns.headers import Match
-from evener.ingest.finding import MOST_LINES
-from evener.ingest.findings import Finding
-from evener.ingest.text import cells
-from evener.ingest.text.field_cells import (
+from evener.ingest.columns.field_cells import (
     COUNTED_IN_THOUSANDS,
     Cell,
     Setting,
@@ -33,6 +29,10 @@ from evener.ingest.text.field_cells import (
     without_apostrophe,
     without_currency,
 )
+from evener.ingest.columns.headers import Match
+from evener.ingest.finding import MOST_LINES
+from evener.ingest.findings import Finding
+from evener.ingest.text import cells
 from evener.ingest.text.held_values import Values, Words
 from evener.ingest.text.plain_cells import plain_names, plain_numbers
 from evener.ingest.text.texts import Texts

@@ -10,6 +10,7 @@ from concurrent.futures import ThreadPoolExecutor
 from evener.ingest import ceilings, findings
 from evener.ingest.columns import by_cells, columns, headers, naming
 from evener.ingest.columns.columns import Column
+from evener.ingest.columns.field_cells import Setting
 from evener.ingest.columns.headers import Match
 from evener.ingest.columns.mappings import FileMapping
 from evener.ingest.files.readers import Table
@@ -18,7 +19,6 @@ from evener.ingest.rows import by_hand, estimates, marks, placing, severity
 from evener.ingest.rows.checks import every
 from evener.ingest.rows.known import Known
 from evener.ingest.rows.rows import OWN_FIELDS, STATED, Rows, TooManyRefused
-from evener.ingest.text.field_cells import Setting
 from evener.ingest.text.held_values import put
 from evener.ingest.text.texts import Texts
 from evener.schema import fields

@@ -11,12 +11,12 @@ from numpy.typing import NDArray
 
 from evener.ingest import ceilings
 from evener.ingest.columns.columns import Column
+from evener.ingest.columns.field_cells import Setting
 from evener.ingest.columns.headers import Match
 from evener.ingest.files.readers import Table
 from evener.ingest.finding import MOST_KEPT, Alike, folded
 from evener.ingest.findings import Finding
 from evener.ingest.rows import severity
-from evener.ingest.text.field_cells import Setting
 from evener.ingest.text.held_values import Values
 from evener.schema.store.batches import FILE_SOURCE
 

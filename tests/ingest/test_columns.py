@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from evener.ingest.columns import columns
+from evener.ingest.columns.field_cells import Setting
 from evener.ingest.columns.headers import match
 from evener.ingest.findings import Finding
-from evener.ingest.text.field_cells import Setting
 from evener.ingest.text.held_values import Words
 from evener.ingest.text.texts import Texts
 

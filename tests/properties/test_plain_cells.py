@@ -7,9 +7,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from evener.ingest.columns import columns
+from evener.ingest.columns.field_cells import Setting, number, plain_text
 from evener.ingest.columns.headers import match
 from evener.ingest.text import cells
-from evener.ingest.text.field_cells import Setting, number, plain_text
 from evener.ingest.text.plain_cells import plain_names, plain_numbers
 from evener.ingest.text.texts import Texts
 

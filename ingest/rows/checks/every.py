@@ -7,11 +7,11 @@ from collections.abc import Sequence
 import numpy as np
 
 from evener.ingest import findings
+from evener.ingest.columns.field_cells import near
 from evener.ingest.finding import MOST_LINES, listed
 from evener.ingest.rows.checks import keys, remarks, rules
 from evener.ingest.rows.known import Known
 from evener.ingest.rows.rows import OWN_FIELDS, Rows, as_written
-from evener.ingest.text.field_cells import near
 from evener.ingest.text.held_values import Words, is_blank
 from evener.schema import fields
 from evener.schema.store.batches import FILE_SOURCE
