@@ -27,7 +27,7 @@ from evener.scoring.audit.published import Reference, against_published
 from evener.scoring.audit.records import engine_stated, same_machine
 from evener.scoring.audit.suspects import Tests, engine_ratios, influence, suspicions
 from evener.scoring.core.printing import Units
-from evener.scoring.ratings.least_squares import NotDetermined
+from evener.scoring.ratings.lines.least_squares import NotDetermined
 from evener.scoring.ratings.verdicts import Verdicts
 
 Array = NDArray[np.float64]

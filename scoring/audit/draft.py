@@ -13,7 +13,7 @@ from evener.scoring.audit.peers import Peers, against_peers
 from evener.scoring.audit.slips import Sizes
 from evener.scoring.ratings.columns import FamilyColumns, from_records
 from evener.scoring.ratings.fitting import SPARE_RECORDS, FamilyFit, fit_with_records
-from evener.scoring.ratings.least_squares import NotDetermined
+from evener.scoring.ratings.lines.least_squares import NotDetermined
 from evener.scoring.ratings.quantity_model import QuantityModel
 from evener.scoring.ratings.sizes import is_rated
 from evener.scoring.ratings.verdicts import Verdicts

@@ -14,7 +14,7 @@ from evener.schema import units as unit_table
 from evener.scoring.audit.draft import Draft, FamilyRecords
 from evener.scoring.audit.flags import Flag
 from evener.scoring.core.printing import Units
-from evener.scoring.ratings.least_squares import NotDetermined, least_squares, t_quantile
+from evener.scoring.ratings.lines.least_squares import NotDetermined, least_squares, t_quantile
 from evener.scoring.ratings.quantity_model import QuantityModel
 
 Array = NDArray[np.float64]

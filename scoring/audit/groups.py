@@ -24,7 +24,7 @@ from evener.scoring.audit.draft import Draft
 from evener.scoring.audit.false_alarms import benjamini_hochberg
 from evener.scoring.audit.slips import ALIKE, BUILD_SPREAD, Slip, hypotheses
 from evener.scoring.ratings.fitting import SPARE_RECORDS
-from evener.scoring.ratings.least_squares import t_quantile, t_two_sided
+from evener.scoring.ratings.lines.least_squares import t_quantile, t_two_sided
 
 Array = NDArray[np.float64]
 

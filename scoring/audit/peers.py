@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from evener.scoring.ratings.least_squares import t_two_sided
+from evener.scoring.ratings.lines.least_squares import t_two_sided
 from evener.scoring.ratings.spreads import Measured
 
 Array = NDArray[np.float64]

@@ -14,7 +14,7 @@ from evener.scoring.audit.peers import Peers
 from evener.scoring.audit.published import Reference
 from evener.scoring.audit.slips import Expectation, Explanation, Suspects, explain, hypotheses, student
 from evener.scoring.ratings.columns import Quantity
-from evener.scoring.ratings.least_squares import t_quantile
+from evener.scoring.ratings.lines.least_squares import t_quantile
 from evener.scoring.ratings.quantity_model import QuantityModel
 
 Array = NDArray[np.float64]

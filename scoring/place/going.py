@@ -15,7 +15,7 @@ from evener.scoring.place.loads import HAULING, LEAST_RECORDS, sized_by
 from evener.scoring.place.machines import alike
 from evener.scoring.place.sizes import Size, size
 from evener.scoring.place.slopes import slope
-from evener.scoring.ratings.least_squares import least_squares
+from evener.scoring.ratings.lines.least_squares import least_squares
 from evener.scoring.ratings.sizes import size_of
 
 if TYPE_CHECKING:

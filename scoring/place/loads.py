@@ -13,7 +13,7 @@ from evener.scoring.mechanics.work import bales
 from evener.scoring.place.ground import by_choice
 from evener.scoring.place.materials import Load, liquid, loose, stated
 from evener.scoring.place.sizes import Size, need, size, variable
-from evener.scoring.ratings.least_squares import least_squares
+from evener.scoring.ratings.lines.least_squares import least_squares
 from evener.scoring.ratings.sizes import size_of
 
 if TYPE_CHECKING:

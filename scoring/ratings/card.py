@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from evener.scoring.ratings.columns import UNITS, FamilyColumns, Quantity
 from evener.scoring.ratings.fitting import fit_with_records
-from evener.scoring.ratings.level import Level
+from evener.scoring.ratings.lines.level import Level
 from evener.scoring.ratings.quantity_model import QuantityModel
 from evener.scoring.ratings.spreads import SD_LN_Z, Measured
 

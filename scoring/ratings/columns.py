@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from evener.schema.certainty import is_unsure
 from evener.schema.records import Family, Implement
 from evener.scoring.ratings.builds import builds
-from evener.scoring.ratings.factor import Factor
+from evener.scoring.ratings.lines.factor import Factor
 from evener.scoring.ratings.sizes import size_of, variables_of
 
 Array = NDArray[np.float64]

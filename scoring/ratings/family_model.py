@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from numpy.typing import ArrayLike
 
 from evener.scoring.ratings.columns import Quantity
-from evener.scoring.ratings.level import Aside, Level
+from evener.scoring.ratings.lines.level import Aside, Level
 from evener.scoring.ratings.quantity_model import QuantityModel
 
 if TYPE_CHECKING:

@@ -9,17 +9,17 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from evener.scoring.ratings import mixed
 from evener.scoring.ratings.columns import FIELDS, FamilyColumns, Quantity
 from evener.scoring.ratings.family_model import FamilyModel
-from evener.scoring.ratings.least_squares import NotDetermined
-from evener.scoring.ratings.level import Aside
-from evener.scoring.ratings.mixed_records import Fit
+from evener.scoring.ratings.lines import mixed
+from evener.scoring.ratings.lines.least_squares import NotDetermined
+from evener.scoring.ratings.lines.level import Aside
+from evener.scoring.ratings.lines.mixed_records import Fit
+from evener.scoring.ratings.lines.weighted import solve, weigh
 from evener.scoring.ratings.policy import policy
 from evener.scoring.ratings.quantity_model import QuantityModel
 from evener.scoring.ratings.robust_fit import Data, robust
 from evener.scoring.ratings.spreads import Measured, correlations, spreads
-from evener.scoring.ratings.weighted import solve, weigh
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]

@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from evener.scoring.ratings.columns import Quantity
-from evener.scoring.ratings.growth import FORMULAS, Form, Growth
-from evener.scoring.ratings.level import Aside, Level
+from evener.scoring.ratings.lines.growth import FORMULAS, Form, Growth
+from evener.scoring.ratings.lines.level import Aside, Level
 
 Array = NDArray[np.float64]
 

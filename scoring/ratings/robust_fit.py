@@ -8,15 +8,15 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from evener.scoring.ratings import mixed
 from evener.scoring.ratings.columns import FamilyColumns, Quantity
-from evener.scoring.ratings.factor import Factor
-from evener.scoring.ratings.growth import FORMS, Choice, Form, Growth, choose
-from evener.scoring.ratings.least_squares import NotDetermined, t_quantile
-from evener.scoring.ratings.mixed_records import BISQUARE, Fit, Pooling, Records
+from evener.scoring.ratings.lines import mixed
+from evener.scoring.ratings.lines.factor import Factor
+from evener.scoring.ratings.lines.growth import FORMS, Choice, Form, Growth, choose
+from evener.scoring.ratings.lines.least_squares import NotDetermined, t_quantile
+from evener.scoring.ratings.lines.mixed_records import BISQUARE, Fit, Pooling, Records
+from evener.scoring.ratings.lines.trimmed import least_trimmed
+from evener.scoring.ratings.lines.weighted import solve, weigh
 from evener.scoring.ratings.policy import policy
-from evener.scoring.ratings.trimmed import least_trimmed
-from evener.scoring.ratings.weighted import solve, weigh
 
 Array = NDArray[np.float64]
 

@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from evener.scoring.ratings.columns import Quantity
-from evener.scoring.ratings.least_squares import t_quantile
-from evener.scoring.ratings.mixed_records import Fit
+from evener.scoring.ratings.lines.least_squares import t_quantile
+from evener.scoring.ratings.lines.mixed_records import Fit
 from evener.scoring.ratings.quantity_model import NARROWEST, WIDEST
 from evener.scoring.ratings.robust_fit import Data
 

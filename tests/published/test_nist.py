@@ -13,8 +13,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from evener.scoring.ratings import least_squares as ratings_ols
-from evener.scoring.ratings.weighted import solve, weigh
+from evener.scoring.ratings.lines import least_squares as ratings_ols
+from evener.scoring.ratings.lines.weighted import solve, weigh
 
 STRD = json.loads((Path(__file__).parent / "data" / "nist_strd.json").read_text(encoding="utf-8"))["sets"]
 RELATIVE = 1e-9

@@ -10,12 +10,12 @@ import statsmodels.api as sm
 from statsmodels.datasets import stackloss
 
 from evener.scoring.ratings.columns import columns_of
-from evener.scoring.ratings.factor import Factor
 from evener.scoring.ratings.fitting import fit_family
-from evener.scoring.ratings.growth import FORMS, Growth, choose
-from evener.scoring.ratings.least_squares import NotDetermined
-from evener.scoring.ratings.mixed import fit
-from evener.scoring.ratings.mixed_records import BISQUARE, Pooling, Records
+from evener.scoring.ratings.lines.factor import Factor
+from evener.scoring.ratings.lines.growth import FORMS, Growth, choose
+from evener.scoring.ratings.lines.least_squares import NotDetermined
+from evener.scoring.ratings.lines.mixed import fit
+from evener.scoring.ratings.lines.mixed_records import BISQUARE, Pooling, Records
 
 TIGHT = {"tolerance": 1e-10, "passes": 3000}
 PLAIN = Pooling(reach=math.inf, **TIGHT)

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 import statsmodels.api as sm
 
-from evener.scoring.ratings.least_squares import NotDetermined, least_squares, t_quantile, t_two_sided
+from evener.scoring.ratings.lines.least_squares import NotDetermined, least_squares, t_quantile, t_two_sided
 
 FAMILIES = ("rotary_cutter", "disc_mower", "snow_blower", "tedder")
 

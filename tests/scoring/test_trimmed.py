@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from statsmodels.datasets import stackloss
 
-from evener.scoring.ratings.least_squares import least_squares
-from evener.scoring.ratings.trimmed import least_trimmed
+from evener.scoring.ratings.lines.least_squares import least_squares
+from evener.scoring.ratings.lines.trimmed import least_trimmed
 
 
 def test_a_fifth_of_wrong_widths_does_not_pull_it():

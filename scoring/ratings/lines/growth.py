@@ -19,7 +19,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from evener.scoring.ratings.least_squares import NotDetermined
+from evener.scoring.ratings.lines.least_squares import NotDetermined
 
 Array = NDArray[np.float64]
 Form = Literal["proportional", "straight", "power"]

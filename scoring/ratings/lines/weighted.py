@@ -12,7 +12,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from evener.scoring.ratings.least_squares import NotDetermined
+from evener.scoring.ratings.lines.least_squares import NotDetermined
 
 Array = NDArray[np.float64]
 Codes = NDArray[np.intp]

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from evener.scoring.ratings.least_squares import t_quantile
+from evener.scoring.ratings.lines.least_squares import t_quantile
 
 Array = NDArray[np.float64]
 

@@ -8,9 +8,9 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from evener.scoring.ratings.factor import Factor
-from evener.scoring.ratings.growth import Growth
-from evener.scoring.ratings.weighted import NO_GROUPS, Step, Sums, leverage, weigh, without_groups
+from evener.scoring.ratings.lines.factor import Factor
+from evener.scoring.ratings.lines.growth import Growth
+from evener.scoring.ratings.lines.weighted import NO_GROUPS, Step, Sums, leverage, weigh, without_groups
 
 Array = NDArray[np.float64]
 

@@ -20,11 +20,11 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from evener.scoring.ratings.factor import Factor
-from evener.scoring.ratings.growth import Growth
-from evener.scoring.ratings.least_squares import NotDetermined
-from evener.scoring.ratings.mixed_records import BISQUARE, Fit, Pooling, Records, design_of, residual_of
-from evener.scoring.ratings.weighted import NO_GROUPS, solve, weigh
+from evener.scoring.ratings.lines.factor import Factor
+from evener.scoring.ratings.lines.growth import Growth
+from evener.scoring.ratings.lines.least_squares import NotDetermined
+from evener.scoring.ratings.lines.mixed_records import BISQUARE, Fit, Pooling, Records, design_of, residual_of
+from evener.scoring.ratings.lines.weighted import NO_GROUPS, solve, weigh
 
 Array = NDArray[np.float64]
 

@@ -1,0 +1,1 @@
+"""Lines through rated records: least squares, robust weights, groups pooled in part."""
