@@ -59,6 +59,7 @@ def ridge(tmp_path):
     return path
 
 
+@pytest.mark.ci
 def test_the_first_question_is_answered_both_ways_with_two_picks(evener, ridge):
     """The first question at the ridge says what it is worth, and two of its answers lead to two picks."""
     ran = evener("ask", ridge)

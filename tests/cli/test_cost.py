@@ -44,6 +44,7 @@ year = 2026
 """
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(
     "command", [("cost", ()), ("cost", ("utility-62-4wd",)), ("beside", ("utility-50-4wd", "utility-62-4wd"))]
 )

@@ -129,6 +129,7 @@ def test_standard_input_is_a_file(run, own):
         assert {one.source_id for one in store.read_tractors(con, ["stock"])} == {"file:standard input"}
 
 
+@pytest.mark.ci
 def test_refused_rows_are_corrected_and_ingested(run, tmp_path, answer_schema):
     """The list of refused rows, one cell put right, loads; nothing waits, and undoing both leaves no trace."""
     run("ingest", "stock.csv", *STOCK)
@@ -160,6 +161,7 @@ def test_a_list_for_correction_is_of_one_kind_of_file(run, tmp_path):
     assert run("list", "quarantine", "--format", "csv", "--batch", SECOND).stdout.count("\n") == 2
 
 
+@pytest.mark.ci
 def test_export_reads_back(run, tmp_path, library_store):
     """An export written to a file and one to the pipe are the same bytes, and a fresh store exports them again."""
     run("ingest", "stock.csv", *STOCK)

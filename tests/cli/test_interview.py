@@ -67,6 +67,7 @@ def words(library, classes):
     return Holdings(library, tuple(classes)).words
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(("script", "most"), [(SMALL, 19), (HAY, 22), (BARE, 20)], ids=LISTED)
 def test_from_nothing_to_a_sheet_and_the_size_to_buy(evener, tmp_path, words, script, most):
     """Three places told in under 25 questions give sheets without a finding, the running size, and what `rank` says."""
@@ -108,6 +109,7 @@ def test_what_was_told_stands_in_the_sheet(hay):
     assert hay.place.animals == {"cattle": 25, "horses": 4}
 
 
+@pytest.mark.ci
 def test_without_a_file_the_sheet_goes_to_stdout_alone(process, words):
     """Piped without a file name, stdout holds the sheet and nothing else."""
     from evener.ingest.jobsheet.reading import read_jobsheet_text
@@ -118,6 +120,7 @@ def test_without_a_file_the_sheet_goes_to_stdout_alone(process, words):
     assert "Buy about " in ran.stderr
 
 
+@pytest.mark.ci
 def test_left_and_taken_up_again_it_gives_the_same_sheet(evener, tmp_path):
     """Left anywhere, the interview goes on where it was and comes to the same sheet."""
     whole, parted = tmp_path / "whole.toml", tmp_path / "parted.toml"

@@ -79,6 +79,7 @@ def test_json_is_what_the_call_returns(kind, library_store, capsys):
     assert json.loads(json.dumps(rows, default=lambda value: value.isoformat())) == answer[kind]
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("kind", RECORDS)
 @pytest.mark.parametrize("output", [Format.table, Format.markdown, Format.csv])
 def test_every_listing_has_a_row_for_each_record(kind, output, library_store, capsys):

@@ -81,6 +81,7 @@ def test_a_page_needs_nothing_else(made):
     assert policy.startswith("default-src 'none';")
 
 
+@pytest.mark.ci
 def test_hostile_text_stays_text(made, sheet):
     """Whatever stands in names, labels and options is shown as it was typed, on the page and in its charts."""
     quoted = HOSTILE.replace("\\", "\\\\").replace('"', '\\"')
@@ -126,6 +127,7 @@ def test_a_page_speaks_the_units_and_names_the_adviser(made):
     assert made("--units", "us") == us
 
 
+@pytest.mark.ci
 def test_no_code_of_a_record_is_on_the_page(made, library_store):
     """A customer reads no id of a tractor, no name of a column and no source by its code."""
     from evener.schema.store import connection as store

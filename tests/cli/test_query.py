@@ -26,6 +26,7 @@ def test_a_question_for_all_the_memory_is_stopped(library_store):
         asking.ask(library_store, "SELECT length(repeat('x', 3000000000))", most=10)
 
 
+@pytest.mark.ci
 def test_a_question_that_sleeps_is_stopped(library_store):
     """A sleep, which the database's own clock lets pass, ends soon after its time."""
     began = time.monotonic()
@@ -97,6 +98,7 @@ def printed(capsys, path, sql, **options):
     return status, capsys.readouterr().out
 
 
+@pytest.mark.ci
 def test_a_record_cannot_drive_a_terminal_or_a_spreadsheet(library_store, capsys):
     """Control characters are escaped on screen, in names too; formulas are neutralised in CSV, numbers are not."""
     sql = """SELECT chr(27) || '[2J' AS "a\x1b", '=1+1' AS b, '@x' AS "=c", -5 AS d, chr(9) || 'x' AS e"""
@@ -128,6 +130,7 @@ def test_a_cell_wider_than_a_screen_is_cut_there_and_nowhere_else(library_store,
     assert len(printed(capsys, library_store, sql, output=Answer.csv)[1]) > 1000
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(
     ("name", "start"), [("a.csv", b"implement_id\n"), ("a.json", b"{"), ("a.md", b"| implement_id")]
 )
@@ -216,6 +219,7 @@ def test_a_full_device_or_a_closed_pipe_is_no_traceback(library_store, command):
     assert (closed.returncode in (0, 1), closed.stderr) == (True, "")
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("shape", ["json", "csv", "table"])
 def test_data_is_utf_8_where_the_terminal_is_not(evener, shape):
     """In an ASCII locale JSON and CSV keep every letter, and a table is shown all the same."""

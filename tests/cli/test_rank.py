@@ -49,6 +49,7 @@ def test_the_first_screen_contradicts_itself_nowhere(evener, sheet):
     assert drawn == pytest.approx([*(one["a_year"] for one in rows), choice["hire_all"]])
 
 
+@pytest.mark.ci
 def test_all_tables_come_on_request(evener, sheet):
     """--full adds the tables of tractors, margins, hours and what is open below the first screen, and no moments."""
     first, full = evener("rank", sheet).stdout, evener("rank", sheet, "--full").stdout
@@ -89,6 +90,7 @@ def test_json_matches_the_shipped_schema(evener, sheet, command, answer_schema):
     answer_schema(command[0]).validate(printed)
 
 
+@pytest.mark.ci
 def test_a_second_tractor_is_looked_for_on_request(evener, sheet, library_store, answer_schema):
     """--with-second prints two tractors, their money beside the one alone, and who takes what, as the call does."""
     sheet.write_text(sheet.read_text(encoding="utf-8") + SWEEP, encoding="utf-8")
@@ -178,6 +180,7 @@ hours = "300 h"
 """
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(
     ("text", "by", "headline"),
     [
@@ -244,6 +247,7 @@ def test_check_sees_uncovered_land(evener, sheet):
     assert uncovered == {"pasture": 0.0, "orchard": 9.0}
 
 
+@pytest.mark.ci
 def test_a_closed_pipe_ends_quietly(sheet, library_store):
     """`evener rank ... | head -1` prints one line and no traceback."""
     command = f"{sys.executable} -m evener.cli.main rank {sheet} --store {library_store} | head -1"
@@ -252,6 +256,7 @@ def test_a_closed_pipe_ends_quietly(sheet, library_store):
     assert "Traceback" not in ran.stderr
 
 
+@pytest.mark.ci
 def test_an_ascii_terminal_gets_no_traceback(process, sheet):
     """Under an ASCII locale the answer still comes; what cannot be shown is replaced."""
     sheet.write_text(sheet.read_text(encoding="utf-8").replace("Quince", "Quincé"), encoding="utf-8")

@@ -6,6 +6,8 @@ import pytest
 
 import evener as evener_library
 
+pytestmark = pytest.mark.ci
+
 
 @pytest.fixture(scope="module")
 def small_and_large(library_store):

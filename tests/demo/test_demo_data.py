@@ -104,6 +104,7 @@ def demo_store(tmp_path_factory):
     return path, reports
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(
     ("name", "rows"), [("stock.csv", 60), ("members_tractors.csv", 5), ("members_implements.csv", 11)]
 )

@@ -93,6 +93,7 @@ def test_a_figure_no_column_gives_is_corrected_too(send, path):
     assert row["estimated"]["hitch_lift_610_kg"]["spread_pct"] == 20
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(
     ("given", "options", "said"),
     [
@@ -154,6 +155,7 @@ def test_a_dismissed_row_stays_dismissed(send, path):
         dismissing.dismiss(path, report.batch_id, [99])
 
 
+@pytest.mark.ci
 def test_a_remark_becomes_a_correction_or_a_doubt(send, path):
     """What the remark is worth is what the tractor offers, with its doubt, and `explain` says whose word it is."""
     send(BARN, "13,Hill,75,7400,", "14,Far,75,7400,")

@@ -24,6 +24,7 @@ def member(load):
     return lambda line, owner, **said: load(line, header=HEADER, kind="member", owner=owner, **said)
 
 
+@pytest.mark.ci
 def test_two_names_are_one_owner(member, path, rows_of):
     """Records of both names are one owner's, found by either, and so is his next list; taking it back parts them."""
     member(BARN, "Cold Spring")
@@ -60,6 +61,7 @@ def test_what_was_joined_can_be_parted(member, path, rows_of):
         assert aliases.aliases(con) == {}
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(
     ("new", "asked"),
     [("Cold Spring Farm", True), ("Cold Sprng", True), ("Cold Spring 2", False), ("Fennel Croft", False)],

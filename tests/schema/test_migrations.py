@@ -97,6 +97,7 @@ def test_reading_an_older_store_brings_it_up_to_date(older, tmp_path):
     assert store.bring_up_to_date(older) is None
 
 
+@pytest.mark.ci
 def test_an_older_version_of_a_record_comes_back_after_it(older):
     """An ingest from before the change of shape can still be undone, with its certainties typed."""
     assert undo.undo(older, "B0002").restored == 1

@@ -64,6 +64,7 @@ def asked(path, sql, **limits):
         return query.select(con, sql, most=10)
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("what", REFUSED)
 def test_everything_but_one_select_is_refused_before_it_runs(small, what):
     """A statement of another kind, none, or several: refused in one line, and nothing on disk has changed."""

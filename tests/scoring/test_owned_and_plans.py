@@ -84,6 +84,7 @@ def test_an_implement_alone_takes_nothing_off_the_list(library, classes):
     assert owned(sizing, classes)[0]["verdict"] == "not counted"
 
 
+@pytest.mark.ci
 def test_rank_shows_the_pick_without_plans_and_with_them(library, classes):
     """The plan that makes the difference is named; one that makes none is not."""
     bale = Task("bale later", "round_baler", "round-baler-12", planned=True, chance=0.3, year=2028)
