@@ -253,6 +253,15 @@ def test_rooms_stay_small():
     assert {room for room, names in held.items() if len(names) > 15} == ROOMS_TO_DIVIDE
 
 
+def test_the_developers_page_names_every_room():
+    """DEVELOPERS.md says of every room below a house where it is."""
+    page = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    named = {room.rpartition(".")[2] for room in MAY_IMPORT if "." in room} - {
+        name.rpartition(".")[2] for name in MECHANICS[1:]
+    }
+    assert {name for name in named if not re.search(rf"\b{name}/", page)} == set()
+
+
 def test_every_room_has_a_line_on_its_door():
     """Each folder with modules opens with one line that says what is inside."""
     for folder in {path.parent for path in files().values()}:

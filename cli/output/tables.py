@@ -38,9 +38,9 @@ def drawn(header: Sequence[str], rows: Sequence[Sequence[str]], right: Collectio
         table.add_column(Text(name), justify=justify, overflow="fold", width=wide)
     for row in rows:
         table.add_row(*(Text(cell) for cell in row))
-    console = Console(file=io.StringIO(), width=width, color_system=None, legacy_windows=False)
-    console.print(table)
-    return [line.rstrip().replace(HELD, " ") for line in console.file.getvalue().splitlines()]  # type: ignore[attr-defined]
+    screen = io.StringIO()
+    Console(file=screen, width=width, color_system=None, legacy_windows=False).print(table)
+    return [line.rstrip().replace(HELD, " ") for line in screen.getvalue().splitlines()]
 
 
 def _least(header: Sequence[str], rows: Sequence[Sequence[str]]) -> list[int]:

@@ -47,10 +47,10 @@ def fits(gate: Gate, word: object) -> bool:
     if gate.axis == "hitch_category":
         return _hitch(gate.accepts, str(word))
     if gate.axis == "pto_speed":
-        speeds = {int(speed) for speed in gate.accepts}
-        return bool(speeds & set(word)) or _geared_down(speeds, word)  # type: ignore[call-overload]
+        asked, has = _asked_speeds(gate), _speeds(word)
+        return bool(asked & has) or _geared_down(asked, has)
     if gate.axis == "remotes":
-        return gate.least is not None and int(word) >= gate.least  # type: ignore[call-overload]
+        return gate.least is not None and isinstance(word, int | float) and int(word) >= gate.least
     return word in gate.accepts
 
 
@@ -66,14 +66,23 @@ def fitted(gate: Gate, word: object) -> str | None:
         return None
     if gate.axis == "hitch_category" and _number(str(word)) > _number(gate.accepts[-1]):
         return BUSHINGS
-    if gate.axis == "pto_speed" and not {int(speed) for speed in gate.accepts} & set(word):  # type: ignore[call-overload]
+    if gate.axis == "pto_speed" and not _asked_speeds(gate) & _speeds(word):
         return PTO_GEAR
     return None
 
 
-def _geared_down(asked: set[int], has: object) -> bool:
+def _asked_speeds(gate: Gate) -> set[int]:
+    return {int(speed) for speed in gate.accepts}
+
+
+def _speeds(word: object) -> set[int]:
+    """Return the PTO speeds that a record states [rpm]."""
+    return set(word) if isinstance(word, tuple | list) else set()
+
+
+def _geared_down(asked: set[int], has: set[int]) -> bool:
     """Return whether a reduction gear on the stub gives what a machine asks; nothing gears a slow stub up."""
-    return SLOW in asked and FAST in set(has)  # type: ignore[call-overload]
+    return SLOW in asked and FAST in has
 
 
 def offered(gate: Gate, tractor: Tractor) -> str:
