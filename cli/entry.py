@@ -32,13 +32,17 @@ def hold(load: Callable[[], Command]) -> NoReturn:
     streams.guard()
     debug = _debug_asked(sys.argv)
     interrupts = _Interrupts()
+    status = INTERRUPTED
     try:
-        status = _status(load)
-    except BaseException as error:  # noqa: BLE001  the last resort
-        status = _ended(error, interrupts, debug=debug)
+        try:
+            status = _status(load)
+        except BaseException as error:  # noqa: BLE001  the last resort
+            status = _ended(error, interrupts, debug=debug)
+        interrupts.ignore()
+    except KeyboardInterrupt:
+        interrupts.ignore()
     if interrupts.met and status != INTERRUPTED:
         status = _ended(KeyboardInterrupt(), interrupts, debug=debug)
-    interrupts.ignore()
     sys.exit(status)
 
 
@@ -59,9 +63,11 @@ class _Interrupts:
         raise KeyboardInterrupt
 
     def ignore(self) -> None:
-        """Let another Ctrl-C pass while the program ends."""
+        """Let a Ctrl-C pass while the program ends: what it did is done, and the status says so."""
         if self._watching:
-            signal.signal(signal.SIGINT, signal.SIG_IGN if self.met else signal.default_int_handler)
+            signal.signal(signal.SIGINT, signal.SIG_IGN)
+            # Python dies by the signal once text it ran (as dataclasses do) was interrupted; the next text ends that.
+            exec("")  # noqa: S102
 
 
 def _status(load: Callable[[], Command]) -> int:
