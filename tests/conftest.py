@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import io
 import os
+import signal
 import subprocess
 import sys
 from unittest import mock
@@ -45,6 +46,14 @@ def classes(library_store):
 
 def words_of(arguments, store):
     return [*map(str, arguments), *(() if store is None else ("--store", str(store)))]
+
+
+@pytest.fixture(autouse=True)
+def interruptible():
+    """A command that ran in this process and let Ctrl-C pass at its end leaves the next test as it was."""
+    before = signal.getsignal(signal.SIGINT)
+    yield
+    signal.signal(signal.SIGINT, before)
 
 
 @pytest.fixture(scope="session")
