@@ -103,6 +103,7 @@ def test_us_units_are_in_the_names(library_store, capsys):
     assert (row["wheelbase_in"], row["hydraulic_flow_gpm"]) == ("82.0", "10.8")
 
 
+@pytest.mark.ci
 def test_a_narrow_screen_leaves_out_columns_whole_words_and_says_which(library_store, capsys, monkeypatch):
     """At 80 columns no word is broken; what has no room is named, with how to see it."""
     monkeypatch.setenv("COLUMNS", "80")
@@ -136,6 +137,7 @@ def test_only_what_is_asked_is_listed(library_store, capsys):
         list_command.run(Kind.tractors, family="tedder", store=library_store)
 
 
+@pytest.mark.ci
 def test_records_cannot_drive_a_terminal_or_a_spreadsheet(library_store, tmp_path, capsys):
     """Control characters are escaped on screen, a formula is neutralised in CSV, and estimates are marked."""
     path = shutil.copy(library_store, tmp_path / "own.duckdb")

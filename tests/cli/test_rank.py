@@ -15,6 +15,7 @@ from evener.cli.page.money_chart import years
 from evener.schema.store import connection as store
 
 
+@pytest.mark.ci
 def test_the_first_screen_answers_first(evener, sheet):
     """Twenty-four lines of eighty columns: the size, what decides, money of three sizes, then the cautions."""
     ran = evener("rank", sheet)
@@ -62,6 +63,7 @@ def test_all_tables_come_on_request(evener, sheet):
     assert "20 % of the weight on the front wheels" in " ".join(explained.split())
 
 
+@pytest.mark.ci
 def test_the_other_rule_is_asked_for_in_the_sheet(evener, sheet):
     """rule = "sure" picks by sureness, and the screen names what the other rule picks where they differ."""
     sheet.write_text(
@@ -82,6 +84,7 @@ def test_json_is_what_the_python_call_returns(evener, sheet, library_store):
         assert printed == json.loads(json.dumps(answer.to_dict(units)))
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("command", [("rank",), ("explain",), ("check",)])
 def test_json_matches_the_shipped_schema(evener, sheet, command, answer_schema):
     """What a command writes as JSON is valid against the schema that ships with the project."""
@@ -116,6 +119,7 @@ hours = "300 h"
 """
 
 
+@pytest.mark.ci
 def test_the_verdict_agrees_with_the_printed_figures(evener, sheet):
     """Where the table prints a margin of at least 0 %, what the tractor has is not below what is asked, as printed."""
     rows = list(csv.DictReader(io.StringIO(evener("rank", sheet, "--format", "csv", "--top", "30").stdout)))
@@ -228,6 +232,7 @@ def test_explain_names_a_source_and_a_status_for_every_step(evener, sheet, libra
     assert {"PRACTICE", "UAZ"} <= cited
 
 
+@pytest.mark.ci
 def test_markdown_has_headings_and_tables(evener, sheet):
     """--format markdown writes the first screen as it stands, then headings and tables that Markdown readers show."""
     text = evener("rank", sheet, "--format", "markdown").stdout

@@ -42,6 +42,7 @@ def test_any_form_of_the_words_will_do_and_two_chores_are_none(said, family):
     assert usual_machine(said) == family
 
 
+@pytest.mark.ci
 def test_a_sheet_is_told_the_usual_machine_and_nothing_is_taken(evener, tmp_path):
     """Work in the place of a machine, or a task without one, is refused with the family to write."""
     path = tmp_path / "job.toml"

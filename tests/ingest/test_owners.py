@@ -49,6 +49,7 @@ def test_two_names_are_one_owner(member, path, rows_of):
         owning.join(path, "Cold Spring", ["the spring"])
 
 
+@pytest.mark.ci
 def test_what_was_joined_can_be_parted(member, path, rows_of):
     """Undo gives each name its records back."""
     member(BARN, "Cold Spring")
@@ -75,6 +76,7 @@ def test_a_near_name_is_asked_once(member, rows_of, new, asked):
     assert tractors(rows_of)["2"] == new
 
 
+@pytest.mark.ci
 def test_a_shed_may_use_either_name(member, path, tmp_path):
     """A member whom the shed calls by a further name has the tractors of the owner."""
     member(BARN, "Cold Spring")

@@ -135,6 +135,7 @@ def test_copies_of_older_stores_never_replace_one_another(older, tmp_path):
     assert len(list(tmp_path.glob("older.duckdb.version-*"))) == 2
 
 
+@pytest.mark.ci
 def test_an_older_store_that_may_not_be_written_is_refused(older, monkeypatch):
     """Where this user may not write, an older store is refused with what to do, and stays as it is."""
     before = older.read_bytes()

@@ -289,6 +289,7 @@ def test_order_of_records_and_families_does_not_matter(tables):
         assert one.fitted.line == pytest.approx(other.fitted.line, rel=1e-9)
 
 
+@pytest.mark.ci
 def test_the_answer_is_the_contract_s_and_plain_json(library, library_report):
     """The shipped library's audit has the documented keys, holds no NaN or infinity, and names only its own records."""
     answer = library_report.as_dict()

@@ -90,6 +90,7 @@ def test_one_more_unit_in_the_yard_changes_no_other_units_verdict(sizing, classe
         assert many[one.tractor.tractor_id] == (one.meets, one.shares)
 
 
+@pytest.mark.ci
 def test_looking_for_the_first_few_gives_the_first_of_all(sizing, classes):
     """Scoring from the smallest up until enough are found gives the same first ones as scoring every one."""
     units = [
