@@ -13,6 +13,8 @@ NAME = 12
 DROPPED = 4
 LONGEST = 4
 NEARLY = 0.9
+ALIKE = 0.005
+TELLING = 0.1
 THERE = "what is there already does all that is listed: nothing has to be bought"
 
 
@@ -134,12 +136,16 @@ def _hired_at(chosen: dict[str, Any], name: str) -> str:
 
 
 def _hired(answer: dict[str, Any], chosen: dict[str, Any]) -> str:
-    """Return the work that is named and mostly hired with the pick, with what that costs in a year."""
+    """Return the work that is named and mostly hired with the pick, its cost in a year and what stops the pick."""
+    stops = {one["task"]: f" ({words.limit(one).partition(': ')[2]})" for one in chosen["stopped"]}
     found = [
-        f"{one['task']} {words.money(one['a_year'])} a year"
+        f"{one['task']} {words.money(one['a_year'])} a year{stops.get(one['task'], '')}"
         for one in chosen["arrangement"]
         if one["by"] == "hired" and one["kind"] != "not named" and one["task"] not in answer["not_done"]
     ]
+    beyond = chosen["pick"]["undone"]
+    if found and beyond >= TELLING * chosen["pick"]["a_year"]:
+        found.append(f"{words.money(beyond)} of its sum is what work not done here is worth beyond hire")
     return "; ".join(found)
 
 
@@ -157,8 +163,11 @@ def _decided(chosen: dict[str, Any]) -> str:
     named = [one for one in down["fails"] if not one["gap"]] if down is not None else []
     if not named:
         return "the least cost; no smaller size fails any of the work that is named"
-    first = max(named, key=lambda one: (one["listed"], one["share"]))
-    own = next((one["share"] for one in pick["fails"] if one["task"] == first["task"]), 0.0)
+    by_pick = {one["task"]: one["share"] for one in pick["fails"]}
+    first = max(named, key=lambda one: (one["listed"], one["share"] - by_pick.get(one["task"], 0.0)))
+    own = by_pick.get(first["task"], 0.0)
+    if first["share"] - own < ALIKE:
+        return f"the least cost; {_size(down)} does as much of the work that is named"
     return (
         f"{first['task']}: {_size(down)} does it {words.cases(1 - first['share'])}, "
         f"{_size(pick)} {words.cases(1 - own)}"

@@ -157,6 +157,8 @@ def test_work_that_no_class_does_is_hired_and_there_is_a_plan(evener, sheet):
     assert failing[0]["hire_a_year"] > 0
     row = next(one for one in answer["choice"]["arrangement"] if one["task"] == failing[0]["task"])
     assert (row["by"], row["who"], row["a_year"]) == ("hired", None, pytest.approx(failing[0]["hire_a_year"]))
+    stops = next(one for one in answer["choice"]["stopped"] if one["task"] == row["task"])
+    assert stops["axis"] == "loader_height"
     screen = evener("rank", sheet).stdout
     assert f"NOT DONE    by any size: {row['task']}. Hired: {money(row['a_year'])} a year" in " ".join(
         screen.split("\n")

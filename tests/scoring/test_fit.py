@@ -140,13 +140,15 @@ def test_no_power_stated_is_not_shown_to_meet_power(sizing, classes):
 
 
 def test_a_failed_gate_is_the_limit_and_no_margin_hides_it(library, classes):
-    """A 1000 rpm machine is not met by a tractor with 540 rpm alone, however strong."""
+    """A 1000 rpm machine is not met by a tractor with 540 rpm alone, however strong; far too little power says more."""
     task = Task("bale", "large_square_baler", "large-square-baler-01")
     strong = replace(max(classes, key=lambda one: one.pto_power_kw), pto_speeds_rpm=(540,), tractor_id="x")
     sized = size_job(JobSheet(Place("a place"), (task,)), library)
     one = sized.score([strong], classes)[0]
     limit = limiting(sized.detail(one.offer))
     assert (one.adequacy, limit.axis, limit.ok) == (0.0, "pto_speed", False)
+    weak = replace(strong, pto_power_kw=30.0, engine_power_kw=36.0)
+    assert limiting(sized.detail(sized.score([weak], classes)[0].offer)).axis == "pto_power"
 
 
 def test_an_unlikely_plan_weighs_by_its_chance(library, classes):
