@@ -136,6 +136,13 @@ def near(word: str, names: Iterable[str]) -> tuple[str, ...]:
     return tuple(candidates[one] for one in get_close_matches(fold(word), candidates, n=3, cutoff=0.6))
 
 
+def keys_meant(word: str, allowed: Collection[str]) -> tuple[str, ...]:
+    """Return the keys that an unknown one may stand for: the one people call so, else those it is a slip of."""
+    folded = fold(word)
+    called = tuple(key for key, others in usual("key").items() if key in allowed and folded in map(fold, others))
+    return called or near(word, allowed)
+
+
 def near_words(word: str, spellings: Spellings) -> tuple[str, ...]:
     """Return up to three words of a list that a misspelt one may stand for, looked for among all spellings."""
     owners = {name: one for one, others in spellings.items() for name in (one, *others)}

@@ -259,6 +259,16 @@ def test_a_misspelt_place_brings_no_other_findings():
     assert mistakes('[plase]\nname = "x"\n' + TASK + 'land = "pasture"\n') == [("sheet-unknown-key", 1, "plase")]
 
 
+def test_a_key_as_people_call_it_or_in_another_section_is_told_by_its_name():
+    """What is meant is named by the trade's word for it, not by likeness of letters, and so is the right section."""
+    _, findings = read_jobsheet_text('units = "us"\n' + PLACE + TASK + "acres = 4\nhp = 30\n", WORDS)
+    assert [finding.values["hint"].partition("?")[0] for finding in findings] == [
+        "it belongs under [policy]",
+        "did you mean area",
+        "did you mean rating",
+    ]
+
+
 def test_finding_says_line_key_value_and_what_is_allowed():
     """A finding can be acted on without the manual: key, value as written, near miss and what is allowed."""
     _, (finding,) = read_jobsheet_text(PLACE + TASK + 'growth = "thik"\n', WORDS)
