@@ -9,6 +9,7 @@ from functools import lru_cache
 from importlib import resources
 from types import MappingProxyType
 
+from evener.schema.fields import spellings
 from evener.schema.records import Family
 
 Spellings = Mapping[str, tuple[str, ...]]
@@ -92,7 +93,7 @@ class Vocabulary:
         """
         known = tuple(families)
         return cls(
-            families={one.family: (one.label, *one.names) for one in known},
+            families={one.family: (one.label, *one.names, *_spelled(one.family)) for one in known},
             implements=implements,
             tractors=tractors,
             needs={one.family: ("width",) for one in known if one.first_variable == "working_width_m"},
@@ -112,6 +113,12 @@ class Vocabulary:
             "family": self.families,
         }
         return own[name] if name in own else usual(name)
+
+
+def _spelled(family: str) -> list[str]:
+    """Return the words of a family in the languages of lists, and old ones that are read and never printed."""
+    rows = (row for row in spellings() if row["record"] == "family" and row["value"] == family)
+    return [word for row in rows for word in row["spelling"].split(";")]
 
 
 def fold(word: str) -> str:

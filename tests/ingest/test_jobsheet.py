@@ -1,10 +1,12 @@
 """A job sheet is read as its customer meant it, or every mistake in it is reported at once with its line."""
 
+from dataclasses import replace
+
 import pytest
 
 from evener.ingest.findings import CATALOGUE
 from evener.ingest.jobsheet.reading import read_jobsheet, read_jobsheet_text
-from evener.ingest.jobsheet.words import Vocabulary
+from evener.ingest.jobsheet.words import Vocabulary, match
 from evener.schema.certainty import Certainty
 from evener.schema.records import Choice, Family, Quantity
 
@@ -310,13 +312,14 @@ def test_findings_are_in_the_catalogue_with_reason_and_remedy():
 
 
 def test_vocabulary_of_family_records():
-    """A store's families give their ids, names and the keys that a width-rated one must have."""
+    """A store's families give their ids, names, words of other languages and old ones, and what a width-rated one needs."""
     one = Family(
         "rotary_cutter", "Rotary cutter", ("slasher",), "cutting", "pto", None, "working_width_m", None, "mounted",
         *(None,) * 7, "PRACTICE", "practice",
     )  # fmt: skip
     words = Vocabulary.of([one], implements={"A": "rotary_cutter"}, tractors={"B"})
-    assert words.families == {"rotary_cutter": ("Rotary cutter", "slasher")}
+    assert words.families["rotary_cutter"][:2] == ("Rotary cutter", "slasher")
+    assert match("Gyro rake", Vocabulary.of([replace(one, family="rotary_rake")], implements={}).families)
     assert words.needs == {"rotary_cutter": ("width",)}
 
 
