@@ -312,7 +312,7 @@ def test_findings_are_in_the_catalogue_with_reason_and_remedy():
 
 
 def test_vocabulary_of_family_records():
-    """A family gives its names, words of other languages and old ones, and what one that is rated by width must have."""
+    """A family gives its names, words of other languages and old ones, and what one rated by width must have."""
     one = Family(
         "rotary_cutter", "Rotary cutter", ("slasher",), "cutting", "pto", None, "working_width_m", None, "mounted",
         *(None,) * 7, "PRACTICE", "practice",
