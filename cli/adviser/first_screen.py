@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import textwrap
+from collections.abc import Collection
 from typing import Any
 
 from evener.cli.output import words
@@ -55,7 +56,8 @@ def lines(answer: dict[str, Any]) -> list[str]:
         _Said("not named", _gaps(answer), 5),
     ]
     kept = _fitted([one for one in said if one.lines], ANSWER - len(head))
-    return [*head, *(line for one in kept for line in one.lines), *_cautions(answer["cautions"])]
+    names = {one["task"] for one in chosen["arrangement"]} | {one["label"] for one in answer["tractors"]}
+    return [*head, *(line for one in kept for line in one.lines), *_cautions(answer["cautions"], names)]
 
 
 class _Said:
@@ -279,16 +281,19 @@ def _gaps(answer: dict[str, Any]) -> str:
     return f"{found[0]['question']}{f' {len(found) - 1} more: evener check' if len(found) > 1 else ''}" if found else ""
 
 
-def _first_sentence(text: str) -> str:
-    """Return the first sentence, up to the colon where what stands before it says the thing."""
+def _first_sentence(text: str, names: Collection[str]) -> str:
+    """Return the first sentence, with what it is about, up to a colon where what stands before it says the thing."""
     first = text.split(". ", 1)[0].rstrip(".")
-    said, colon, _ = first.partition(": ")
-    return f"{said if colon and len(said) > WIDTH // 2 else first}."
+    head, colon, rest = first.partition(": ")
+    about = bool(colon) and (head in names or all(one in names for one in head.split(", ")))
+    said, cut, _ = (rest if about else first).partition(": ")
+    kept = said if cut and len(said) > WIDTH // 2 else rest if about else first
+    return f"{head}: {kept}." if about else f"{kept}."
 
 
-def _cautions(cautions: list[str]) -> list[str]:
+def _cautions(cautions: list[str], names: Collection[str]) -> list[str]:
     """Return the first sentence of as many cautions as there is room for; the last one always."""
-    sentences = [_first_sentence(one) for one in cautions]
+    sentences = [_first_sentence(one, names) for one in cautions]
     last = sentences[-1:]
     kept: list[str] = []
     for one in sentences[:-1]:

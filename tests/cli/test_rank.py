@@ -30,6 +30,9 @@ def test_the_first_screen_answers_first(evener, sheet):
     assert order == sorted(order)
     assert sum(line.startswith("->") for line in lines) == 1
     assert lines[-1].endswith("first.")
+    cautions = " ".join(lines)
+    assert "rollover protection" in cautions
+    assert "PTO guard" in cautions
 
 
 def test_the_first_screen_contradicts_itself_nowhere(evener, sheet):
