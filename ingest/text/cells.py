@@ -58,6 +58,7 @@ _FEET_INCHES = {
     )
     for mark, point in _POINT.items()
 }
+_POWER_OF_FEET = re.compile(r"\d+ ft[23]|\d{3,}ft[23]", re.ASCII)  # an area or a volume, no feet and inches
 _ABOUT = re.compile(
     r"(?:about|approximately|approx\.?|around|roughly|circa|ca\.?|c\.|~) ?(?P<before>.+)"
     r"|(?P<after>.+?) ?(?:approximately|approx\.?|or so)"
@@ -358,7 +359,7 @@ def _amounts(tidy: str, mark: str) -> tuple[Amount, ...] | None:
 
 def _amount(tidy: str, mark: str) -> Amount | None:
     feet = _FEET_INCHES[mark].fullmatch(tidy)
-    if feet and not (feet["dash"] and not feet["mark"]):
+    if feet and not (feet["dash"] and not feet["mark"]) and not _POWER_OF_FEET.fullmatch(tidy):
         inches = _value(feet["inches"], mark, tidy)
         if inches < 12:
             return float(feet["feet"]) + inches / 12, "ft"

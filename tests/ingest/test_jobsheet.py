@@ -311,6 +311,14 @@ def test_findings_are_in_the_catalogue_with_reason_and_remedy():
     assert all(finding.title and finding.why and finding.template and finding.remedy for finding in sheets)
 
 
+def test_a_volume_where_a_load_belongs_is_told_the_key_for_it():
+    """Bushels of manure are a volume, and cubic feet are no feet and inches."""
+    _, findings = read_jobsheet_text(PLACE + TASK + 'load = "50 bu"\nvolume = "350 ft3"\n', WORDS)
+    assert [finding.values["hint"].rpartition("; ")[2] for finding in findings] == [
+        'or say how much room it takes: volume = "50 bu"'
+    ]
+
+
 def test_vocabulary_of_family_records():
     """A family gives its names, words of other languages and old ones, and what one rated by width must have."""
     one = Family(
