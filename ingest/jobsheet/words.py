@@ -48,9 +48,18 @@ def terrain() -> Mapping[str, Span]:
 @lru_cache(maxsize=1)
 def phrases() -> Mapping[str, tuple[str, str]]:
     """Return the words of the trade that name a family and its build at once: phrase to family and build."""
+    return MappingProxyType({fold(row["phrase"]): (row["family"], row["build"]) for row in _builds() if row["phrase"]})
+
+
+@lru_cache(maxsize=1)
+def told_builds() -> Mapping[tuple[str, str], str]:
+    """Return the build that a key tells of a family's machine where the sheet says none: by family and key."""
+    return MappingProxyType({(row["family"], row["key"]): row["build"] for row in _builds() if row["key"]})
+
+
+def _builds() -> csv.DictReader[str]:
     text = resources.files("evener.ingest.jobsheet").joinpath("builds.csv").read_text(encoding="utf-8")
-    rows = csv.DictReader(text.splitlines())
-    return MappingProxyType({fold(row["phrase"]): (row["family"], row["build"]) for row in rows})
+    return csv.DictReader(text.splitlines())
 
 
 @dataclass(frozen=True, slots=True)
