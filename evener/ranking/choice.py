@@ -178,8 +178,8 @@ def choice(picks: ByCost, pick_id: str | None = None) -> Choice:
 
 
 def _size_if(decision: Decision, found: Sequence[YearlyCost], *, come: bool) -> Size | None:
-    other = decision.if_plans(come=come)
-    return _size(other.pick(other.cost([one.valued.tractor for one in found])))
+    least = decision.if_plans(come=come).least([one.valued.tractor for one in found])
+    return None if least is None else _size_of(least)
 
 
 def _surest(found: Sequence[YearlyCost]) -> Size | None:
@@ -240,7 +240,7 @@ def _break_evens(decision: Decision, pick: YearlyCost, others: Sequence[YearlyCo
     found: list[BreakEven] = []
     gaps = {task.name for task in decision.work.tasks if task.gap}
     tractors = [one.valued.tractor for one in (pick, *others)]
-    by_years = {kept: _by_tractor(decision.otherwise(years=kept), tractors) for kept in YEARS}
+    by_years = {kept: decision.otherwise(years=kept).means(tractors) for kept in YEARS}
     own = pick.valued.tractor.tractor_id
     for other in others:
         name = other.valued.tractor.tractor_id
@@ -253,7 +253,3 @@ def _break_evens(decision: Decision, pick: YearlyCost, others: Sequence[YearlyCo
         if kept is not None:
             found.append(BreakEven(name, None, None, kept))
     return tuple(found)
-
-
-def _by_tractor(decision: Decision, tractors: Sequence[Tractor]) -> dict[str, float]:
-    return {one.valued.tractor.tractor_id: one.expected for one in decision.cost(tractors)}
