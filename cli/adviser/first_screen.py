@@ -42,6 +42,7 @@ def lines(answer: dict[str, Any]) -> list[str]:
         _Said("hired", _hired(answer, chosen), 7),
         _Said("decided by", _decided(chosen), 9),
         _Said("it hangs on", words.hinges(chosen["hangs_on"], chosen["pick"]["tractor_id"]), 8),
+        *(_Said("left out", _left_out(one), 9) for one in answer["filters"] if one["by_estimate"]),
         _Said("sizes", _circumstances(answer, chosen), 8),
         _Said("", "", 10, _money(chosen)),
         _Said("pays", _break_evens(chosen), 5),
@@ -163,6 +164,11 @@ def _decided(chosen: dict[str, Any]) -> str:
         f"{first['task']}: {_size(down)} does it {words.cases(1 - first['share'])}, "
         f"{_size(pick)} {words.cases(1 - own)}"
     )
+
+
+def _left_out(one: dict[str, Any]) -> str:
+    """Return what a limit took out by a price that is only estimated, with the best of it."""
+    return f"{one['removed']} ({one['filter']}; their prices are estimates); the best {one['label']}"
 
 
 def _first_asked(one: dict[str, Any] | None) -> _Said:

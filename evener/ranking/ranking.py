@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
-from evener.enquiry.filters import of_sheet, passes
+from evener.enquiry.filters import passes
+from evener.enquiry.of_sheet import of_sheet
 from evener.enquiry.widths import with_widths
 from evener.ranking.choice import Choice, choice
 from evener.ranking.filtered import Filtered, filtered
@@ -189,10 +190,10 @@ def rank(enquiry: Enquiry, *, top: int = ROWS, only: Sequence[Filter] = (), seco
     """
     taken, _ = with_widths(enquiry)
     job, tractors = taken.job, enquiry.concerned
-    only = (*of_sheet(job), *only)
     sizing = size_job(job, enquiry.library)
     classes = [one for one in tractors if one.kind == "class"]
     among = [one for one in tractors if one.kind in enquiry.among]
+    only = (*of_sheet(job, enquiry.library, among), *only)
     every = scores = sizing.score(among, classes, max(top, FIRST))
     if only:
         scores = sizing.score([one for one in among if passes(only, one)], classes, max(top, FIRST))
