@@ -16,6 +16,7 @@ LONGEST = 4
 NEARLY = 0.9
 ALIKE = 0.005
 TELLING = 0.1
+MEASURED = ("tape", "scale")
 THERE = "what is there already does all that is listed: nothing has to be bought"
 
 
@@ -32,7 +33,6 @@ def lines(answer: dict[str, Any]) -> list[str]:
         _cut(f"{place['name']}{f' ({land})' if land else ''}"),
         _cut(_headline(answer, chosen)),
     ]
-    hinges = [_hinge(one) for one in chosen["hangs_on"]]
     said = [
         *(_Said("NOT COUNTED", f"{one['task']}: {one['why']}. {one['remedy']}.", 9) for one in answer["not_sized"]),
         *(
@@ -44,14 +44,15 @@ def lines(answer: dict[str, Any]) -> list[str]:
         _Said("", _to_buy(chosen), 3),
         _Said("hired", _hired(answer, chosen), 7),
         _Said("decided by", _decided(chosen), 9),
-        *(_Said("it hangs on", text, 8 - 5 * at) for at, text in enumerate(hinges)),
+        _Said("it hangs on", words.hinges(chosen["hangs_on"], chosen["pick"]["tractor_id"]), 8),
+        *(_Said("left out", _left_out(one), 9) for one in answer["filters"] if one["by_estimate"]),
         _Said("sizes", _circumstances(answer, chosen), 8),
         _Said("", "", 10, _money(chosen)),
         _Said("pays", _break_evens(chosen), 5),
         _Said("hire all", _hire_all(chosen), 6),
         _Said("hours", _hours_taken(chosen), 4),
         *(_Said("narrower", _narrower(one), 4) for one in chosen["narrower"] if _worth_saying(one, chosen)),
-        _Said("measure", chosen["measure"]["question"] if chosen["measure"] else "", 7),
+        _first_asked(chosen["measure"]),
         _Said("not safe", _unsafe(answer), 9, whole=True),
         _Said("not named", _gaps(answer), 5),
     ]
@@ -176,10 +177,16 @@ def _decided(chosen: dict[str, Any]) -> str:
     )
 
 
-def _hinge(one: dict[str, Any]) -> str:
-    what = words.SIZE.get(one["quantity"], one["quantity"].replace("_", " "))
-    bands = "; ".join(f"{_size(band)} if {band['answer']}" for band in one["bands"])
-    return f"{one['task'] or 'the place'}, {what}: {bands}"
+def _left_out(one: dict[str, Any]) -> str:
+    """Return what a limit took out by a price that is only estimated, with the best of it."""
+    return f"{one['removed']} ({one['filter']}; their prices are estimates); the best {one['label']}"
+
+
+def _first_asked(one: dict[str, Any] | None) -> _Said:
+    """Return the first question that is worth asking, as `ask` puts it."""
+    if one is None:
+        return _Said("", "", 0)
+    return _Said("measure" if one["how"] in MEASURED else "ask first", one["question"], 7)
 
 
 def _circumstances(answer: dict[str, Any], chosen: dict[str, Any]) -> str:

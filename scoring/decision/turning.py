@@ -108,12 +108,11 @@ class Cheapest:
             if decision is None or now is None:
                 picks.append((share, Pick(now, changed=False)))
                 continue
-            found = decision.cost(tractors)
-            first = found[0].valued.tractor
-            kept = next(one for one in found if one.valued.tractor.tractor_id == now.tractor_id)
+            means = decision.means(tractors)
+            first = min(tractors, key=lambda one: (means[one.tractor_id], one.pto_power_kw or 0.0, one.tractor_id))
             same = first.tractor_id == now.tractor_id or same_size(first, now)
             picks.append((share, Pick(now if same else first, changed=not same)))
-            worth += share * (kept.expected - found[0].expected)
+            worth += share * (means[now.tractor_id] - means[first.tractor_id])
         return Settled(
             picks=tuple(pick for _, pick in picks),
             chance=sum(share for share, pick in picks if pick.changed),

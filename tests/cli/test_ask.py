@@ -169,12 +169,13 @@ def test_interactive_writes_nothing_that_was_not_asked(evener, sheet):
 
 
 def test_check_asks_whether_the_place_adds_up(evener, ridge, answer_schema):
-    """check lists what the place probably needs and what owned machines take, and finds no mistake in it."""
+    """check lists the plans, what the place probably needs and what owned machines take, and finds no mistake in it."""
     ran = evener("check", ridge, "--format", "json")
     answer = json.loads(ran.stdout)
     answer_schema("check").validate(answer)
     assert ran.returncode == 0
     assert {"hay_cut", "hay_baled"} <= {one["rule"] for one in answer["reconcile"]}
+    assert answer["plans"] == [{"task": "Blow snow off the drive", "chance": 0.4, "year": 2027}]
     assert [(one["task"], one["verdict"]) for one in answer["owned"]] == [("Set fence posts", "met")]
 
 

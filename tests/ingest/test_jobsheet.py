@@ -144,9 +144,10 @@ def test_how_high_bales_are_stacked(text, low, high):
 
 
 def test_plan():
-    """A plan has its chance and its year; a task of today has chance 1."""
+    """A plan has its chance and its year, and a chance makes a plan; a task of today has chance 1."""
     task = task_of('family = "round_baler"\nwhen = "planned"\nchance = "30 %"\nyear = 2031')
     assert (task.planned, task.chance, task.year) == (True, pytest.approx(0.3), 2031)
+    assert task_of('family = "round_baler"\nchance = "30 %"\nyear = 2031') == task
     today = task_of('family = "round_baler"\nwhen = "now"')
     assert (today.planned, today.chance) == (False, 1.0)
 
@@ -201,7 +202,8 @@ def test_policy():
         ('implement = "rotary-cutter-11"\nland = "woods"', ("sheet-land", 10, "task.land")),
         ('implement = "rotary-cutter-11"\nland = "moon"', ("sheet-word", 10, "task.land")),
         ('implement = "rotary-cutter-11"\nland = "pasture"\narea = "30 ac"', ("sheet-area", 11, "task.area")),
-        ('implement = "rotary-cutter-11"\nchance = 0.4', ("sheet-plan", 10, "task.chance")),
+        ('implement = "rotary-cutter-11"\nwhen = "today"\nchance = 0.4', ("sheet-plan", 11, "task.chance")),
+        ('implement = "rotary-cutter-11"\nwhen = "now"\nyear = 2030', ("sheet-plan", 11, "task.year")),
         ('implement = "rotary-cutter-11"\nwhen = "planned"\nchance = 1.5', ("sheet-bounds", 11, "task.chance")),
         ('implement = "rotary-cutter-11"\nwhen = "planned"\nchance = 0', ("sheet-bounds", 11, "task.chance")),
         (
