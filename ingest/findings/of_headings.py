@@ -57,6 +57,17 @@ class BarePower(Finding):
     remedy = "rename it to one of {choices}, or choose in a mapping: {lines}"
 
 
+class EngineBesideShaft(Finding):
+    """A bare power beside that at the power take-off, taken for the engine's."""
+
+    id = "engine-beside-shaft"
+    title = "A column of powers is taken for the engine's"
+    why = "Another column gives the power at the power take-off, and this one is larger on every row."
+    template = "column {column!r} is taken for the engine's power, since {other!r} gives that at the shaft"
+    remedy = "if it is another power, name its field in a mapping"
+    refuses = False
+
+
 class WrongHeaderUnit(Finding):
     """A heading whose unit measures something else than the field."""
 

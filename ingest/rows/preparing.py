@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import os
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 
 from evener.ingest import ceilings, findings
@@ -48,11 +48,12 @@ def prepare(
     mapping : settled by hand
     """
     matches, noticed = headers.match(table.headers, record, mapping.columns, table.units, mapping.measures)
+    matches = naming.without_weaker(matches, mapping.columns)
     matches, named = naming.settled(matches, table.columns, record, mapping.columns)
     matches, table = _translated(matches, table, mapping)
     told = by_cells.understood(matches, table.columns, record, mapping.columns, known.families)
     matches, table = told.matches, dataclasses.replace(table, columns=tuple(told.columns))
-    noticed = [one for one in noticed if not _is_answered(one, matches)]
+    noticed = [one for one in noticed if not _is_answered(one, matches, told.answered)]
     doubled = naming.doubles(matches[: len(table.headers)])
     noticed = [severity.of_heading(record, one, matches) for one in (*noticed, *named, *told.noticed, *doubled)]
     unsure = {one.values["field"] for one in noticed if isinstance(one, findings.DoubleColumn) and one.unread}
@@ -130,10 +131,13 @@ def _translated(matches: list[Match], table: Table, mapping: FileMapping) -> tup
     return moved, dataclasses.replace(table, columns=tuple(columns))
 
 
-def _is_answered(finding: Finding, matches: Sequence[Match]) -> bool:
+def _is_answered(finding: Finding, matches: Sequence[Match], answered: Collection[str]) -> bool:
     """Tell whether a finding on a heading is answered by the cells under it."""
     of_heading = isinstance(finding, findings.BarePower | findings.UnknownColumn)
-    return of_heading and any(one.header == finding.column and one.field is not None for one in matches)
+    if not of_heading:
+        return False
+    taken = any(one.header == finding.column and one.field is not None for one in matches)
+    return taken or finding.column in answered
 
 
 def _line(finding: Finding) -> int:

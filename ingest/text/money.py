@@ -1,4 +1,4 @@
-"""Money as lists write it: a sign or a code before or behind, thousands in threes, "33.900,-", "8,950 + VAT".
+"""Money as lists write it: a sign or a code before or behind, thousands in threes, "33.900,-", "14.5k", "8,950 obo".
 
 In an amount of money a mark before three figures parts thousands, and one before one or two figures the hundredths,
 whatever the mark: no list asks for thousandths.
@@ -7,6 +7,8 @@ whatever the mark: no list asks for thousandths.
 from __future__ import annotations
 
 import re
+
+from evener.ingest.text import cell_words
 
 SIGNS = {"€": "EUR", "£": "GBP", "$": "$"}  # a bare $ is that of several countries
 _CODES = "eur|usd|gbp|cad|aud|nzd|chf|euros?|dollars?|pounds?"
@@ -18,6 +20,11 @@ _TAX_BEHIND = re.compile(
     r"(?:vat|mwst\.?|ust\.?|tva|ht|ttc|iva|tax(?:es)?|netto|brutto)\)?$",
     re.IGNORECASE,
 )
+# "Firm" or "VB" says how fast a price stands, and not which it is.
+_OPEN = cell_words.pattern("open_price")
+_OPEN_BEFORE = re.compile(rf"^(?:{_OPEN})[ :]+(?=\S)", re.IGNORECASE)
+_OPEN_BEHIND = re.compile(rf"[ ,/]+\(?(?:{_OPEN})\)?$", re.IGNORECASE)
+_SHORT = re.compile(r"(?P<whole>\d{1,3})(?:[.,](?P<part>\d{1,2}))? ?k", re.IGNORECASE)
 _AMOUNT = re.compile(r"(?P<whole>\d{1,3}(?:[., '’]\d{3})+|\d+)(?:[.,](?P<part>\d{1,2}))?")
 
 
@@ -43,9 +50,20 @@ def amount(text: str) -> str:
     ----------
     text : as written
     """
-    text = _TAX_BEHIND.sub("", text)
+    text = _TAX_BEHIND.sub("", _OPEN_BEHIND.sub("", _OPEN_BEFORE.sub("", text.strip())))
     bare = _NOTHING_BEHIND.sub("", _SIGN.sub("", text).replace("\u00a0", " ").replace("\u202f", " ").strip())
-    return thousands(bare)
+    return thousands(in_full(bare))
+
+
+def in_full(text: str) -> str:
+    """Return a number of thousands, "1.2k", as a plain one; others as they are.
+
+    Parameters
+    ----------
+    text : a number without a unit
+    """
+    found = _SHORT.fullmatch(text.strip())
+    return text if found is None else str(int(f"{found['whole']}{(found['part'] or '').ljust(3, '0')}"))
 
 
 def thousands(text: str) -> str:
