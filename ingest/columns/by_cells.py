@@ -56,13 +56,16 @@ def understood(
     if record not in ("tractor", "implement"):
         return found
     for one in [match for match in matches if match.header not in chosen]:
+        if one not in found.matches:
+            continue  # another column took its place
         (
             _answered(found, one, record)
             or powers.paired(found, one, record)
+            or powers.of_speeds(found, one, record)
             or _sold(found, one, record)
             or _other_words(found, one, record)
         )
-    powers.beside_shaft(found, record)
+    powers.beside_shaft(found, record, chosen)
     if record == "implement":
         _kind_in_label(found, families or {})
         _two_kinds(found, families or {}, chosen)
@@ -171,7 +174,14 @@ def _sold(found: Understood, one: Match, record: str) -> bool:
     said = {text for text in texts_of(column) if _reads(state, text)}
     if not said:
         return False
-    found.beside(one, state, Texts(column.codes, [text if text in said else "" for text in column.distinct]))
+    words = Texts(column.codes, [text if text in said else "" for text in column.distinct])
+    own = next((other for other in found.matches if other.field is not None and other.field.name == _TOOLS_OWN), None)
+    if own is not None and any(_reads(state, text) for text in texts_of(found.columns[own.position])):
+        stated = found.columns[own.position]
+        both = [stated[row].strip() or words[row] for row in range(len(stated))]
+        found.instead(own, state, Texts.of(both))
+    else:
+        found.beside(one, state, words)
     found.columns.append(Texts(column.codes, ["" if text in said else text for text in column.distinct]))
     found.matches[found.matches.index(one)] = dataclasses.replace(one, position=len(found.columns) - 1)
     return True

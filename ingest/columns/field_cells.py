@@ -141,8 +141,9 @@ def number(match: Match, meant: Field, text: str, setting: Setting) -> Cell:
             counted, unit = (parted["number"], parted["unit"]) if parted else (text.strip(), "")
             if money.thousands(counted) != counted and (not unit or units.known(unit)):
                 text = f"{money.thousands(counted)} {unit}".strip()
+        told = sets.without_pto(text) if "pto" in meant.name else text
         quantity = cells.read_quantity(
-            sets.without_pto(text) if "pto" in meant.name else text,
+            sets.without_least(told) if meant.upper else told,
             meant.unit,
             default_unit=unit_of_bare(match, meant),
             decimal=setting.decimal,

@@ -164,7 +164,7 @@ def match(
             one = dataclasses.replace(_match(heading, position, spelled, record), header=header)
             if one.field is None and not header.startswith(OWN_HEADING) and not _NO_HEADING.fullmatch(header):
                 noticed.append(dataclasses.replace(_unmatched(heading, record, spelled), column=header))
-            if one.field is None and below is not None and bare_power(heading) == "" and _is_power(fold(below)):
+            if one.field is None and below is not None and bare_power(f"{heading} {below}"):
                 one = dataclasses.replace(one, unit=below)
         if one.field is not None and one.field.unit and below is not None:
             is_money = one.field.unit == "currency"
@@ -204,8 +204,23 @@ def _spellings(record: str) -> dict[str, Field]:
 def _match(header: str, position: int, spelled: Mapping[str, Field], record: str) -> Match:
     ways = _parted(header)
     found = _spelled(header, position, spelled, ways)
-    if found is not None:
+    if found is not None and not _is_of_another_kind(found):
         return found
+    told = _in_other_words(header, position, spelled, record, ways)
+    return told if told is not None else found or Match(header, position, None)
+
+
+def _is_of_another_kind(found: Match) -> bool:
+    """Tell whether a heading's unit measures something else than the field it names: "PTO rpm" is no power."""
+    if found.field is None or found.unit is None or not found.field.is_measured or not units.known(found.unit):
+        return False
+    return units.known(found.field.unit) and units.find(found.unit).dimension != units.find(found.field.unit).dimension
+
+
+def _in_other_words(
+    header: str, position: int, spelled: Mapping[str, Field], record: str, ways: Sequence[tuple[str, str | None]]
+) -> Match | None:
+    """Return what a heading means by short forms, without words that stand beside, or with its words in any order."""
     for stem, unit in ways:
         for words, may_name in heading_words.shorter(stem, record):
             found = _spelled(header, position, spelled, [(words, unit)])
@@ -215,17 +230,17 @@ def _match(header: str, position: int, spelled: Mapping[str, Field], record: str
         found = _spelled(header, position, spelled, [(heading_words.without_money(stem), unit)])
         if found is not None and found.field is not None and found.field.unit == "currency":
             return found
+    for stem, unit in _behind_unit(header):
+        one = spelled.get(stem) or _in_any_order(record).get(heading_words.in_any_order(stem))
+        if one is not None and one.is_measured and not _is_of_another_kind(Match(header, position, one, unit)):
+            return Match(header, position, one, unit)
     for stem, unit in ways:
         one = _in_any_order(record).get(heading_words.in_any_order(stem))
         if one is not None:
             return Match(header, position, one, unit if one.unit else None)
-    for stem, unit in _behind_unit(header):
-        one = spelled.get(stem) or _in_any_order(record).get(heading_words.in_any_order(stem))
-        if one is not None and one.is_measured and units.find(unit).dimension == units.find(one.unit).dimension:
-            return Match(header, position, one, unit)
     if header.strip() in money.SIGNS and PRICE in fields.of(record):
         return Match(header, position, fields.of(record)[PRICE], header.strip())
-    return Match(header, position, None)
+    return None
 
 
 @lru_cache(maxsize=64)
@@ -246,9 +261,13 @@ def _in_any_order(record: str) -> Mapping[frozenset[str], Field]:
 def _behind_unit(header: str) -> Iterator[tuple[str, str]]:
     """Yield the words of a heading without the one unit among them: "PS Motor", "HP req'd (PTO)"."""
     words = [(word, word.strip("()[]{},.:;'")) for word in header.split()]
-    given = [bare for _, bare in words if len(bare) > 1 and not bare.isdigit() and units.known(bare)]
+    given = [
+        (word, bare)
+        for word, bare in words
+        if not bare.isdigit() and units.known(bare) and (len(bare) > 1 or word[0] in "([")
+    ]
     if len(given) == 1 and len(words) > 1:
-        yield _stem(" ".join(word for word, bare in words if bare != given[0])), given[0]
+        yield _stem(" ".join(word for word, _ in words if word != given[0][0])), given[0][1]
 
 
 def _spelled(
@@ -348,8 +367,10 @@ def _unmatched(header: str, record: str, spelled: Mapping[str, Field]) -> Findin
 
 
 def _unit_problem(one: Match, measures: Measures) -> Finding | None:
-    if one.field is None or one.unit in (None, one.field.unit) or one.field.unit == "currency":
+    if one.field is None or one.unit is None or one.unit == one.field.unit:
         return None
+    if one.field.unit == "currency":
+        return findings.PriceInThousands(column=one.header) if money.in_thousands(one.unit) else None
     try:
         units.settled_factor(one.unit, one.field.unit, measures=measures)
     except units.UnitError as error:

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import dataclasses
 import re
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 from evener.ingest import findings
 from evener.ingest.columns import heading_words
 from evener.ingest.columns.headers import Match, bare_power, fold
 from evener.ingest.columns.understood import Understood, texts_of
 from evener.ingest.text import cells
+from evener.ingest.text.places import heading_of
 from evener.ingest.text.texts import Texts
 from evener.schema import fields, units
 
@@ -31,6 +32,10 @@ _BARE_PAIR = re.compile(
     re.IGNORECASE,
 )
 _ENGINE, _SHAFT = "engine_power_kw", "pto_power_kw"
+_SPEEDS = "pto_speeds_rpm"
+_SPEED = re.compile(
+    r"(?:540|750|1000|1,000)(?: ?e(?:co)?)?(?: ?[/,;&+-] ?(?:540|750|1000)(?: ?e(?:co)?)?)*(?: ?rpm)?", re.IGNORECASE
+)
 _LEAST, _MOST = 1.02, 1.7  # engine's power over the shaft's: common practice, no source
 _SAME = 0.015  # two columns of one power in two units, each rounded
 
@@ -45,7 +50,7 @@ def paired(found: Understood, one: Match, record: str) -> bool:
     if order is not None:
         pairs = {text: _BARE_PAIR.fullmatch(" ".join(text.split())) for text in texts_of(column)}
         engine, shaft = ("first", "second") if order else ("second", "first")
-    elif is_power or (one.field is None and bare_power(one.header) is not None):
+    elif is_power or (one.field is None and bare_power(heading_of(one.header)) is not None):
         pairs = {text: _PAIR.fullmatch(" ".join(text.split())) for text in texts_of(column)}
         engine, shaft = "engine", "pto"
     else:
@@ -70,6 +75,18 @@ def paired(found: Understood, one: Match, record: str) -> bool:
     return True
 
 
+def of_speeds(found: Understood, one: Match, record: str) -> bool:
+    """Take a column headed PTO for the speeds of the shaft, where its cells are speeds and its heading no power's."""
+    shaft = one.field is not None and one.field.name in (_SHAFT, "rated_pto_power_kw") and one.unit is None
+    if not shaft or _SPEEDS in found.held:
+        return False
+    texts = texts_of(found.columns[one.position])
+    if not texts or not all(_SPEED.fullmatch(" ".join(text.split())) for text in texts):
+        return False
+    found.matches[found.matches.index(one)] = dataclasses.replace(one, field=fields.of(record)[_SPEEDS], unit="rpm")
+    return True
+
+
 def _both_named(header: str) -> bool | None:
     """Tell whether a heading names the engine before the shaft; None where it does not name both."""
     words = fold(header).split()
@@ -88,18 +105,19 @@ def _is_larger(one: str, other: str) -> bool:
     return float(one.replace(",", ".")) > float(other.replace(",", "."))
 
 
-def beside_shaft(found: Understood, record: str) -> None:
+def beside_shaft(found: Understood, record: str, chosen: Collection[str]) -> None:
     """Take a column of bare powers for the engine's, where another gives the shaft's and every row bears it out."""
     if record != "tractor" or _ENGINE in found.held:
         return
     shaft = next((one for one in found.matches if one.field is not None and one.field.name == _SHAFT), None)
-    bare = [one for one in found.matches if one.field is None and bare_power(one.header)]
+    loose = [one for one in found.matches if one.field is None and one.header not in chosen]
+    bare = [one for one in loose if (one.unit or bare_power(heading_of(one.header)))]
     if shaft is None or not bare:
         return
     at_shaft = list(_powers(found.columns[shaft.position], shaft.unit))
     taken: list[float | None] = []
     for one in bare:
-        unit = one.unit or bare_power(one.header)
+        unit = one.unit or bare_power(heading_of(one.header))
         powers = list(_powers(found.columns[one.position], unit))
         if taken:
             both = [(a, b) for a, b in zip(taken, powers, strict=True) if a and b]
@@ -111,7 +129,7 @@ def beside_shaft(found: Understood, record: str) -> None:
             return
         taken = powers
     place = found.matches.index(bare[0])
-    unit = bare[0].unit or bare_power(bare[0].header)
+    unit = bare[0].unit or bare_power(heading_of(bare[0].header))
     found.matches[place] = dataclasses.replace(bare[0], field=fields.of(record)[_ENGINE], unit=unit)
     found.answered |= {one.header for one in bare}
     found.noticed.append(findings.EngineBesideShaft(column=bare[0].header, values={"other": shaft.header}))

@@ -42,4 +42,4 @@ class Understood:
 def texts_of(column: Texts) -> list[str]:
     """Return the different texts of a column that say anything."""
     used = set(column.codes.tolist())
-    return [text for place, text in enumerate(column.distinct) if place in used and not cells.is_missing(text)]
+    return [text for place, text in enumerate(column.distinct) if place in used and not cells.is_no_figure(text)]

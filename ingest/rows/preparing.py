@@ -20,12 +20,18 @@ from evener.ingest.rows.checks import every
 from evener.ingest.rows.known import Known
 from evener.ingest.rows.rows import OWN_FIELDS, STATED, Rows, TooManyRefused
 from evener.ingest.text.held_values import put
+from evener.ingest.text.places import heading_of
 from evener.ingest.text.texts import Texts
 from evener.schema import fields
 
 _OPTIONS = {"kind": ", or give it for the whole file with --kind", "owner": ", or give it with --owner"}
 _NOTHING_SETTLED = FileMapping()
 _MOST_THREADS = 4
+_SHOWN = 60  # characters of the first line
+_EXAMPLES = {
+    "tractor": "Number,Description,PTO hp,Drive,Weight (lb)",
+    "implement": "Number,Type,Description,Width (ft),PTO hp,Weight (lb)",
+}
 
 
 def prepare(
@@ -53,6 +59,10 @@ def prepare(
     matches, table = _translated(matches, table, mapping)
     told = by_cells.understood(matches, table.columns, record, mapping.columns, known.families)
     matches, table = told.matches, dataclasses.replace(table, columns=tuple(told.columns))
+    if _has_no_headings(matches, record, mapping):
+        first = " | ".join(heading_of(header) for header in table.headers)[:_SHOWN]
+        asked = findings.NoHeadings(values={"first": first, "example": _EXAMPLES[record]})
+        return Rows(record, table, matches, [asked], owner, kind, Setting(mapping.decimal, mapping.measures))
     noticed = [one for one in noticed if not _is_answered(one, matches, told.answered)]
     doubled = naming.doubles(matches[: len(table.headers)])
     noticed = [severity.of_heading(record, one, matches) for one in (*noticed, *named, *told.noticed, *doubled)]
@@ -71,8 +81,9 @@ def prepare(
     used = [one for one in matches if one.field is not None and one.field.name not in OWN_FIELDS]
     if not mapping.decimal:
         settled = table.decimal
-        if settled is None:
-            settled = columns.decimal_mark([(one, table.columns[one.position]) for one in used], mapping.measures)
+        if not settled:
+            read_as = [(one, table.columns[one.position]) for one in used]
+            settled = columns.decimal_mark(read_as, mapping.measures, typed=settled is not None)
         rows.setting = Setting(settled, mapping.measures)
 
     def read_one(one: Match) -> Column | Finding:
@@ -114,6 +125,12 @@ def prepare(
         rows.findings.append(findings.TooManyRefused(values={"most": ceilings.MOST_REFUSED}))
     rows.findings.sort(key=_line)
     return rows
+
+
+def _has_no_headings(matches: Sequence[Match], record: str, mapping: FileMapping) -> bool:
+    """Tell whether nothing in what was taken for the headings is one, so that it may be a machine."""
+    named = any(one.field is not None for one in matches) or bool(mapping.columns)
+    return record in _EXAMPLES and not named and len(matches) > 0
 
 
 def _translated(matches: list[Match], table: Table, mapping: FileMapping) -> tuple[list[Match], Table]:

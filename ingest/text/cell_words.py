@@ -1,7 +1,8 @@
-"""Words in cells that are no units: for no value, for about, between the ends of a range, beside an asking price.
+"""Words in cells that are no units: for no value, for about, between the ends of a range, beside a price.
 
-`cell_words.csv` has them by language: what says that no value is given; that it is not known; that it is about so
-much, before or behind the number; what stands between the ends of a range; what leaves an asking price as it stands.
+`cell_words.csv` has them by language: what says that no value is given, in any cell or in the place of a figure; that
+it is not known; that it is about so much, before or behind the number; what stands between the ends of a range; what
+leaves an asking price as it stands; what makes a number the least.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from functools import lru_cache
 from importlib import resources
 from typing import Literal
 
-What = Literal["nothing", "unknown", "about", "about_behind", "to", "open_price"]
+What = Literal["nothing", "no_figure", "unknown", "about", "about_behind", "to", "open_price", "least", "least_behind"]
 
 
 @lru_cache(maxsize=8)

@@ -25,6 +25,7 @@ ABOUT = 0.20  # a value given as "about" lies within this share of it, either wa
 LONGEST = 200
 
 MISSING = cell_words.words("nothing")
+_NO_FIGURE = cell_words.words("no_figure")
 _UNKNOWN = re.compile(rf"\?+|{cell_words.pattern('unknown')}")
 
 _FRACTION = r"\d+/\d+"
@@ -54,6 +55,7 @@ _FEET_INCHES = {
     )
     for mark, point in _POINT.items()
 }
+_METRES_CENTIMETRES = re.compile(r"(?P<metres>\d{1,2}) ?m ?(?P<centimetres>\d{2})", re.ASCII)  # 3m50
 _ABOUT = re.compile(
     rf"(?:{cell_words.pattern('about')}) ?(?P<before>.+)|(?P<after>.+?) ?(?:{cell_words.pattern('about_behind')})"
 )
@@ -102,6 +104,12 @@ class NegativeValue(CellError):
 def is_missing(text: str) -> bool:
     """Tell whether a text says that no value is given: empty, dashes, "n/a"."""
     return tidied(text) in MISSING
+
+
+def is_no_figure(text: str) -> bool:
+    """Tell whether a text in the place of a figure says that none is given: as `is_missing`, or "make offer"."""
+    tidy = tidied(text)
+    return tidy in MISSING or tidy in _NO_FIGURE
 
 
 def is_unknown(text: str) -> bool:
@@ -357,6 +365,9 @@ def _amount(tidy: str, mark: str) -> Amount | None:
         inches = _value(feet["inches"], mark, tidy)
         if inches < 12:
             return float(feet["feet"]) + inches / 12, "ft"
+    metres = _METRES_CENTIMETRES.fullmatch(tidy)
+    if metres:
+        return float(metres["metres"]) + float(metres["centimetres"]) / 100, "m"
     found = _AMOUNT[mark].fullmatch(tidy)
     if found is None or (found["unit"] and not units.known(found["unit"])):
         return None

@@ -25,6 +25,8 @@ _OPEN = cell_words.pattern("open_price")
 _OPEN_BEFORE = re.compile(rf"^(?:{_OPEN})[ :]+(?=\S)", re.IGNORECASE)
 _OPEN_BEHIND = re.compile(rf"[ ,/]+\(?(?:{_OPEN})\)?$", re.IGNORECASE)
 _SHORT = re.compile(r"(?P<whole>\d{1,3})(?:[.,](?P<part>\d{1,2}))? ?k", re.IGNORECASE)
+_THOUSANDS = re.compile(r"\b(?:1?[., ']?000'?s?|k|t|tsd|thousands?|mille|milliers|miles)\b", re.IGNORECASE)
+_OF_EURO = re.compile(r"\b[kt](?:€|\$|£|eur|usd|gbp)|[€$£]k\b", re.IGNORECASE)
 _AMOUNT = re.compile(r"(?P<whole>\d{1,3}(?:[., '’]\d{3})+|\d+)(?:[.,](?P<part>\d{1,2}))?")
 
 
@@ -41,6 +43,16 @@ def currency(text: str) -> str | None:
 
 def _code(sign: str) -> str:
     return SIGNS.get(sign) or _CODE_MEANT.get(sign.casefold()) or sign.upper()
+
+
+def in_thousands(text: str) -> bool:
+    """Tell whether what a heading says of its money is that it counts thousands: "($1000)", "T€", "000s".
+
+    Parameters
+    ----------
+    text : what stands in the brackets of the heading
+    """
+    return _THOUSANDS.search(_SIGN.sub(" ", text)) is not None or _OF_EURO.search(text) is not None
 
 
 def amount(text: str) -> str:
