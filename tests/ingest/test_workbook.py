@@ -111,15 +111,21 @@ def test_a_formula_with_its_result_is_its_result():
 
 @pytest.mark.ci
 def test_cells_merged_over_rows_are_said():
-    """A merge over several rows is reported, since it holds for the first alone; one over a title's columns is not."""
-    made = book(["S1", "Utility", 6950, 62, "2"], ["S2", None, 7000, 60, "2"])
+    """A word merged over rows is that of each, a number that of the first alone; a title's columns are not told."""
+    made = book(["S1", "Utility", 6950, 62, "2"], ["S2", None, None, 60, "2"])
     made.active.insert_rows(1)
     made.active["A1"] = "A dealer's list"
     made.active.merge_cells("A1:D1")
     made.active.merge_cells("B3:B4")
+    made.active.merge_cells("C3:C4")
     table = read(made)
-    assert noticed(table) == [("preamble", 1), ("merged-cells", 3)]
-    assert "B3:B4" in table.findings[1].message
+    assert sorted(noticed(table)) == [("merged-cells", 3), ("merged-words", 3), ("preamble", 1)]
+    assert {one.id: one.values["cells"] for one in table.findings[1:]} == {
+        "merged-words": "B3:B4",
+        "merged-cells": "C3:C4",
+    }
+    assert table.columns[1] == ("Utility", "Utility")
+    assert table.columns[2] == ("6950", "")
 
 
 @pytest.mark.ci
