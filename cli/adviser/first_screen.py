@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Collection
 from typing import Any
 
+from evener.cli.adviser import cautions
 from evener.cli.output import words
 
 WIDTH = 80
@@ -58,7 +58,7 @@ def lines(answer: dict[str, Any]) -> list[str]:
     ]
     kept = _fitted([one for one in said if one.lines], ANSWER - len(head))
     names = {one["task"] for one in chosen["arrangement"]} | {one["label"] for one in answer["tractors"]}
-    return [*head, *(line for one in kept for line in one.lines), *_cautions(answer["cautions"], names)]
+    return [*head, *(line for one in kept for line in one.lines), *cautions.first(answer["cautions"], names, CAUTION)]
 
 
 class _Said:
@@ -286,24 +286,3 @@ def _not_safe(one: dict[str, Any]) -> str:
 def _gaps(answer: dict[str, Any]) -> str:
     found = answer["reconcile"]
     return f"{found[0]['question']}{f' {len(found) - 1} more: evener check' if len(found) > 1 else ''}" if found else ""
-
-
-def _first_sentence(text: str, names: Collection[str]) -> str:
-    """Return the first sentence, with what it is about, up to a colon where what stands before it says the thing."""
-    first = text.split(". ", 1)[0].rstrip(".")
-    head, colon, rest = first.partition(": ")
-    about = bool(colon) and (head in names or all(one in names for one in head.split(", ")))
-    said, cut, _ = (rest if about else first).partition(": ")
-    kept = said if cut and len(said) > WIDTH // 2 else rest if about else first
-    return f"{head}: {kept}." if about else f"{kept}."
-
-
-def _cautions(cautions: list[str], names: Collection[str]) -> list[str]:
-    """Return the first sentence of as many cautions as there is room for; the last one always."""
-    sentences = [_first_sentence(one, names) for one in cautions]
-    last = sentences[-1:]
-    kept: list[str] = []
-    for one in sentences[:-1]:
-        if len(textwrap.wrap(" ".join([*kept, one, *last]), WIDTH)) <= CAUTION:
-            kept.append(one)
-    return textwrap.wrap(" ".join([*kept, *last]), WIDTH)

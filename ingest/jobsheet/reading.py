@@ -217,7 +217,9 @@ def _section(reading: Reading, path: Path, section: str, table: object) -> Secti
         if key is None:
             close = keys_meant(name, allowed)
             result.said.update(dict.fromkeys(close[:1], value))
-            hint = _belongs(name, close) or suggestion(close, allowed)
+            hint = _belongs(name, close) or suggestion(close, allowed).replace(
+                ", ...", "; all of them: evener fields sheet"
+            )
             reading.report(found.SheetUnknownKey, result.at(name), value, hint=hint)
             continue
         if key.field in writers:

@@ -166,6 +166,15 @@ def test_fields_are_listed_in_every_format(capsys):
     assert entries == result_tables.fields().to_dict()["fields"]
 
 
+def test_the_keys_of_a_job_sheet_are_listed(capsys):
+    """Every key with its section, its unit, what it may hold and what people call it."""
+    assert fields_command.run("sheet", output=Format.json) == 0
+    entries = {(one["record"], one["name"]): one for one in json.loads(capsys.readouterr().out)["fields"]}
+    assert entries["task", "width"]["unit"] == "m"
+    assert "pasture" in entries["place.land", "use"]["choices"]
+    assert "acres" in entries["place.land", "area"]["spellings"]
+
+
 def test_an_unknown_kind_of_record_is_wrong_use():
     """Fields of what is no record: status 2 and the list of those there are."""
     with pytest.raises(Refused, match="tractor, implement, family"):
