@@ -19,7 +19,7 @@ RECORDS = ("tractor", "implement")
 
 
 def with_owners(con: Connection, rows: Rows) -> bool:
-    """Write the owner behind the numbers that another owner uses too, and tell whether there are any.
+    """Write the owner behind numbers that another owner uses too, not where the store has them bare; tell whether any.
 
     Parameters
     ----------
@@ -28,18 +28,18 @@ def with_owners(con: Connection, rows: Rows) -> bool:
     """
     if rows.record not in RECORDS:
         return False
-    shared = owners.shared_numbers(con, rows.record)
+    shared, bare = owners.shared_numbers(con, rows.record), owners.bare_numbers(con, rows.record)
     key = fields.keys(rows.record)[0]
     held = rows.values[key]
-    if not shared or not isinstance(held, Words):
+    if not (shared or bare) or not isinstance(held, Words):
         return False
     positions = {line: position for position, line in enumerate(rows.table.lines.tolist())}
     codes, words = held.codes.copy(), list(held.words)
-    for line, owner in shared:
-        place = positions[line]
-        words.append(identity.qualified(str(held[place]), owner))
-        codes[place] = len(words) - 1
-    rows.values[key] = Words(np.asarray(codes, np.int32), words)
+    named = [(line, identity.qualified(str(held[positions[line]]), owner)) for line, owner in shared]
+    for line, name in (*named, *bare):
+        words.append(name)
+        codes[positions[line]] = len(words) - 1
+    rows.values[key] = Words.coded(np.asarray(codes, np.int32), words)
     return True
 
 

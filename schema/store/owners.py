@@ -54,6 +54,21 @@ def shared_numbers(con: Connection, record: str) -> list[tuple[int, str]]:
     ).fetchall()
 
 
+def bare_numbers(con: Connection, record: str) -> list[tuple[int, str]]:
+    """Return the staged rows named with their owner whose machine the store holds bare: line, number.
+
+    Parameters
+    ----------
+    con : a store with staged rows
+    record : kind of record
+    """
+    key = fields.keys(record)[0]
+    return con.execute(
+        f'SELECT stage.file_row, old."{key}" FROM {STAGE} stage JOIN "{record}" old'
+        f' ON stage."{key}" = concat(old."{key}", \'{AT}\', old.owner) WHERE old.owner = stage.owner ORDER BY 1'
+    ).fetchall()
+
+
 def near_copies(con: Connection, record: str) -> list[NearCopy]:
     """Return the new staged rows that are alike a machine under another name or owner in all that both state.
 

@@ -26,6 +26,19 @@ def test_two_owners_who_number_alike_have_two_machines(load, rows_of):
 
 
 @pytest.mark.ci
+def test_owners_of_one_list_who_number_alike_have_machines_of_their_own(load, rows_of):
+    """Whoever stands first in a list, each owner's number stays his; one owner's number twice is refused."""
+    header = f"{HEADER},Owner"
+    barn, hill = "1,Barn tractor,1998,5400,45,4000,Cold Spring", "1,Hill tractor,2008,2400,75,7400,Fennel Croft"
+    assert load(barn, hill, header=header, kind="member").loaded == 2
+    assert tractors(rows_of) == {"1": "Cold Spring", "1@Fennel Croft": "Fennel Croft"}
+    again = load(hill, barn, header=header, kind="member")
+    assert (again.loaded, again.unchanged, again.findings) == (0, 2, ())
+    twice = load(barn, barn.replace("5400", "5500"), hill, header=header, kind="member")
+    assert [finding.id for finding in twice.findings] == ["double-key"]
+
+
+@pytest.mark.ci
 def test_an_owner_in_another_spelling_is_the_same_owner(load, rows_of):
     """Case and blanks make no second owner, and it is said."""
     load("1,Barn tractor,1998,5400,45,4000", header=HEADER, kind="member", owner="Fennel Croft")

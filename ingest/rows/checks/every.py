@@ -39,6 +39,7 @@ def check(rows: Rows, known: Known) -> None:
         rows.refuse(position, as_written(rows, position, finding))
     if rows.record != "source":
         _check_sources(rows, known)
+    keys.tell_owners_apart(rows.record, rows.values)
     for position, others in keys.doubles(rows.record, rows.values):
         _refuse_double(rows, position, others)
     keep = np.ones(rows.count, bool)

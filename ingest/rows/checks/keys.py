@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from evener.ingest.text.held_values import Values, Words
-from evener.schema import fields
+from evener.schema import fields, identity
 
 
 def doubles(record: str, values: Mapping[str, Values]) -> list[tuple[int, list[int]]]:
@@ -33,6 +33,32 @@ def doubles(record: str, values: Mapping[str, Values]) -> list[tuple[int, list[i
     for position in stated[counts[together[stated]] > 1].tolist():
         places.setdefault(int(together[position]), []).append(position)
     return [(positions[-1], positions[:-1]) for positions in places.values()]
+
+
+def tell_owners_apart(record: str, values: dict[str, Values]) -> None:
+    """Write the owner behind numbers that several owners of one list use; the first of them has his bare.
+
+    Parameters
+    ----------
+    record : kind of record
+    values : by field, the values of all rows; the names are changed
+    """
+    owners, key = values.get("owner"), fields.keys(record)[0]
+    held = values[key]
+    if not isinstance(owners, Words) or not isinstance(held, Words):
+        return
+    codes, words = held.codes.copy(), list(held.words)
+    for last, others in doubles(record, values):
+        places = [*others, last]
+        whose = [owners[place] for place in places]
+        if None in whose:
+            continue
+        for place, owner in zip(places, whose, strict=True):
+            if identity.plain_owner(owner) != identity.plain_owner(whose[0]):
+                words.append(identity.qualified(str(held[place]), owner))
+                codes[place] = len(words) - 1
+    if len(words) > len(held.words):
+        values[key] = Words.coded(codes, words)
 
 
 def _codes(values: Values) -> NDArray[np.int64]:
