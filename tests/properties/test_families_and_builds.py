@@ -122,11 +122,13 @@ def test_a_larger_size_never_asks_less(library, tasks, which, other, factor):
 
 
 @FEW
-@given(which=whichever, key=st.sampled_from(("speed_km_h", "depth_m")), factor=st.floats(1.02, 1.6))
+@given(which=whichever, key=st.sampled_from(("speed_km_h", "depth_m", "throughput_t_h")), factor=st.floats(1.02, 1.6))
 def test_faster_or_deeper_work_never_asks_less(library, tasks, which, key, factor):
-    """Faster, and deeper, work of any family and build never asks less on any axis."""
+    """Faster and deeper work, and more through the machine, of any family and build never asks less on any axis."""
     task = tasks[which % len(tasks)]
-    usual = {"speed_km_h": library.families[task.family].speed_typical_km_h, "depth_m": 0.1}[key]
+    usual = {"speed_km_h": library.families[task.family].speed_typical_km_h, "depth_m": 0.1, "throughput_t_h": 30.0}[
+        key
+    ]
     if usual is None:
         return
     task = replace(task, **{key: exact(0.8 * usual)})
