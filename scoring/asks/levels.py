@@ -30,7 +30,7 @@ RATING = "rated_pto_power_kw"
 LEVEL_GROUND = Quantity(0.0, 0.0, "exact", "level")
 RATED_SPREAD, TRADE_SPREAD, PUBLISHED_SPREAD = 0.12, 0.18, 0.25
 # How far apart, in ln, another source may be: of a rating, to count at all; of a draft, to count in full.
-APART, FAR_APART = 0.5, 1.3
+APART, FAR_APART = 0.5, 1.6
 
 
 @dataclass(frozen=True)

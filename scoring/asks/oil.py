@@ -48,11 +48,15 @@ def _by_size(setting: Setting, task: Task, near: Implement) -> float:
     name = setting.family(task).first_variable
     own = sized_by(setting, task, name) if name is not None else None
     peers = [(size_of(one, name), one.hydraulic_flow_l_min) for one in setting.peers(task)] if name else []
-    known = sorted((math.log(x), flow) for x, flow in peers if x and flow)
-    if own is None or len(known) < LEAST_RECORDS:
+    stated = [(math.log(x), flow) for x, flow in peers if x and flow]
+    if own is None or len(stated) < LEAST_RECORDS:
         return float(near.hydraulic_flow_l_min or 0.0)
-    flows = rising([flow for _, flow in known])
-    return float(np.interp(math.log(np.median(own.values)), [at for at, _ in known], flows))
+    of_size: dict[float, list[float]] = {}
+    for at, flow in stated:
+        of_size.setdefault(round(at, ndigits=9), []).append(flow)
+    sizes = sorted(of_size)
+    flows = rising([float(np.mean(of_size[at])) for at in sizes])
+    return float(np.interp(math.log(np.median(own.values)), sizes, flows))
 
 
 def _middle(setting: Setting, task: Task) -> Implement | None:

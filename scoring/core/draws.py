@@ -2,11 +2,13 @@
 
 Every uncertain thing has a key ("task/top the pasture/stem_m"). Its 4096 strata are put in an order that depends on the
 key and the seed alone: the order of tasks, rows and files never changes a draw, and a thing used twice is drawn once.
+Nor does a task's name: what is not known of machines of one family on one place is drawn once for all their tasks.
 """
 
 from __future__ import annotations
 
 import zlib
+from collections import Counter
 from functools import lru_cache
 from statistics import NormalDist
 from typing import TYPE_CHECKING
@@ -17,7 +19,7 @@ from numpy.typing import NDArray
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from evener.schema.records import Quantity
+    from evener.schema.records import Quantity, Task
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
@@ -49,8 +51,28 @@ class Draws:
         self.n = n
         self.seed = seed
         self._orders: dict[str, NDArray[np.intp]] = {}
+        self._families: dict[str, str] = {}
+        self._plans: dict[str, str] = {}
+
+    def for_tasks(self, tasks: Sequence[Task]) -> Draws:
+        """Return these draws for the tasks of a job: the same whatever the tasks are called.
+
+        Parameters
+        ----------
+        tasks : of the job; those of one family share what is drawn of their work, but each comes by its own chance
+        """
+        mine = Draws(self.n, self.seed)
+        mine._orders = self._orders
+        mine._families = {f"task/{task.name}/": f"task/{task.family}/" for task in tasks}
+        numbers: Counter[str] = Counter()
+        for task in sorted(tasks, key=lambda one: (one.family, one.land or "", one.name)):
+            numbers[task.family] += 1
+            mine._plans[task.name] = f"{task.family}/{numbers[task.family]}"
+        return mine
 
     def _order(self, key: str) -> NDArray[np.intp]:
+        named = max((one for one in self._families if key.startswith(one)), key=len, default="")
+        key = self._families.get(named, "") + key[len(named) :]
         order = self._orders.get(key)
         if order is None:
             generator = np.random.Generator(np.random.PCG64([self.seed, zlib.crc32(key.encode()), len(key)]))
@@ -104,7 +126,7 @@ class Draws:
 
     def comes(self, task: str, chance: float) -> Mask:
         """Return in which draws a task with a chance is done: the same ones for everybody who asks."""
-        return self.happens(f"task/{task}/happens", chance)
+        return self.happens(f"plan/{self._plans.get(task, task)}", chance)
 
 
 def share(mask: Mask) -> float:

@@ -128,6 +128,7 @@ class Setting:
 
     def __post_init__(self) -> None:
         """Open the register."""
+        object.__setattr__(self, "draws", self.draws.for_tasks(self.job.tasks))
         object.__setattr__(self, "unknowns", Unknowns(self.draws, self.settled))
 
     def trace(self) -> Trace:

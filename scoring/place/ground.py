@@ -7,12 +7,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from evener.schema.records import Choice
 from evener.scoring.core.unknowns import of_place, of_task, of_trade
 from evener.scoring.mechanics.quantities import from_percent
 from evener.scoring.mechanics.tyres.traction import cone_index_met
+from evener.scoring.place.variants import draft_row
 
 if TYPE_CHECKING:
-    from evener.schema.records import Choice, Task
+    from evener.schema.records import Task
     from evener.scoring.core.draws import Array
     from evener.scoring.core.setting import Row, Setting
     from evener.scoring.core.unknowns import Fact
@@ -51,10 +53,18 @@ class Ground:
 
 
 def soil_of(setting: Setting, task: Task) -> tuple[Fact, Choice]:
-    """Return the soil a task's wheels run on, the task's own or the place's, with what it is drawn as."""
+    """Return the soil a task's wheels run on, with what it is drawn as.
+
+    The task's own, else the place's; where nobody says any, worked ground for what sows a prepared seedbed, else firm.
+    """
     if task.soil is not None:
         return of_task(task.name, "soil", text=task.soil.text, source="job sheet", status="customer"), task.soil
     soil = setting.job.place.soil
+    if not soil.text:
+        named, row = draft_row(setting, task), setting.library.allowance("usual_ground", "tilled")
+        if named is not None and named.startswith(tuple(row["applies_to"].split(";"))):
+            fact = of_task(task.name, "soil", text=row["note"], source=row["source_id"], status=row["status"])
+            return fact, Choice((row["level"],), row["note"])
     return of_place("soil", text=soil.text, source="job sheet", status="customer"), soil
 
 

@@ -232,5 +232,6 @@ def _by_distance(setting: Setting, task: Task, attachment: str | None) -> list[t
         sizes = [size_of(peer, name) for name in wanted]
         if attachment in {None, peer.attachment} and all(sizes):
             apart = sum((math.log(has or 1.0) - wanted[name]) ** 2 for name, has in zip(wanted, sizes, strict=True))
-            found.append((apart, peer.implement_id, peer))
+            # A size typed in other units is not another size: what rounds apart is a tie.
+            found.append((round(apart, ndigits=9), peer.implement_id, peer))
     return sorted(found)

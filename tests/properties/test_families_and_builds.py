@@ -9,6 +9,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from evener.ingest.jobsheet.reading import read_jobsheet_text
+from evener.ingest.jobsheet.words import Vocabulary
 from evener.schema.records import Choice, JobSheet, Place, Quantity, Task
 from evener.scoring.asks.power import of_guide_mass
 from evener.scoring.core.carrying import SHEET_NAME
@@ -67,6 +69,13 @@ def middles(library):
 
 
 @pytest.fixture(scope="module")
+def words(library):
+    return Vocabulary.of(
+        library.families.values(), implements={one.implement_id: one.family for one in library.implements.values()}
+    )
+
+
+@pytest.fixture(scope="module")
 def tasks(library):
     return [by_size(record, library) for record in middles(library)]
 
@@ -113,11 +122,13 @@ def test_a_larger_size_never_asks_less(library, tasks, which, other, factor):
 
 
 @FEW
-@given(which=whichever, key=st.sampled_from(("speed_km_h", "depth_m")), factor=st.floats(1.02, 1.6))
+@given(which=whichever, key=st.sampled_from(("speed_km_h", "depth_m", "throughput_t_h")), factor=st.floats(1.02, 1.6))
 def test_faster_or_deeper_work_never_asks_less(library, tasks, which, key, factor):
-    """Faster, and deeper, work of any family and build never asks less on any axis."""
+    """Faster and deeper work, and more through the machine, of any family and build never asks less on any axis."""
     task = tasks[which % len(tasks)]
-    usual = {"speed_km_h": library.families[task.family].speed_typical_km_h, "depth_m": 0.1}[key]
+    usual = {"speed_km_h": library.families[task.family].speed_typical_km_h, "depth_m": 0.1, "throughput_t_h": 30.0}[
+        key
+    ]
     if usual is None:
         return
     task = replace(task, **{key: exact(0.8 * usual)})
@@ -141,6 +152,69 @@ def test_steeper_ground_never_asks_less(library, tasks, which, slope, more):
     """Steeper ground never asks less of any family and build."""
     task = tasks[which % len(tasks)]
     never_less(asked(task, library, slope + more), asked(task, library, slope), f"{task.family}: steeper")
+
+
+IN_UNITS = {
+    "width": ("width_m", "m", "ft", 0.3048),
+    "stems": ("stem_m", "cm", "in", 2.54),
+    "bale_width": ("bale_width_m", "m", "in", 0.0254),
+    "bale_diameter": ("bale_diameter_m", "m", "ft", 0.3048),
+    "bale_height": ("bale_height_m", "m", "in", 0.0254),
+    "tank": ("tank_l", "L", "gal", 3.785411784),
+    "load": ("load_kg", "kg", "lb", 0.45359237),
+    "auger": ("auger_diameter_m", "m", "in", 0.0254),
+    "electric": ("electric_power_kw", "kW", "hp", 0.74569987158227022),
+}
+STATED_IN = {"cm": 100.0}
+
+
+def sheet(task, *, us):
+    """Return the sheet of one task with its sizes in SI or in US units."""
+    build = ", ".join(filter(None, (task.attachment, task.build, task.duty)))
+    lines = [f'[policy]\nunits = "{"us" if us else "si"}"\n[place]\nname = "a place"\nslope = "level"\n[[task]]']
+    lines += ['name = "t"', f'family = "{task.family}"', f'build = "{build}"']
+    for key, (field, si, other, factor) in IN_UNITS.items():
+        if (value := getattr(task, field)) is not None:
+            stated = value.low * STATED_IN.get(si, 1.0)
+            lines.append(f'{key} = "{stated / factor:.12g} {other}"' if us else f'{key} = "{stated:.12g} {si}"')
+    return "\n".join(lines)
+
+
+@FEW
+@given(which=whichever)
+def test_a_sheet_asks_the_same_in_si_and_in_us_units(library, words, tasks, which):
+    """Any family and build, written in either units, asks the same on every axis."""
+    found = []
+    for us in (False, True):
+        job, findings = read_jobsheet_text(sheet(tasks[which % len(tasks)], us=us), words)
+        said = [one.message for one in findings]
+        assert job is not None, said
+        found.append(asked(job.tasks[0], library))
+    assert found[0].keys() == found[1].keys()
+    for axis, one in found[0].items():
+        for number, other in zip(one, found[1][axis], strict=True):
+            assert number == pytest.approx(other, rel=1e-7, abs=1e-9), axis
+
+
+@settings(FEW, max_examples=25)
+@given(which=st.lists(whichever, min_size=2, max_size=4), names=st.permutations("dabc"), turned=st.booleans())
+def test_names_and_order_of_tasks_change_nothing(library, tasks, which, names, turned):
+    """Tasks called otherwise, and in another order, ask exactly the same in every draw and come in as many."""
+    work = [tasks[number % len(tasks)] for number in which]
+    first = [replace(task, name=f"work {number}") for number, task in enumerate(work)]
+    other = [replace(task, name=name) for task, name in zip(work, names, strict=False)]
+    place = Place("a place", texture=Choice(("fine", "medium", "coarse"), "not said"))
+    found = []
+    for named in (first, other):
+        job = JobSheet(place, tuple(named[::-1] if turned and named is other else named))
+        sized = {one.task: one for one in size_job(job, library, Draws(8)).tasks}
+        found.append([sized.get(task.name) for task in named])
+    for one, two in zip(*found, strict=True):
+        assert (one is None) == (two is None)
+        for demand, same in zip(one.demands, two.demands, strict=True) if one and two else ():
+            assert demand.axis == same.axis
+            assert np.array_equal(demand.alpha, same.alpha)
+            assert np.array_equal(demand.beta, same.beta)
 
 
 @pytest.mark.ci

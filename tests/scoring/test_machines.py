@@ -14,6 +14,7 @@ from evener.scoring.core.draws import Draws
 from evener.scoring.decision.sizing import size_job
 from evener.scoring.place import loads
 from evener.scoring.questions.open_unknowns import open_unknowns
+from evener.scoring.ratings.builds import kind_in, kinds_of
 from evener.scoring.ratings.rising import rising
 
 # Where naming a record says more than its size: what no size tells apart, and trailers whose records say their speed.
@@ -41,13 +42,14 @@ def power(library, task, **place):
     return float(np.median(of_guide_mass(sizing.setting, demand)))
 
 
-def by_size(record, family):
-    """Return a task that says the sizes of a record, and not its name."""
+def by_size(record, family, library):
+    """Return a task that says the kind and the sizes of a record, and not its name."""
+    kind = kind_in(record.label, kinds_of(library.rows("variant", family=family.family)))
     own = SIZES + tuple(name for name in OTHER_SIZES if name in (family.first_variable, family.second_variable))
     said = {
         SHEET_NAME.get(name, name): exact(value) for name in own if (value := getattr(record, name, None)) is not None
     }
-    return Task("t", record.family, attachment=record.attachment, **said)
+    return Task("t", record.family, attachment=record.attachment, build=kind, **said)
 
 
 def middle_record(library, family):
@@ -65,7 +67,7 @@ def test_naming_the_middle_machine_gives_about_what_its_size_gives(library):
         if family.power in {"loader", "carried"} or family.family in NO_SIZE:
             continue
         record = middle_record(library, family)
-        task = by_size(record, family)
+        task = by_size(record, family, library)
         ratios[family.family] = power(library, task) / power(library, Task("t", family.family, record.implement_id))
     assert {family: ratio for family, ratio in ratios.items() if not 0.8 < ratio < 1.25} == {}
     assert np.mean([0.9 < ratio < 1.1 for ratio in ratios.values()]) >= 0.75, ratios
@@ -77,7 +79,7 @@ def test_no_carrying_machine_is_ever_empty(library):
         records = library.of_family(family.family)
         for attachment in {one.attachment for one in records}:
             record = next(one for one in records if one.attachment == attachment)
-            task = by_size(record, family)
+            task = by_size(record, family, library)
             bare = replace(task, load_kg=None, tank_l=None if family.first_variable != "tank_l" else task.tank_l)
             sizing = sized(library, bare)
             for demand in sizing.tasks[0].demands:
