@@ -15,6 +15,7 @@ from evener.scoring.core.draws import quantile
 from evener.scoring.core.otherwise import planned_for_sure, with_land, with_place, with_task, without_task
 from evener.scoring.place.sizes import unit_of
 from evener.scoring.questions import parts
+from evener.scoring.questions.bands import one_of
 from evener.scoring.questions.open_unknowns import PLAN, TAIL, open_unknowns
 
 if TYPE_CHECKING:
@@ -129,11 +130,11 @@ def _asked(job: JobSheet, unknown: OpenUnknown, units: Units) -> OpenAnswer | No
             for at, (word, chance) in enumerate(zip(unknown.words, unknown.chances, strict=True))
         ]
         said = _chosen(job, unknown, name)
-        now = " or ".join(unknown.words)
+        now = one_of(unknown.words)
         return OpenAnswer(
             unknown.task,
             unknown.asks,
-            now if said else f"not said: {now}",
+            now if said else f"not said, taken as {now}",
             ordered=False,
             said=said,
             parts=tuple(found),

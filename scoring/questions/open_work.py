@@ -40,12 +40,14 @@ class WorkPart:
     share : chance that it is this
     job : the sheet with this answer in it
     decided : the decision with it; None where the present one holds
+    called : the same as a customer is asked, where that is more than the word of the sheet
     """
 
     text: str
     share: float
     job: JobSheet
     decided: Callable[[Decision], Decision | None] | None = None
+    called: str = ""
 
     @property
     def ends(self) -> tuple[str, str]:
@@ -158,11 +160,19 @@ def _build(job: JobSheet, task: Task, rows: Sequence[dict[str, str]], carried: s
     """Return the builds a machine may be of; the one that is taken now is the likeliest."""
     shares = sorted((float(row["share"]) for row in rows), reverse=True)
     ordered = sorted(rows, key=lambda row: row["build"] != carried)
+    taken = ordered[0]["build"]
+    crop = task.crop.settled if task.crop is not None else None
+    fitting = [
+        (row, share) for row, share in zip(ordered, shares, strict=True) if crop is None or row["not_crop"] != crop
+    ]
+    whole = sum(share for _, share in fitting)
     parts: list[WorkPart] = []
-    for row, share in zip(ordered, shares, strict=True):
-        made = _said(job, task, **_made(row["build"]))
-        parts.append(WorkPart(row["build"], share, made, partial(if_asking, job=made) if parts else None))
-    return OpenWork(task.name, BUILD, f"not said, taken as {parts[0].text}", tuple(parts))
+    for row, share in fitting:
+        build = row["build"]
+        made = _said(job, task, **_made(build))
+        decided = None if build == taken else partial(if_asking, job=made)
+        parts.append(WorkPart(build, share / whole, made, decided, row["called"]))
+    return OpenWork(task.name, BUILD, f"not said, taken as {taken}", tuple(parts))
 
 
 def _made(build: str) -> dict[str, str]:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from evener.scoring.questions.bands import Opened, Outcome, by_pick, in_order
+from evener.scoring.questions.bands import Opened, Outcome, by_pick, in_order, one_of
 from evener.scoring.questions.open_answers import LAND, MACHINE, PLACE, machine_slugs, slugs
 
 if TYPE_CHECKING:
@@ -65,13 +65,14 @@ def asked(sizing: Sizing, chooser: Chooser, one: OpenAnswer) -> Question:
     settled = chooser.answer(one)
     task = _task_of(sizing, one.task, one.machine)
     row = _row(sizing.setting.library.tables["question"], one.quantity, task)
+    words = [part.text for part in one.parts if part.ends is None]
     return _question(
         chooser,
         settled,
         name=f"{_where(sizing, task, one.land, one.machine)}.{row['key']}",
         task=one.machine or one.task,
         quantity=one.quantity,
-        text=_put(sizing, row, task, land=one.land, machine=one.machine),
+        text=_put(sizing, row, task, words, land=one.land, machine=one.machine),
         how=row["how"],
         said=one.said,
         opened=one,
@@ -81,12 +82,11 @@ def asked(sizing: Sizing, chooser: Chooser, one: OpenAnswer) -> Question:
 def about_work(sizing: Sizing, chooser: Chooser, one: OpenWork) -> Question:
     """Return what is open about the work itself as it is asked, with the picks it leads to."""
     task = _task_of(sizing, one.task, one.machine)
-    words = [part.text for part in one.parts]
+    words = [part.called or part.text for part in one.parts]
     if one.gap is None:
         row = _row(sizing.setting.library.tables["question"], one.quantity, task)
         name = f"{_where(sizing, task, None, one.machine)}.{row['key']}"
-        choice = f"{', '.join(words[:-1])} or {words[-1]}"
-        text = _put(sizing, row, task, machine=one.machine).replace("{words}", choice)
+        text = _put(sizing, row, task, words, machine=one.machine)
         how = row["how"]
     else:
         name, text, how = f"{PLACE}.{one.gap.rule['rule']}", f"{one.gap.question.rstrip('?')}{HERE}", "yes or no"
@@ -180,12 +180,20 @@ def _where(sizing: Sizing, task: Task | None, land: str | None, machine: str | N
     return f"{LAND}{land}" if land is not None else PLACE
 
 
-def _put(sizing: Sizing, row: Row, task: Task | None, *, land: str | None = None, machine: str | None = None) -> str:
+def _put(
+    sizing: Sizing,
+    row: Row,
+    task: Task | None,
+    words: Sequence[str],
+    *,
+    land: str | None = None,
+    machine: str | None = None,
+) -> str:
     place = f"The {land.replace('_', ' ')} ground" if land is not None else "The place"
     label = sizing.setting.library.families[task.family].label.lower().replace("pto", "PTO") if task else "place"
     named = machine or (task.name if task else place)
     text = str(row["question"]).replace("{task}", named).replace("{implement}", label)
-    return f"{text[:1].upper()}{text[1:]}"
+    return f"{text[:1].upper()}{text[1:]}".replace("{words}", one_of(words))
 
 
 def _row(rows: Sequence[Row], quantity: str, task: Task | None) -> Row:
