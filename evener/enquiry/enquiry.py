@@ -15,12 +15,13 @@ from evener.ingest.jobsheet.answers import (
     YES,
     AnswerRefused,
     answer_land,
+    answer_machine,
     answer_place,
     answer_task,
     answer_tractor,
 )
 from evener.schema import identity
-from evener.scoring.questions.open_answers import LAND, PLACE, slugs
+from evener.scoring.questions.open_answers import LAND, MACHINE, PLACE, machine_slugs, slugs
 from evener.scoring.questions.open_work import done_by_others, listed_here
 from evener.scoring.questions.reconcile import gaps
 
@@ -116,6 +117,9 @@ class Enquiry:
             return replace(self, job=answer_land(self.job, use, key, said, words))
         if where.casefold() == PLACE:
             return replace(self, job=answer_place(self.job, key, said, words))
+        machines = {f"{MACHINE}{own}": name for name, own in machine_slugs(self.job).items()}
+        if where.casefold() in machines:
+            return replace(self, job=answer_machine(self.job, machines[where.casefold()], key, said, words))
         task = names.get(where.casefold())
         if task is not None and any(one.name == task for one in self.job.tasks):
             return replace(self, job=answer_task(self.job, task, key, said, words))
@@ -125,7 +129,7 @@ class Enquiry:
             looked_up = answer_tractor(tractor, key, said, words)
             tractors = tuple(looked_up if one is tractor else one for one in self.tractors)
             return replace(self, holdings=replace(self.holdings, tractors=tractors))
-        near = get_close_matches(question, [f"{own}.{key or PLAN}" for own in (PLACE, *names)], n=1)
+        near = get_close_matches(question, [f"{own}.{key or PLAN}" for own in (PLACE, *names, *machines)], n=1)
         hint = f"Did you mean {near[0]}?" if near else "Take an id as evener ask prints it"
         raise AnswerRefused(f"there is nothing to answer under {question!r}", hint)
 

@@ -52,7 +52,7 @@ class Hinge:
     Attributes
     ----------
     id, question, how : as `ask` puts it
-    task, quantity : what is open; no task where it is the place's, or work that nobody named
+    task, quantity : what is open, of which task or machine; none where it is the place's, or work that nobody named
     chance : that knowing it changes the pick
     worth_a_year : money that knowing it is expected to save in a year; None where the pick is not by cost
     bands : the size by answer, as `ask` tells it; the smallest first where the answers are words
@@ -125,10 +125,10 @@ def _in_us(sizing: Sizing, one: Question, scores: Sequence[Score], classes: Sequ
     units: Units = "us"
     opened = one.opened
     if isinstance(opened, OpenAnswer):
-        own = (opened.task, opened.quantity, opened.land)
-        return next(other for other in open_answers(sizing, units) if (other.task, other.quantity, other.land) == own)
+        every = zip(open_answers(sizing, "si"), open_answers(sizing, units), strict=True)
+        return next(other for same, other in every if same == opened)
     if isinstance(opened, OpenCapacity):
         of = (opened.tractor.tractor_id, opened.field)
-        every = open_capacities(sizing, scores, classes, units)
-        return next(other for other in every if (other.tractor.tractor_id, other.field) == of)
+        of_tractors = open_capacities(sizing, scores, classes, units)
+        return next(other for other in of_tractors if (other.tractor.tractor_id, other.field) == of)
     return opened

@@ -16,6 +16,7 @@ from evener.ingest.jobsheet.text import BALE_FIELDS, write_jobsheet
 from evener.ingest.jobsheet.values import Reading, suggestion
 from evener.ingest.jobsheet.words import Vocabulary, keys_meant
 from evener.schema.records import Choice, JobSheet, Quantity, Task, Tractor
+from evener.schema.shared import machine_of, with_machine
 
 PLAN = "plan"
 YES = frozenset({"yes", "y", "true", "sure"})
@@ -90,16 +91,36 @@ def answer_task(job: JobSheet, task: str, key: str, said: str, vocabulary: Vocab
     own = next(one for one in job.tasks if one.name == task)
     if key == PLAN:
         return _plan_settled(job, own, said)
+    known = keys_of("task").get(key)
+    if known is not None and machine_of(job, own, known.field) is not None:
+        return answer_machine(job, own.machine or "", key, said, vocabulary)
     if key == "bale":
-        if not is_bale(said):
-            raise AnswerRefused(f"{said!r} is no size of a bale", 'Write both lengths, such as "4x5 ft"')
-        whole = Quantity(None, None, "unknown", said)
-        changes: dict[str, Any] = dict.fromkeys(BALE_FIELDS) | dict.fromkeys(fields_of(said, own.family), whole)
+        changes = _bale(own.family, said)
     else:
         written = _written(_key("task", key), said)
         changes = (_bale_apart(own) if written.keys() & set(BALE_FIELDS) else {}) | written
     tasks = tuple(replace(one, **changes) if one is own else one for one in job.tasks)
     return _read(replace(job, tasks=tasks), key, vocabulary)
+
+
+def answer_machine(job: JobSheet, machine: str, key: str, said: str, vocabulary: Vocabulary) -> JobSheet:
+    """Return the sheet with a key of one of its machines answered, for all tasks that name it.
+
+    Parameters
+    ----------
+    job : the sheet as it stands
+    machine : name of the machine
+    key : a key of [[machine]]
+    said, vocabulary : as `answer_task` takes them
+
+    Raises
+    ------
+    AnswerRefused
+        No such key, or a value it cannot hold.
+    """
+    own = next(one for one in job.implements if one.name == machine)
+    changes = _bale(own.family, said) if key == "bale" else _written(_key("machine", key), said)
+    return _read(with_machine(job, machine, **changes), key, vocabulary)
 
 
 def answer_tractor(tractor: Tractor, key: str, said: str, vocabulary: Vocabulary) -> Tractor:
@@ -152,6 +173,14 @@ def _written(key: Key, said: str) -> dict[str, Any]:
     if key.kind == "build":
         return {"attachment": None, "build": said, "duty": None}
     raise AnswerRefused(f"{key.name} is not asked about", "Write it in the sheet itself")
+
+
+def _bale(family: str, said: str) -> dict[str, Any]:
+    """Return the lengths of a bale that are said in one text."""
+    if not is_bale(said):
+        raise AnswerRefused(f"{said!r} is no size of a bale", 'Write both lengths, such as "4x5 ft"')
+    whole = Quantity(None, None, "unknown", said)
+    return dict.fromkeys(BALE_FIELDS) | dict.fromkeys(fields_of(said, family), whole)
 
 
 def _bale_apart(task: Task) -> dict[str, Any]:

@@ -8,7 +8,7 @@ import numpy as np
 
 from evener.scoring.core.demand import Demand, nothing
 from evener.scoring.core.trace import Step, step
-from evener.scoring.core.unknowns import of_task
+from evener.scoring.core.unknowns import of_machine, of_task
 from evener.scoring.place import masses
 from evener.scoring.place.ground import by_choice
 from evener.scoring.place.terms import Towing
@@ -44,7 +44,8 @@ def tow_mass(setting: Setting, task: Task, speed: Size | None, empty: Load, full
     fastest = speed.high if speed is not None else 0.0
     rules = {word: rule(setting, word, fastest) for word in among}
     ratios = {word: np.full(setting.draws.n, row["mass_ratio_max"]) for word, row in rules.items()}
-    ratio = by_choice(setting, of_task(task.name, "brakes", text=" or ".join(among)), among, ratios)
+    fact = of_machine(setting.job, task, "brakes", of_task(task.name, "brakes", text=" or ".join(among)))
+    ratio = by_choice(setting, fact, among, ratios)
     strictest = min(rules.values(), key=lambda row: float(row["mass_ratio_max"]))
     inputs: dict[str, tuple[Array | float | str, str]] = {
         "empty": (empty.mass_kg, "kg"),

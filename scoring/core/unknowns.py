@@ -14,15 +14,16 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
+from evener.schema.shared import machine_of
 from evener.scoring.core.draws import NORMAL_CUT
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from evener.schema.records import Quantity
+    from evener.schema.records import JobSheet, Quantity, Task
     from evener.scoring.core.draws import Array, Draws, Mask
 
-Owner = Literal["place", "task", "tractor", "trade"]
+Owner = Literal["place", "task", "machine", "tractor", "trade"]
 Settled = Mapping[str, float | str | bool]
 
 SCATTER = "the scatter of a published figure: nothing at the place tells it"
@@ -36,8 +37,8 @@ class Fact:
     Attributes
     ----------
     key : names its draws
-    owner : whose it is: the place's, a task's, a tractor's, or the custom of the trade
-    of : name of the task or of the tractor; empty for the place and the trade
+    owner : whose it is: the place's, a task's, that of a machine of the sheet, a tractor's, or the custom of the trade
+    of : name of the task, the machine or the tractor; empty for the place and the trade
     name : what it is, unit suffix included
     unit : of its draws
     text : the words of the sheet, or what stands in for them
@@ -91,6 +92,22 @@ def of_task(
     """Return a fact of a task that its sheet can settle, by its own name or by what `asks` names."""
     asked = "" if stays else asks or name
     return Fact(drawn_as or f"task/{task}/{name}", "task", task, name, unit, text, source, status, asked, stays)
+
+
+def of_machine(job: JobSheet, task: Task, field: str, fact: Fact) -> Fact:
+    """Return a fact of a task as its machine's, drawn once for all tasks that share it, where it is the machine's.
+
+    Parameters
+    ----------
+    job, task, field : as `machine_of` takes them
+    fact : as the task's own
+    """
+    own = machine_of(job, task, field)
+    if own is None:
+        return fact
+    first = next((one.name for one in job.tasks if one.machine == own.name), task.name)
+    key = fact.key.replace(f"task/{task.name}/", f"task/{first}/", 1)
+    return replace(fact, owner="machine", of=own.name, key=key)
 
 
 def of_trade(

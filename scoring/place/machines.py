@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from evener.scoring.core.unknowns import of_task
+from evener.scoring.core.carrying import SHEET_NAME
+from evener.scoring.core.unknowns import of_machine, of_task
 from evener.scoring.place.loads import sized_by
 from evener.scoring.ratings.builds import attachment_in, build_name, is_usual, kind_in, kinds_of
 from evener.scoring.ratings.family_model import model_of
@@ -88,10 +89,11 @@ def modelled(setting: Setting, task: Task, quantity: Quantity) -> Modelled | Non
     text = f"{model.n} records of such machines"
     if task.have:
         spread = np.broadcast_to(level.deviation, middle.shape)
-        fact = of_task(task.name, f"machine_{quantity}", asks=NAMES[quantity], text=text)
+        own = of_task(task.name, f"machine_{quantity}", asks=NAMES[quantity], text=text)
     else:
         spread = np.broadcast_to(np.maximum(np.sqrt(level.se**2 + level.between**2), LEAST_SPREAD), middle.shape)
-        fact = of_task(task.name, f"chosen_{quantity}", stays=TO_CHOOSE, text=text)
+        own = of_task(task.name, f"chosen_{quantity}", stays=TO_CHOOSE, text=text)
+    fact = of_machine(setting.job, task, SHEET_NAME.get(NAMES[quantity], NAMES[quantity]), own)
     values = np.exp(middle + spread * setting.unknowns.normal(fact))
     if task.have:
         setting.unknowns.would_tell(fact, values)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from evener.scoring.core.setting import CannotSize
-from evener.scoring.core.unknowns import of_task
+from evener.scoring.core.unknowns import of_machine, of_task
 from evener.scoring.mechanics.engine import level
 from evener.scoring.mechanics.stance import machine_mass
 from evener.scoring.place.loads import least_share, payload
@@ -75,7 +75,8 @@ def _unweighed(setting: Setting, task: Task) -> Load:
     low, high = (float(np.quantile(masses, p, method="nearest")) for p in (0.25, 0.75))
     text = f"{len(masses)} records"
     asked = {"asks": "mass_kg"} if task.have else {"stays": TO_CHOOSE}
-    fact = of_task(task.name, "machine_mass", text=text, unit="kg", **asked)
+    own = of_task(task.name, "machine_mass", text=text, unit="kg", **asked)
+    fact = of_machine(setting.job, task, "machine_mass_kg", own)
     mass = setting.unknowns.uniform(fact, low, high)
     what = f"mass of such a tool, middle half of {len(masses)} records"
     trace.given(what, mass, "kg", source="PRACTICE", status="practice")

@@ -12,7 +12,7 @@ from evener.schema.records import Quantity, Task
 from evener.scoring.core.carrying import SHEET_NAME
 from evener.scoring.core.comparing import middle
 from evener.scoring.core.setting import CannotSize
-from evener.scoring.core.unknowns import of_task
+from evener.scoring.core.unknowns import of_machine, of_task
 from evener.scoring.ratings import sizes as ratings
 
 if TYPE_CHECKING:
@@ -89,7 +89,7 @@ def size(setting: Setting, task: Task, name: str) -> Size | None:
     if stated is not None and (name in BUILT_IN or _is_baler_size(task, name)):
         given = None
     if given is not None and given.low is not None and given.high is not None:
-        fact = _own(task, name, text=given.text, source="job sheet", status="customer")
+        fact = _own(setting, task, name, text=given.text, source="job sheet", status="customer")
         return _drawn(setting, fact, given.low, given.high)
     if stated is not None and record is not None and given is None:
         values = np.full(setting.draws.n, float(stated))
@@ -143,7 +143,7 @@ def _prior(setting: Setting, task: Task, name: str) -> Size | None:
     row = prior_row(setting, name, task.family, task.land)
     if row is None:
         return None
-    fact = _own(task, name, text=unsaid(row), source=row["source_id"], status=row["status"])
+    fact = _own(setting, task, name, text=unsaid(row), source=row["source_id"], status=row["status"])
     return from_prior(setting, fact, row, most=_most_there_is(setting, task) if name == "max_stem_m" else math.inf)
 
 
@@ -200,8 +200,9 @@ def _most_there_is(setting: Setting, task: Task) -> float:
     return max(stems, default=math.inf)
 
 
-def _own(task: Task, name: str, **stands_in: str) -> Fact:
-    return of_task(task.name, name, asks=ASKED_AS.get(name, name), unit=unit_of(name), **stands_in)
+def _own(setting: Setting, task: Task, name: str, **stands_in: str) -> Fact:
+    fact = of_task(task.name, name, asks=ASKED_AS.get(name, name), unit=unit_of(name), **stands_in)
+    return of_machine(setting.job, task, SHEET_NAME.get(name, name), fact)
 
 
 def _span(setting: Setting, task: Task, name: str) -> Size | None:
@@ -210,7 +211,7 @@ def _span(setting: Setting, task: Task, name: str) -> Size | None:
         return None
     low, high = (float(np.quantile(stated, p, method="nearest")) for p in (SPAN_LOW, SPAN_HIGH))
     text = f"not said; taken from the middle of {len(stated)} library records"
-    return _drawn(setting, _own(task, name, text=text), low, high)
+    return _drawn(setting, _own(setting, task, name, text=text), low, high)
 
 
 def _drawn(setting: Setting, fact: Fact, low: float, high: float) -> Size:

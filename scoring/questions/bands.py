@@ -136,6 +136,11 @@ def _ends(first: Outcome, last: Outcome) -> tuple[str, str] | None:
     return None if first.ends is None or last.ends is None else (first.ends[0], last.ends[1])
 
 
+def one_of(words: Sequence[str]) -> str:
+    """Return words as a choice: "a, b or c"."""
+    return f"{', '.join(words[:-1])} or {words[-1]}" if len(words) > 1 else "".join(words)
+
+
 def from_to(first: str, last: str) -> str:
     """Return two parts as one: "1 to 1.5 in" and "1.5 to 2 in" as "1 to 2 in"."""
     return f"{first.split(' to ', 1)[0]} to {last.rsplit(' to ', 1)[-1]}"

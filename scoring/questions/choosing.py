@@ -144,10 +144,13 @@ class ByCost:
     def _matters(self, one: OpenWork) -> bool:
         """Tell whether anything can hang on an answer: on hire only where some tractor misses the task."""
         decision = self.cheapest.decision
-        if one.task not in {task.name for task in decision.work.tasks}:
+        job = decision.sizing.setting.job
+        about = {one.task, *(task.name for task in job.tasks if one.machine and task.machine == one.machine)}
+        about &= {task.name for task in decision.work.tasks}
+        if not about:
             return False
         if one.quantity in {HAVE, BUILD}:
-            return not np.isfinite(decision.reckoned.there[one.task]).any()
+            return any(not np.isfinite(decision.reckoned.there[name]).any() for name in about)
         if one.quantity != HIRE:
             return True
         tractors = [each.valued.tractor for each in self.cheapest.found]

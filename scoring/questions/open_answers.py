@@ -8,15 +8,19 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from evener.schema.records import Choice, JobSheet, LandUse, Place, Quantity, Task
+from evener.schema.records import Choice, JobSheet, LandUse, Machine, Place, Quantity, Task
+from evener.schema.shared import with_machine
 from evener.scoring.core.carrying import SHEET_NAME
 from evener.scoring.core.draws import quantile
 from evener.scoring.core.otherwise import planned_for_sure, with_land, with_place, with_task, without_task
 from evener.scoring.place.sizes import unit_of
 from evener.scoring.questions import parts
+from evener.scoring.questions.bands import one_of
 from evener.scoring.questions.open_unknowns import PLAN, TAIL, open_unknowns
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from evener.scoring.core.draws import Mask
     from evener.scoring.core.printing import Units
     from evener.scoring.decision.sizing import Sizing
@@ -30,7 +34,9 @@ FIELDS = {
     None: {one.name for one in fields(Place)},
     "land": {one.name for one in fields(LandUse)},
     "task": {one.name for one in fields(Task)},
+    "machine": {one.name for one in fields(Machine)},
 }
+MACHINE = "machine."
 
 
 @dataclass(frozen=True)
@@ -59,7 +65,7 @@ class OpenAnswer:
 
     Attributes
     ----------
-    task : name of the task, or None for the place
+    task : name of the task, or None for the place and for a machine of the sheet
     quantity : size, choice or "plan"
     now : what the sheet says, and what stands in for it
     ordered : whether neighbouring parts can be told as one
@@ -74,16 +80,26 @@ class OpenAnswer:
     said: bool
     parts: tuple[Part, ...]
     land: str | None = None
+    machine: str | None = None
 
 
 def slugs(job: JobSheet) -> dict[str, str]:
     """Return each task's name as it stands in an id: small letters, digits and hyphens, each once."""
+    return _slugs((task.name for task in job.tasks), "task")
+
+
+def machine_slugs(job: JobSheet) -> dict[str, str]:
+    """Return the name of each machine of the sheet as it stands in an id, after "machine."."""
+    return _slugs((machine.name for machine in job.implements), "machine")
+
+
+def _slugs(names: Iterable[str], otherwise: str) -> dict[str, str]:
     found: dict[str, str] = {}
-    for task in job.tasks:
-        plain = re.sub(r"[\W_]+", "-", task.name.casefold()).strip("-") or "task"
+    for name in names:
+        plain = re.sub(r"[\W_]+", "-", name.casefold()).strip("-") or otherwise
         taken = {PLACE, *found.values()}
         named = (f"{plain}-{number}" if number > 1 else plain for number in range(1, len(taken) + 2))
-        found[task.name] = next(one for one in named if one not in taken)
+        found[name] = next(one for one in named if one not in taken)
     return found
 
 
@@ -105,7 +121,8 @@ def _asked(job: JobSheet, unknown: OpenUnknown, units: Units) -> OpenAnswer | No
     name = SHEET_NAME.get(unknown.asks, unknown.asks)
     if unknown.asks == PLAN:
         return _of_plan(job, unknown)
-    if name not in FIELDS["land" if unknown.land else unknown.task and "task"]:
+    of = "machine" if unknown.machine else "land" if unknown.land else unknown.task and "task"
+    if name not in FIELDS[of]:
         return None
     if unknown.words:
         found = [
@@ -113,15 +130,16 @@ def _asked(job: JobSheet, unknown: OpenUnknown, units: Units) -> OpenAnswer | No
             for at, (word, chance) in enumerate(zip(unknown.words, unknown.chances, strict=True))
         ]
         said = _chosen(job, unknown, name)
-        now = " or ".join(unknown.words)
+        now = one_of(unknown.words)
         return OpenAnswer(
             unknown.task,
             unknown.asks,
-            now if said else f"not said: {now}",
+            now if said else f"not said, taken as {now}",
             ordered=False,
             said=said,
             parts=tuple(found),
             land=unknown.land,
+            machine=unknown.machine,
         )
     return _measured(job, unknown, name, units)
 
@@ -155,6 +173,7 @@ def _measured(job: JobSheet, unknown: OpenUnknown, key: str, units: Units) -> Op
         said=bool(said),
         parts=found,
         land=unknown.land,
+        machine=unknown.machine,
     )
 
 
@@ -179,9 +198,11 @@ def _within(unknown: OpenUnknown, part: parts.Span, *, first: bool, last: bool) 
 
 
 def _owner(job: JobSheet, unknown: OpenUnknown) -> Any:
-    """Return the part of the sheet that says an answer: a task, a use of the land, or the place."""
+    """Return the part of the sheet that says an answer: a task, a machine, a use of the land, or the place."""
     if unknown.task is not None:
         return next(one for one in job.tasks if one.name == unknown.task)
+    if unknown.machine is not None:
+        return next(one for one in job.implements if one.name == unknown.machine)
     return next((one for one in job.place.land if one.use == unknown.land), job.place)
 
 
@@ -199,6 +220,8 @@ def _chosen(job: JobSheet, unknown: OpenUnknown, field: str) -> bool:
 def _with(job: JobSheet, unknown: OpenUnknown, field: str, answer: Quantity | Choice) -> JobSheet:
     if unknown.task is not None:
         return with_task(job, unknown.task, **{field: answer})
+    if unknown.machine is not None:
+        return with_machine(job, unknown.machine, **{field: answer})
     if unknown.land is not None:
         return with_land(job, unknown.land, **{field: answer})
     return with_place(job, **{field: answer})

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from evener.schema.records import Choice, Place, Quantity
+from evener.schema.shared import machine_of
 from evener.scoring.core.carrying import SHEET_NAME
 from evener.scoring.core.draws import quantile
 from evener.scoring.place.sizes import unit_of
@@ -19,7 +20,7 @@ from evener.scoring.place.sizes import unit_of
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from evener.schema.records import Task
+    from evener.schema.records import Machine, Task
     from evener.scoring.core.draws import Array
     from evener.scoring.core.setting import Setting
     from evener.scoring.core.unknowns import Fact, Unknown
@@ -38,7 +39,7 @@ class OpenUnknown:
 
     Attributes
     ----------
-    task : name of the task, or None for the place
+    task : name of the task, or None for the place and for a machine of the sheet
     name : what is open
     asks : the quantity of `question.csv` that settles it
     low, high : bounds of what is believed, in SI; None for words
@@ -47,6 +48,7 @@ class OpenUnknown:
     told : draws of what asking would tell, where that is worked out from what is open
     values : draws of the answer, as numbers or as places among `words`; None where no task rests on them
     land : the use of the land it is said of, where that is not the whole place
+    machine : name of the machine of the sheet it is said of
     """
 
     task: str | None
@@ -60,12 +62,13 @@ class OpenUnknown:
     told: Array | None = None
     values: Array | None = None
     land: str | None = None
+    machine: str | None = None
 
     def as_dict(self) -> dict[str, Any]:
         """Return the keys of `open` in the JSON contract."""
         plan = self.name == PLAN
         return {
-            "task": self.task or (f"the {self.land} ground" if self.land else PLACE),
+            "task": self.task or self.machine or (f"the {self.land} ground" if self.land else PLACE),
             "size": self.name,
             "among": [self.text] if plan else list(self.words),
             "low": self.low,
@@ -76,12 +79,17 @@ class OpenUnknown:
 
 
 def open_unknowns(sizing: Sizing) -> list[OpenUnknown]:
-    """Return everything that is open, place first, then task by task in the sheet's order."""
+    """Return everything that is open: the place, the machines of the sheet that tasks share, then task by task."""
     setting, sized = sizing.setting, [task.task for task in sizing.tasks]
     used = [unknown for task in sized for unknown in setting.unknowns.of(task)]
     found = _listed(
         setting, None, [unknown for unknown in used if unknown.fact.owner == "place"], _given_of_place(setting)
     )
+    for machine in setting.job.implements:
+        if any(task.machine == machine.name and task.name in sized for task in setting.job.tasks):
+            own = [each for each in used if each.fact.owner == "machine" and each.fact.of == machine.name]
+            given = _given_of_machine(machine)
+            found += [replace(one, machine=machine.name) for one in _listed(setting, None, own, given)]
     for task in setting.job.tasks:
         if task.name in sized:
             own = [unknown for unknown in setting.unknowns.of(task.name) if unknown.fact.owner == "task"]
@@ -166,8 +174,15 @@ def _given_of_place(setting: Setting) -> Iterator[OpenUnknown]:
                 yield replace(one, land=use.use)
 
 
+def _given_of_machine(machine: Machine) -> Iterator[OpenUnknown]:
+    for field in fields(machine):
+        yield from _given(None, COLUMN.get(field.name, field.name), getattr(machine, field.name))
+
+
 def _given_of_task(setting: Setting, task: Task) -> Iterator[OpenUnknown]:
     for field in fields(task):
+        if machine_of(setting.job, task, field.name) is not None:
+            continue
         yield from _given(task.name, COLUMN.get(field.name, field.name), getattr(task, field.name))
     if task.planned:
         text = f"with a chance of {task.chance * 100:.0f} %"

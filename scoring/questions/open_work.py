@@ -11,9 +11,10 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache, partial
 from importlib import resources
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from evener.schema.records import JobSheet
+from evener.schema.shared import machine_of, with_machine
 from evener.scoring.core.otherwise import with_place, with_task
 from evener.scoring.decision.variants import if_asking, if_done_here, if_hired, if_in_year
 from evener.scoring.questions.reconcile import Gap, gaps, work_of
@@ -39,12 +40,14 @@ class WorkPart:
     share : chance that it is this
     job : the sheet with this answer in it
     decided : the decision with it; None where the present one holds
+    called : the same as a customer is asked, where that is more than the word of the sheet
     """
 
     text: str
     share: float
     job: JobSheet
     decided: Callable[[Decision], Decision | None] | None = None
+    called: str = ""
 
     @property
     def ends(self) -> tuple[str, str]:
@@ -58,11 +61,12 @@ class OpenWork:
 
     Attributes
     ----------
-    task : name of the task, or of the work nobody named
+    task : name of the task, or of the work nobody named; of a machine, the first task it is for
     quantity : hire, year, have, build or gap
     now : what is taken until it is said
     parts : what the answer may be
     gap : the rule that asks, where nobody named the work
+    machine : name of the machine of the sheet it is about, which all tasks that name it share
     """
 
     task: str
@@ -70,6 +74,7 @@ class OpenWork:
     now: str
     parts: tuple[WorkPart, ...]
     gap: Gap | None = None
+    machine: str | None = None
 
     @property
     def ordered(self) -> bool:
@@ -115,14 +120,25 @@ def _of_task(sizing: Sizing, task: Task, policy: dict[str, Row]) -> Iterator[Ope
         hired, share = with_task(job, name, hire=True), float(policy["may_be_hired"]["typical"])
         yes = WorkPart(YES, share, hired, partial(if_hired, task=name))
         yield _yes_or_no(name, HIRE, "not said, taken as no", yes, with_task(job, name, hire=False))
-    if task.implement_id is not None or task.machine is not None:
+    shared = machine_of(job, task, "have")
+    first = next(one.name for one in job.tasks if shared is None or one.machine == shared.name)
+    if task.implement_id is not None or (shared is not None and task.name != first):
         return
     if task.have is None and task.rated_pto_power_kw is None:
-        there, share = with_task(job, name, have=True), float(policy["machine_there"]["typical"])
+        there, share = _said(job, task, have=True), float(policy["machine_there"]["typical"])
         yes = WorkPart(YES, share, there, partial(if_asking, job=there))
-        yield _yes_or_no(name, HAVE, "not said, taken as still to be chosen", yes, with_task(job, name, have=False))
+        one = _yes_or_no(name, HAVE, "not said, taken as still to be chosen", yes, _said(job, task, have=False))
+        yield one if shared is None else replace(one, machine=shared.name)
     if task.build is None and task.attachment is None and task.family in _builds():
-        yield _build(job, task, _builds()[task.family], sizing.setting.attachment(task))
+        one = _build(job, task, _builds()[task.family], sizing.setting.attachment(task))
+        yield one if shared is None else replace(one, machine=shared.name)
+
+
+def _said(job: JobSheet, task: Task, **changes: Any) -> JobSheet:
+    """Return the sheet with something of a task's machine said: where the sheet has a machine for it, of that one."""
+    if machine_of(job, task, next(iter(changes))) is None:
+        return with_task(job, task.name, **changes)
+    return with_machine(job, task.machine or "", **changes)
 
 
 def _yes_or_no(task: str, quantity: str, now: str, yes: WorkPart, no: JobSheet) -> OpenWork:
@@ -144,11 +160,19 @@ def _build(job: JobSheet, task: Task, rows: Sequence[dict[str, str]], carried: s
     """Return the builds a machine may be of; the one that is taken now is the likeliest."""
     shares = sorted((float(row["share"]) for row in rows), reverse=True)
     ordered = sorted(rows, key=lambda row: row["build"] != carried)
+    taken = ordered[0]["build"]
+    crop = task.crop.settled if task.crop is not None else None
+    fitting = [
+        (row, share) for row, share in zip(ordered, shares, strict=True) if crop is None or row["not_crop"] != crop
+    ]
+    whole = sum(share for _, share in fitting)
     parts: list[WorkPart] = []
-    for row, share in zip(ordered, shares, strict=True):
-        made = with_task(job, task.name, **_made(row["build"]))
-        parts.append(WorkPart(row["build"], share, made, partial(if_asking, job=made) if parts else None))
-    return OpenWork(task.name, BUILD, f"not said, taken as {parts[0].text}", tuple(parts))
+    for row, share in fitting:
+        build = row["build"]
+        made = _said(job, task, **_made(build))
+        decided = None if build == taken else partial(if_asking, job=made)
+        parts.append(WorkPart(build, share / whole, made, decided, row["called"]))
+    return OpenWork(task.name, BUILD, f"not said, taken as {taken}", tuple(parts))
 
 
 def _made(build: str) -> dict[str, str]:

@@ -53,10 +53,11 @@ def _about(question: Question, job: JobSheet, library: Library) -> tuple[str, st
         return TRACTOR, "", ""
     if isinstance(opened, OpenWork) and opened.gap is not None:
         return opened.gap.rule["rule"], "", in_words(opened.gap.uses)
-    task = next((one for one in job.tasks if one.name == question.task), None)
-    if task is None:
+    families = {one.name: one.family for one in job.tasks} | {one.name: one.family for one in job.implements}
+    family = families.get(question.task or "")
+    if family is None:
         return "", "", ""
-    return task.family, library.families[task.family].label.lower().replace("pto", "PTO"), ""
+    return family, library.families[family].label.lower().replace("pto", "PTO"), ""
 
 
 def _row(quantity: str, family: str) -> dict[str, str]:

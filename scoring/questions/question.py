@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from evener.scoring.questions.bands import Opened, Outcome, by_pick, in_order
-from evener.scoring.questions.open_answers import LAND, PLACE, slugs
+from evener.scoring.questions.bands import Opened, Outcome, by_pick, in_order, one_of
+from evener.scoring.questions.open_answers import LAND, MACHINE, PLACE, machine_slugs, slugs
 
 if TYPE_CHECKING:
     from evener.schema.records import Task
@@ -32,7 +32,7 @@ class Question:
     Attributes
     ----------
     id : what `--answer` takes
-    task : name of the task, or of the tractor; None for the place
+    task : name of the task, of the machine or of the tractor; None for the place
     quantity : size, choice or capacity that is open
     text : as it is put to the customer
     how : what it takes to answer
@@ -63,15 +63,16 @@ class Question:
 def asked(sizing: Sizing, chooser: Chooser, one: OpenAnswer) -> Question:
     """Return an open answer as it is asked, with the picks it leads to."""
     settled = chooser.answer(one)
-    task = next((task for task in sizing.setting.job.tasks if task.name == one.task), None)
+    task = _task_of(sizing, one.task, one.machine)
     row = _row(sizing.setting.library.tables["question"], one.quantity, task)
+    words = [part.text for part in one.parts if part.ends is None]
     return _question(
         chooser,
         settled,
-        name=f"{_where(sizing, task, one.land)}.{row['key']}",
-        task=one.task,
+        name=f"{_where(sizing, task, one.land, one.machine)}.{row['key']}",
+        task=one.machine or one.task,
         quantity=one.quantity,
-        text=_put(sizing, row, task, one.land),
+        text=_put(sizing, row, task, words, land=one.land, machine=one.machine),
         how=row["how"],
         said=one.said,
         opened=one,
@@ -80,12 +81,12 @@ def asked(sizing: Sizing, chooser: Chooser, one: OpenAnswer) -> Question:
 
 def about_work(sizing: Sizing, chooser: Chooser, one: OpenWork) -> Question:
     """Return what is open about the work itself as it is asked, with the picks it leads to."""
-    task = next((task for task in sizing.setting.job.tasks if task.name == one.task), None)
-    words = [part.text for part in one.parts]
+    task = _task_of(sizing, one.task, one.machine)
+    words = [part.called or part.text for part in one.parts]
     if one.gap is None:
         row = _row(sizing.setting.library.tables["question"], one.quantity, task)
-        name = f"{slugs(sizing.setting.job)[one.task]}.{row['key']}"
-        text = _put(sizing, row, task).replace("{words}", f"{', '.join(words[:-1])} or {words[-1]}")
+        name = f"{_where(sizing, task, None, one.machine)}.{row['key']}"
+        text = _put(sizing, row, task, words, machine=one.machine)
         how = row["how"]
     else:
         name, text, how = f"{PLACE}.{one.gap.rule['rule']}", f"{one.gap.question.rstrip('?')}{HERE}", "yes or no"
@@ -93,7 +94,7 @@ def about_work(sizing: Sizing, chooser: Chooser, one: OpenWork) -> Question:
         chooser,
         chooser.work(one),
         name=name,
-        task=one.task if one.gap is None else None,
+        task=None if one.gap is not None else one.machine or one.task,
         quantity=one.quantity,
         text=text,
         how=how,
@@ -165,16 +166,34 @@ def told(opened: Opened, settled: Settled) -> tuple[Outcome, ...]:
     return tuple(in_order(found) if opened.ordered else by_pick(found))
 
 
-def _where(sizing: Sizing, task: Task | None, land: str | None) -> str:
+def _task_of(sizing: Sizing, name: str | None, machine: str | None) -> Task | None:
+    """Return the task a question is about; of a machine, the first that it is for."""
+    tasks = sizing.setting.job.tasks
+    return next((one for one in tasks if one.name == name or (machine is not None and one.machine == machine)), None)
+
+
+def _where(sizing: Sizing, task: Task | None, land: str | None, machine: str | None) -> str:
+    if machine is not None:
+        return f"{MACHINE}{machine_slugs(sizing.setting.job)[machine]}"
     if task is not None:
         return slugs(sizing.setting.job)[task.name]
     return f"{LAND}{land}" if land is not None else PLACE
 
 
-def _put(sizing: Sizing, row: Row, task: Task | None, land: str | None = None) -> str:
+def _put(
+    sizing: Sizing,
+    row: Row,
+    task: Task | None,
+    words: Sequence[str],
+    *,
+    land: str | None = None,
+    machine: str | None = None,
+) -> str:
     place = f"The {land.replace('_', ' ')} ground" if land is not None else "The place"
     label = sizing.setting.library.families[task.family].label.lower().replace("pto", "PTO") if task else "place"
-    return str(row["question"]).replace("{task}", task.name if task else place).replace("{implement}", label)
+    named = machine or (task.name if task else place)
+    text = str(row["question"]).replace("{task}", named).replace("{implement}", label)
+    return f"{text[:1].upper()}{text[1:]}".replace("{words}", one_of(words))
 
 
 def _row(rows: Sequence[Row], quantity: str, task: Task | None) -> Row:
