@@ -155,5 +155,5 @@ class ShiftedRow(Finding):
     id = "shifted-row"
     title = "The row's cells stand under the wrong headings"
     why = "The row may be moved by a cell, and what can be read of it may belong to other columns."
-    template = "{column}: {raw!r} is a number in a column of words, and the cell beside it does not fit either"
+    template = "{column}: {raw!r} is a number in a column of words, and another cell does not fit either"
     remedy = "move the cells of the row under their headings"
