@@ -59,7 +59,8 @@ def understood(
         if one not in found.matches:
             continue  # another column took its place
         (
-            _answered(found, one, record)
+            powers.in_two_units(found, one, record)
+            or _answered(found, one, record)
             or powers.paired(found, one, record)
             or powers.of_speeds(found, one, record)
             or _sold(found, one, record)

@@ -29,6 +29,7 @@ _BRACKETS = re.compile(r"(?P<stem>[^\[(]*?)\s*[\[(](?P<inside>[^\[\]()]*)[\])]\s
 # Letters of every script stay, so that a look-alike is no spelling of the trade; raised figures count as letters.
 _WORDS = re.compile(r"[^\W\d_]+|\d+")
 _RAISED = re.compile(r"[\u00b9\u00b2\u00b3\u2070-\u2079]+")
+_NUMBER_SIGN = "#"
 _ORDINALS = {ord("\u00ba"): "o", ord("\u00b0"): "o", ord("\u2116"): "no"}  # as in Nº, N° and №
 _INCH_MARK = re.compile(r"(?<=\d)\s*[\"\u2033]")
 _LONGEST_UNIT = 3  # words, as in "US gal min"
@@ -100,6 +101,8 @@ class Match:
 
 def fold(text: str) -> str:
     """Return a heading or word without case, accents and punctuation, its digits apart from its letters."""
+    if text.strip() == _NUMBER_SIGN:
+        return _NUMBER_SIGN  # alone it heads the numbers of the machines
     text = text.translate(_ORDINALS)
     letters = unicodedata.normalize("NFD", text.casefold())
     plain = "".join(sign for sign in letters if not unicodedata.combining(sign))

@@ -12,7 +12,7 @@ from collections.abc import Collection, Iterator
 
 from evener.ingest import findings
 from evener.ingest.columns import heading_words
-from evener.ingest.columns.headers import Match, bare_power, fold
+from evener.ingest.columns.headers import Match, bare_power, fold, match
 from evener.ingest.columns.understood import Understood, texts_of
 from evener.ingest.text import cells
 from evener.ingest.text.places import heading_of
@@ -31,6 +31,9 @@ _BARE_PAIR = re.compile(
     rf"(?P<first>{_NUMBER}) ?(?P<unit>{_UNIT})? ?(?:/|-|\||\() ?(?P<second>{_NUMBER}) ?(?P<unit2>{_UNIT})?\)?",
     re.IGNORECASE,
 )
+_PARTS = ("first", "second")
+_TWO_UNITS = re.compile(rf"[\[(]?\b(?P<first>{_UNIT}) ?/ ?(?P<second>{_UNIT})\b[\])]?", re.IGNORECASE)
+_SAME_ROUNDED = 0.03  # one power in two units, each rounded to whole ones
 _ENGINE, _SHAFT = "engine_power_kw", "pto_power_kw"
 _SPEEDS = "pto_speeds_rpm"
 _SPEED = re.compile(
@@ -72,6 +75,34 @@ def paired(found: Understood, one: Match, record: str) -> bool:
     known = fields.of(record)
     found.beside(one, known[_SHAFT], part(shaft), heading or None)
     found.instead(one, known[_ENGINE], part(engine), heading or None)
+    return True
+
+
+def in_two_units(found: Understood, one: Match, record: str) -> bool:
+    """Take the first of two numbers in a cell that say one power in the two units of the heading: "55/75", kW/PS."""
+    units_of = _TWO_UNITS.search(one.header)
+    texts = texts_of(found.columns[one.position])
+    if one.field is not None or units_of is None or not texts:
+        return False
+    factors = [units.factor(units_of[part], "kW") for part in ("first", "second")]
+    pairs = {text: _BARE_PAIR.fullmatch(" ".join(text.split())) for text in texts}
+    for pair in pairs.values():
+        if pair is None or pair["unit"] or pair["unit2"]:
+            return False
+        first, second = (
+            float(pair[part].replace(",", ".")) * factor for part, factor in zip(_PARTS, factors, strict=True)
+        )
+        if abs(first - second) > _SAME_ROUNDED * second:
+            return False
+    stem = " ".join(_TWO_UNITS.sub(" ", one.header).split())
+    meant = match([f"{stem} ({units_of['first']})"], record)[0][0]
+    column = found.columns[one.position]
+    held = [pair["first"] if (pair := pairs.get(text)) else "" for text in column.distinct]
+    found.columns.append(Texts(column.codes, held))
+    new = Match(one.header, len(found.columns) - 1, meant.field, units_of["first"], meant.implies)
+    found.matches[found.matches.index(one)] = new
+    if meant.field is not None:
+        found.answered.add(one.header)
     return True
 
 

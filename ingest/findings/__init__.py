@@ -64,6 +64,7 @@ from evener.ingest.findings.of_records import (
     NoName,
     OwnerNear,
     OwnerSpelled,
+    ShiftedRow,
     UnknownReference,
 )
 
@@ -114,6 +115,7 @@ __all__ = [
     "RemarkOnFigure",
     "RepeatedHeadings",
     "Sections",
+    "ShiftedRow",
     "TooManyRefused",
     "UnitsDiffer",
     "UnitsRow",

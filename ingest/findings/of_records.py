@@ -147,3 +147,13 @@ class DismissedRows(Finding):
     remedy = "nothing; to be asked again: evener ingest --forget --owner OWNER"
     refuses = False
     asks = False
+
+
+class ShiftedRow(Finding):
+    """A row whose cells seem to stand a column too far to one side."""
+
+    id = "shifted-row"
+    title = "The row's cells stand under the wrong headings"
+    why = "The row may be moved by a cell, and what can be read of it may belong to other columns."
+    template = "{column}: {raw!r} is a number in a column of words, and another cell does not fit either"
+    remedy = "move the cells of the row under their headings"

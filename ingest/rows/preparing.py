@@ -16,7 +16,7 @@ from evener.ingest.columns.mappings import FileMapping
 from evener.ingest.files.readers import Table
 from evener.ingest.findings import Finding
 from evener.ingest.rows import by_hand, estimates, marks, placing, severity
-from evener.ingest.rows.checks import every
+from evener.ingest.rows.checks import every, shifted
 from evener.ingest.rows.known import Known
 from evener.ingest.rows.rows import OWN_FIELDS, STATED, Rows, TooManyRefused
 from evener.ingest.text.held_values import put
@@ -110,6 +110,7 @@ def prepare(
     try:
         marked, late = by_hand.into_columns(rows, read, known)
         noted = [*placing.place(rows, read), *marked]
+        shifted.check(rows, read)
         for said in late:
             rows.values[said.field] = put(rows.values[said.field], said.position, said.value)
         placing.fill(rows, given)
@@ -151,6 +152,8 @@ def _translated(matches: list[Match], table: Table, mapping: FileMapping) -> tup
 def _is_answered(finding: Finding, matches: Sequence[Match], answered: Collection[str]) -> bool:
     """Tell whether a finding on a heading is answered by the cells under it."""
     of_heading = isinstance(finding, findings.BarePower | findings.UnknownColumn)
+    if isinstance(finding, findings.WrongHeaderUnit):
+        return finding.column in answered
     if not of_heading:
         return False
     taken = any(one.header == finding.column and one.field is not None for one in matches)

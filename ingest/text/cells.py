@@ -57,6 +57,8 @@ _FEET_INCHES = {
 }
 _POWER_OF_FEET = re.compile(r"\d+ ft[23]|\d{3,}ft[23]", re.ASCII)  # an area or a volume, no feet and inches
 _METRES_CENTIMETRES = re.compile(r"(?P<metres>\d{1,2}) ?m ?(?P<centimetres>\d{2})", re.ASCII)  # 3m50
+_TWICE = re.compile(r"(?P<first>[^/()=]+?) ?(?:/|=|\() ?(?P<second>[^/()=]+?)\)?")
+_ROUNDED = 0.02  # of an amount said twice, so far one may be rounded from the other
 _ABOUT = re.compile(
     rf"(?:{cell_words.pattern('about')}) ?(?P<before>.+)|(?P<after>.+?) ?(?:{cell_words.pattern('about_behind')})"
 )
@@ -323,6 +325,8 @@ def _quantity(text: str, tidy: str, mark: str, convert: Callable[[float, str], f
     about = _ABOUT.fullmatch(tidy)
     amounts = _amounts((about["before"] or about["after"]) if about else tidy, mark)
     if amounts is None:
+        amounts = _said_twice(tidy, mark)
+    if amounts is None:
         raise _refusal(text, mark)
     low, high = (_checked(convert(*amount), text) for amount in (amounts[0], amounts[-1]))
     if low > high:
@@ -332,6 +336,22 @@ def _quantity(text: str, tidy: str, mark: str, convert: Callable[[float, str], f
         reach = ABOUT * abs(low)
         return Quantity(low - reach, high + reach, "about", text.strip())
     return Quantity(low, high, given, text.strip())
+
+
+def _said_twice(tidy: str, mark: str) -> tuple[Amount, ...] | None:
+    """Return the first of two amounts that say the same in two units, "4,100 lb (1,860 kg)", or None."""
+    twice = _TWICE.fullmatch(tidy)
+    both = [_amount(twice[part], mark) for part in ("first", "second")] if twice else []
+    if len(both) < 2 or any(one is None or not one[1] for one in both):
+        return None
+    (one, unit), (other, unit_of_other) = ((value, units.find(unit)) for value, unit in filter(None, both))
+    if unit.dimension != unit_of_other.dimension or unit == unit_of_other:
+        return None
+    try:
+        same = units.factor(unit.symbol, unit_of_other.symbol, measures="us") * one
+    except units.UnitError:
+        return None
+    return tuple(filter(None, both[:1])) if abs(same - other) <= _ROUNDED * other else None
 
 
 def _amounts_in_range(tidy: str, mark: str) -> tuple[Amount, ...] | None:

@@ -185,7 +185,32 @@ def test_only_one_plain_finite_number_is_read(text):
 
 
 @pytest.mark.parametrize(
-    "text", ["75 hp kW", "75 hp 56 kW", "75 hp (56 kW)", "5 ft 30 cm", "5 ft 14 in", "5 in 3", "1 h 30 min"]
+    ("text", "unit", "value"),
+    [
+        ("75 hp (56 kW)", "kW", 75 * 0.745699871582270),
+        ("4,100 lb / 1,860 kg", "kg", 4100 * 0.45359237),
+        ("3m50", "m", 3.5),
+        ("env. 3 000 kg", "kg", 3000.0),
+        ("unos 40 kW", "kW", 40.0),
+    ],
+)
+def test_what_is_said_twice_or_in_another_language_is_read(text, unit, value):
+    """One amount in two units that agree is the first; words for about and metres with centimetres are the trade's."""
+    assert read_quantity(text, unit).middle == pytest.approx(value, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "75 hp kW",
+        "75 hp 56 kW",
+        "75 hp (50 kW)",
+        "4,100 / 1,860 kg",
+        "5 ft 30 cm",
+        "5 ft 14 in",
+        "5 in 3",
+        "1 h 30 min",
+    ],
 )
 def test_two_units_are_refused(text):
     """A cell with two values or units is refused, not summed and not cut."""

@@ -128,3 +128,18 @@ def test_missing_cells_under_no_heading_are_not_too_few():
     one = table("id,label,,\nA,plow\nB,harrow,,\n")
     assert one.columns[0] == ("A", "B")
     assert one.refused == {}
+
+
+@pytest.mark.parametrize(
+    ("row", "kept"),
+    [
+        ("S3,Utility,6950,needs tyres, and a clutch", "needs tyres, and a clutch"),
+        ("S3,Utility, long,6950,red", None),
+        ("S3,Utility,$6,950,", None),
+    ],
+)
+def test_a_remark_with_bare_commas_is_whole_and_no_price_is_parted(row, kept):
+    """What was parted at the commas of a sentence is joined; any other cell too many leaves the row out."""
+    one = table(f"stock number,description,weight,note\nS1,Utility,6950,red\n{row}\n")
+    assert (one.columns[3][1] if len(one.lines) == 2 else None) == kept
+    assert [finding.id for finding in one.findings] == ([] if kept else ["ragged-row"])

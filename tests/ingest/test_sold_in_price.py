@@ -4,6 +4,7 @@ import shutil
 
 import pytest
 
+from evener.ingest.rows.meaning import meanings
 from evener.ingest.store import batches
 from evener.schema.store import connection as store
 
@@ -24,3 +25,5 @@ def test_a_word_in_the_place_of_a_price_is_the_units_state(library_store, tmp_pa
     assert (held["H2"]["price"], held["H2"]["stock_status"]) == (None, "sold")
     (odd,) = [one for one in report.findings if one.row == 4]
     assert "amount of money" in odd.what_to_do
+    price, state = [one for one in meanings(report.rows) if one.heading == heading]
+    assert [(one.field, one.example) for one in (price, state)] == [("price", "24500"), ("stock_status", word)]
