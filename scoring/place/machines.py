@@ -87,12 +87,14 @@ def modelled(setting: Setting, task: Task, quantity: Quantity) -> Modelled | Non
     effect = _of_build(setting, task, model) + _of_duty(setting, task, model, stems, drawn[0] if drawn else None)
     middle = np.broadcast_to(model.grown(drawn) + effect, (setting.draws.n,))
     text = f"{model.n} records of such machines"
+    # One machine, drawn whole: of two of a size the heavier is rated higher, as in the records of nearly every family.
+    whole = f"task/{task.name}/machine"
     if task.have:
         spread = np.broadcast_to(level.deviation, middle.shape)
-        own = of_task(task.name, f"machine_{quantity}", asks=NAMES[quantity], text=text)
+        own = of_task(task.name, f"machine_{quantity}", drawn_as=whole, asks=NAMES[quantity], text=text)
     else:
         spread = np.broadcast_to(np.maximum(np.sqrt(level.se**2 + level.between**2), LEAST_SPREAD), middle.shape)
-        own = of_task(task.name, f"chosen_{quantity}", stays=TO_CHOOSE, text=text)
+        own = of_task(task.name, f"chosen_{quantity}", drawn_as=whole, stays=TO_CHOOSE, text=text)
     fact = of_machine(setting.job, task, SHEET_NAME.get(NAMES[quantity], NAMES[quantity]), own)
     values = np.exp(middle + spread * setting.unknowns.normal(fact))
     if task.have:
