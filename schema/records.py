@@ -164,7 +164,7 @@ class Family:
     `rotary_row` names the row of `rotary_power.csv` ("machine|variant") that gives the average shaft power;
     `second_variable` is the implement column that stands beside width (or alone) in the fitted rating; `draft_row`
     names the row of `draft.csv` ("implement|variant") that gives its pull; more than one word in `brakes` has to be
-    asked.
+    asked; `holds` names what it carries, the usual material first.
     """
 
     family: str
@@ -190,6 +190,7 @@ class Family:
     batch_high_h: float | None = None
     dry_matter_low: float | None = None
     dry_matter_high: float | None = None
+    holds: tuple[str, ...] = ()
     source_id: str = ""
     status: str = ""
     note: str | None = None

@@ -9,7 +9,7 @@ from typing import Any
 from evener.schema import fields
 from evener.schema.fields import Field
 
-STORE_VERSION = 9
+STORE_VERSION = 10
 
 _SQL_TYPES = {
     "text": "VARCHAR",

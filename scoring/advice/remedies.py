@@ -199,8 +199,8 @@ class _Gap:
         for share in shares(demand):
             part = with_share(demand, share)
             holds = enough(part, self.offer.block)
-            sure = stand_up(part, self.offer.block, holds)[0] if demand.axis in HARD else self._surely(holds[0])
-            if sure:
+            held = stand_up(part, self.offer.block, holds) if demand.axis in HARD else holds
+            if self._surely(held[0]):
                 if share < 1.0:
                     text = "the load kept to at most"
                     yield Remedy(demand.task, demand.axis, "part_load", text, share * 100, "%", needed=True)

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 TONGUE = "tongue_load"
 
 
-def raised(setting: Setting, task: Task, full_kg: Array, reach: Size, *, rear: bool) -> Demand:
+def raised(setting: Setting, task: Task, full_kg: Array, reach: Size, *, told: Array | None, rear: bool) -> Demand:
     """Return the moment of a full machine, raised, about the axle that carries it [kg m].
 
     Parameters
@@ -35,6 +35,7 @@ def raised(setting: Setting, task: Task, full_kg: Array, reach: Size, *, rear: b
     setting, task : the job and the task
     full_kg : machine with what it holds [kg]
     reach : its centre of mass from the hitch points [m]
+    told : what the customer can tell of that mass, as `Raised` has it
     rear : whether it hangs behind
     """
     steps = (
@@ -51,14 +52,14 @@ def raised(setting: Setting, task: Task, full_kg: Array, reach: Size, *, rear: b
         "carried",
         steps,
         terms=Raised(
-            REAR if rear else FRONT, setting, median(slope(setting, task).values), steepest(setting, task).values
+            REAR if rear else FRONT, setting, median(slope(setting, task).values), steepest(setting, task).values, told
         ),
         floor=None if partly is None else (np.asarray(lift.hitch_moment(partly, x=reach.values)), partly),
         least_load=least,
     )
 
 
-def on_the_drawbar(setting: Setting, task: Task, full_kg: Array) -> Demand:
+def on_the_drawbar(setting: Setting, task: Task, full_kg: Array, *, told: Array | None) -> Demand:
     """Return the moment about the rear axle of what a towed machine's tongue presses with on the drawbar [kg m].
 
     The pin is taken to lie under the lower hitch points.
@@ -67,6 +68,7 @@ def on_the_drawbar(setting: Setting, task: Task, full_kg: Array) -> Demand:
     ----------
     setting, task : the job and the task
     full_kg : machine with what it holds [kg]
+    told : what the customer can tell of that mass, as `Raised` has it
     """
     trace = setting.trace()
     by_family = bool(setting.library.rows("allowance", allowance=TONGUE, level=task.family))
@@ -84,7 +86,7 @@ def on_the_drawbar(setting: Setting, task: Task, full_kg: Array) -> Demand:
         "lever_m",
         "towed",
         trace.steps,
-        terms=Raised(REAR, setting, usual, worst, ON_DRAWBAR),
+        terms=Raised(REAR, setting, usual, worst, told, ON_DRAWBAR),
         floor=None if pressed is None else (none, pressed),
         least_load=least,
     )

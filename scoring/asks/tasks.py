@@ -17,6 +17,7 @@ from evener.scoring.core.unknowns import of_task
 from evener.scoring.mechanics.validity import OutOfRange
 from evener.scoring.place import loads, masses
 from evener.scoring.place.going import speed_of
+from evener.scoring.place.told import part_told
 
 if TYPE_CHECKING:
     from evener.schema.records import Task
@@ -44,8 +45,10 @@ def demands_of(setting: Setting, task: Task) -> TaskDemands:
 
 def _worked_out(setting: Setting, task: Task) -> TaskDemands:
     attachment = setting.attachment(task)
-    empty, full = masses.machine(setting, task), loads.payload(setting, task)
-    carried = masses.full(setting, task, setting.trace())
+    with setting.unknowns.listening() as drawn:
+        empty, full = masses.machine(setting, task), loads.payload(setting, task)
+        carried = masses.full(setting, task, setting.trace())
+    told = part_told(setting, drawn, carried)
     speed = speed_of(setting, task)
     pulled = drawbar_pull(setting, task, speed, carried) if speed is not None else None
     flow = oil.flow_asked(setting, task)
@@ -55,13 +58,15 @@ def _worked_out(setting: Setting, task: Task) -> TaskDemands:
     asked.append(pulled)
     if attachment == "mounted":
         reach = lifts.reach_behind(setting, task)
-        asked += [lifts.rear_lift(setting, task), stance.raised(setting, task, carried, reach, rear=True)]
+        asked += [lifts.rear_lift(setting, task), stance.raised(setting, task, carried, reach, told=told, rear=True)]
     elif attachment == "front_mounted":
-        asked.append(stance.raised(setting, task, carried, lifts.reach_behind(setting, task), rear=False))
+        reach = lifts.reach_behind(setting, task)
+        asked.append(stance.raised(setting, task, carried, reach, told=told, rear=False))
     elif attachment == "loader":
         asked += lifts.loader(setting, task)
     elif attachment in ON_WHEELS:
-        asked += [tow.tow_mass(setting, task, speed, empty, full), stance.on_the_drawbar(setting, task, carried)]
+        asked.append(tow.tow_mass(setting, task, speed, empty, full))
+        asked.append(stance.on_the_drawbar(setting, task, carried, told=told))
     asked.append(flow)
     if task.planned:
         setting.unknowns.happens(of_task(task.name, "happens", asks="plan"), task.chance)

@@ -105,7 +105,7 @@ def _scaled(demand: Demand, share: np.ndarray) -> Demand:
 def _bears(demand: Demand, offer: Offer, level: float) -> bool:
     holds = enough(demand, offer.block)
     if demand.axis in HARD:
-        return bool(stand_up(demand, offer.block, holds)[0])
+        return bool(np.mean(stand_up(demand, offer.block, holds)[0]) >= level - 1e-9)
     return bool(np.mean(np.broadcast_to(holds[0], (offer.draws.n,))) >= max(level, SURE) - 1e-9)
 
 

@@ -2,7 +2,8 @@
 
 They are held in nine of ten draws of what nobody can answer (mass, reach, centre of mass), whatever the confidence,
 with a usual set of weights fitted and, where a load can be parted, the least of it that is worth a journey. A tractor
-that fails is refused for the task. Steeper than usual is no refusal but a limit to print: how steep he drives is the
+that fails is refused for the task; where the customer can still say how large the machine or its load is, for those
+answers with which it fails. Steeper than usual is no refusal but a limit to print: how steep he drives is the
 customer's to decide.
 """
 
@@ -12,6 +13,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from evener.scoring.combinations.as_told import surely
 from evener.scoring.combinations.asked import asked
 from evener.scoring.combinations.part_load import with_share
 from evener.scoring.gives.stance import AXLES, stand
@@ -31,7 +33,7 @@ LIMITS = ("front_axle_max_kg", "rear_axle_max_kg", "max_mass_kg")
 
 
 def stand_up(demand: Demand, block: Block, level: Mask) -> Mask:
-    """Return which tractors keep their stance and their permitted loads on a task; shape (tractors,).
+    """Return where tractors keep their stance and their permitted loads on a task; shape (tractors, draws or 1).
 
     Parameters
     ----------
@@ -39,19 +41,21 @@ def stand_up(demand: Demand, block: Block, level: Mask) -> Mask:
     block : the tractors
     level : the draws in which they do on the level; shape (tractors, draws or 1)
     """
-    sure = _surely(level)
+    sure = _surely(demand, level)
     demand = with_share(demand, demand.least_load)
-    known = sure & np.logical_and.reduce([block.take(name).known for name in AXLES])
+    known = sure.any(axis=1) & np.logical_and.reduce([block.take(name).known for name in AXLES])
     if not known.any() or not isinstance(demand.terms, Raised):
         return sure
     some = block.part(known)
     try:
-        holds = permitted(demand, some) & _surely(uphill_limit(demand, some) >= demand.terms.usual)
+        uphill = _surely(demand, uphill_limit(demand, some) >= demand.terms.usual)
+        holds = permitted(demand, some) & uphill
     except OutOfRange:
         # The checks of one tractor say what could not be worked out; it is no reason to refuse it.
         return sure
-    sure[known] &= holds
-    return sure
+    both = np.array(np.broadcast_to(sure, (len(block), max(sure.shape[1], holds.shape[1]))))
+    both[known] &= holds
+    return both
 
 
 def uphill_limit(demand: Demand, block: Block) -> Array:
@@ -79,14 +83,14 @@ def uphill_limit(demand: Demand, block: Block) -> Array:
 
 
 def permitted(demand: Demand, block: Block) -> Mask:
-    """Return which tractors stay within the loads that their records permit; a limit nobody states bounds nothing."""
+    """Return where tractors stay within the loads that their records permit; a limit nobody states bounds nothing."""
     limits = [block.tractors.stated(name)[block.rows][:, None] for name in LIMITS]
     if all(np.isnan(limit).all() for limit in limits):
-        return np.ones(len(block), bool)
+        return np.ones((len(block), 1), bool)
     within = [
         ~(load > limit) for load, limit in zip(raised_loads(demand, stand_of(demand, block)), limits, strict=True)
     ]
-    return _surely(np.logical_and.reduce(np.broadcast_arrays(*within)))
+    return _surely(demand, np.logical_and.reduce(np.broadcast_arrays(*within)))
 
 
 def raised_loads(demand: Demand, stance: Stance) -> tuple[Array, Array, Array]:
@@ -112,5 +116,10 @@ def stand_of(demand: Demand, block: Block) -> Stance:
     return stand(block, demand.terms.setting)
 
 
-def _surely(holds: Mask) -> Mask:
-    return np.asarray(np.count_nonzero(holds, axis=1) >= SURE * holds.shape[1] - 1e-9)
+def told_of(demand: Demand) -> Array | None:
+    """Return what the customer can tell of the load that a hard axis bears; None where nothing of it is open."""
+    return demand.terms.told if isinstance(demand.terms, Raised) else None
+
+
+def _surely(demand: Demand, holds: Mask) -> Mask:
+    return surely(holds, told_of(demand), SURE)

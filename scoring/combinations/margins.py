@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from evener.scoring.combinations.as_told import worst_as_told
 from evener.scoring.combinations.asked import asked_at_least
-from evener.scoring.combinations.hard_axes import HARD, SURE
+from evener.scoring.combinations.hard_axes import HARD, SURE, told_of
 from evener.scoring.combinations.held_speed import held_pace
 from evener.scoring.combinations.outcomes import least_ratio, present, task_outcome
 from evener.scoring.combinations.part_load import with_share
@@ -20,7 +21,7 @@ from evener.scoring.gives.gates import offered, passes
 if TYPE_CHECKING:
     from evener.scoring.combinations.reach import Reach
     from evener.scoring.core.demand import Demand, TaskDemands
-    from evener.scoring.core.draws import Mask
+    from evener.scoring.core.draws import Array, Mask
     from evener.scoring.gives.axle_share import AxleShare
     from evener.scoring.gives.offer import Offer
 
@@ -115,14 +116,25 @@ def _task_fit(task: TaskDemands, offer: Offer, level: float) -> TaskFit:
     )
     counted = found[comes] if comes.any() else np.ones(1, bool)
     held = held_pace(task, offer.block)[0][found]
-    axes = tuple(_axis_fit(demand, offer, comes, SURE if demand.axis in HARD else level) for demand in task.demands)
+    axes = tuple(_axis_fit(demand, offer, comes, _level(demand, level)) for demand in task.demands)
     return TaskFit(task.task, share(counted), median(held) if held.size else 1.0, axes, gates)
+
+
+def _level(demand: Demand, level: float) -> float:
+    """Return how surely an axis has to be met: a hard one in nine of ten, but answers may be as open as all others."""
+    return SURE if demand.axis in HARD and told_of(demand) is None else level
+
+
+def _ratios(demand: Demand, offer: Offer, comes: Mask) -> Array:
+    """Return what has to be met over capacity, draw by draw; on a hard axis its worst in nine of ten told alike."""
+    ratios = np.broadcast_to(least_ratio(demand, offer.block)[0], comes.shape)
+    return worst_as_told(ratios, told_of(demand), SURE) if demand.axis in HARD else ratios
 
 
 def _axis_fit(demand: Demand, offer: Offer, comes: Mask, level: float) -> AxisFit:
     whole = _of_full_load(demand, offer, comes, level)
     parted, demand = whole is demand and demand.least_load < 1.0, whole
-    ratios = np.broadcast_to(least_ratio(demand, offer.block)[0], comes.shape)
+    ratios = _ratios(demand, offer, comes)
     asked = np.broadcast_to(asked_at_least(demand, offer.block)[0], comes.shape)
     known = not np.isnan(ratios).any()
     if comes.any():
@@ -159,7 +171,7 @@ def _of_full_load(demand: Demand, offer: Offer, comes: Mask, level: float) -> De
     if demand.least_load >= 1.0 or not comes.any():
         return demand
     whole = with_share(demand, 1.0)
-    ratios = np.broadcast_to(least_ratio(whole, offer.block)[0], comes.shape)[comes]
+    ratios = _ratios(whole, offer, comes)[comes]
     return whole if np.isnan(ratios).any() or quantile(ratios, level) <= 1.0 else demand
 
 

@@ -107,7 +107,7 @@ def task_outcome(task: TaskDemands, block: Block) -> TaskOutcome:
         met[~pass_gate(block, gate)] = False
     for demand in task.demands:
         holds = enough(demand, block)
-        met &= stand_up(demand, block, holds)[:, None] if demand.axis in HARD else holds
+        met &= stand_up(demand, block, holds) if demand.axis in HARD else holds
     return TaskOutcome(task.task, met, present(task, block.draws))
 
 
@@ -124,7 +124,7 @@ def short(task: TaskDemands, block: Block) -> dict[str, Mask]:
     found: dict[str, Mask] = {}
     for demand in task.demands:
         holds = enough(demand, block)
-        missing = np.broadcast_to(~stand_up(demand, block, holds)[:, None] if demand.axis in HARD else ~holds, shape)
+        missing = np.broadcast_to(~(stand_up(demand, block, holds) if demand.axis in HARD else holds), shape)
         found[demand.axis] = found[demand.axis] | missing if demand.axis in found else missing
     for gate in task.gates:
         found[gate.axis] = np.broadcast_to(~pass_gate(block, gate)[:, None], shape)

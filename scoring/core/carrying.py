@@ -63,6 +63,6 @@ def _said(priors: Sequence[Mapping[str, Any]], task: Task, name: str) -> float |
     given: Quantity | None = getattr(task, SHEET_NAME.get(name, name), None)
     if given is not None and given.middle is not None:
         return given.middle
-    own = [row for row in priors if row["quantity"] == name and row["family"] == task.family]
+    own = [row for row in priors if (row["quantity"], row["family"], row["animals"]) == (name, task.family, None)]
     of_land = [row for row in own if row["land"] == task.land] or [row for row in own if row["land"] is None]
     return float(of_land[0]["usual"] or math.nan) if of_land else None

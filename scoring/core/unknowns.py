@@ -257,6 +257,11 @@ class Unknowns:
         for heard in self._listening:
             heard.update(dict.fromkeys(facts))
 
+    def answers(self, facts: Iterable[Fact]) -> list[Array]:
+        """Return the draws of what asking of tasks would tell, in numbers above nothing, of those of facts."""
+        known = [self._known[fact] for fact in facts if fact.asks and fact.owner == "task" and fact in self._known]
+        return [one.values for one in known if one.values is not None and (one.derived or (one.low or 0.0) > 0.0)]
+
     def of(self, task: str) -> list[Unknown]:
         """Return what a task rests on, in the order in which it was drawn."""
         return [self._known[fact] for fact in self._users.get(task, ())]

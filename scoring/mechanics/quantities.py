@@ -21,3 +21,8 @@ def centimetres(metres: Values) -> Values:
 def from_percent(percent: float) -> float:
     """Return a share printed in per cent as a fraction."""
     return percent / 100
+
+
+def cubic_metres(litres: Values) -> Values:
+    """Return a volume in litres as cubic metres."""
+    return litres / 1000

@@ -11,7 +11,7 @@ from evener.scoring.core.unknowns import of_task
 from evener.scoring.mechanics.stance import machine_mass
 from evener.scoring.mechanics.work import bales
 from evener.scoring.place.ground import by_choice
-from evener.scoring.place.materials import Load, liquid, loose, stated
+from evener.scoring.place.materials import Load, holds_liquid, liquid, loose, material_of, stated
 from evener.scoring.place.sizes import Size, need, size, variable
 from evener.scoring.ratings.lines.least_squares import least_squares
 from evener.scoring.ratings.sizes import size_of
@@ -52,7 +52,7 @@ def least_share(setting: Setting, task: Task) -> float:
 
 def sized_by(setting: Setting, task: Task, name: str) -> Size | None:
     """Return a size a fit rests on; a payload that the sheet gives as a tank, bales or a volume is worked out."""
-    volume = task.material is not None and task.volume_m3 is not None
+    volume = material_of(setting, task) is not None and task.volume_m3 is not None
     told = task.tank_l is not None or task.bales is not None or volume
     load = payload(setting, task) if name == "payload_kg" and task.load_kg is None and told else None
     if load is None:
@@ -78,10 +78,12 @@ def _payload(setting: Setting, task: Task) -> Load | None:
         return bale(setting, task)
     if record is None and task.load_kg is None and task.family.endswith("baler"):
         return bale(setting, task)
-    if task.tank_l is not None or (record is not None and record.tank_l is not None) or task.family.endswith("sprayer"):
+    tank = task.tank_l is not None or (record is not None and record.tank_l is not None)
+    if (tank and holds_liquid(setting, task)) or task.family.endswith("sprayer"):
         return liquid(setting, task)
     holds = setting.family(task).group not in MOVES_WITHOUT_HOLDING
-    if (task.material is not None and holds) or (task.family == "loader_bucket" and task.volume_m3 is not None):
+    bulk = tank or (task.volume_m3 is not None and (task.volume_m3.low is not None or task.family == "loader_bucket"))
+    if holds and (task.material is not None or bulk):
         return loose(setting, task)
     if task.load_kg is not None or (record is not None and record.payload_kg is not None):
         return stated(setting, "load", need(setting, task, "payload_kg"))

@@ -9,6 +9,7 @@ import numpy as np
 
 from evener.scoring.core.setting import CannotSize
 from evener.scoring.core.unknowns import of_task, of_trade
+from evener.scoring.mechanics.quantities import cubic_metres
 from evener.scoring.mechanics.work import bulk, liquids
 from evener.scoring.place.sizes import need
 
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from evener.scoring.core.trace import Step
     from evener.scoring.place.sizes import Size
 
+LIQUID = "liquid"
 LOOSE_SOIL_KG_M3 = 1442.0
 
 
@@ -59,14 +61,26 @@ def liquid(setting: Setting, task: Task) -> Load:
     return Load(np.asarray(mass), trace.steps, f"{tank.text} of {name}")
 
 
+def holds_liquid(setting: Setting, task: Task) -> bool:
+    """Return whether a tank said of a task's machine is one of liquid: else it is the room for its material."""
+    holds = setting.family(task).holds
+    return task.liquid is not None or not holds or LIQUID in holds
+
+
+def material_of(setting: Setting, task: Task) -> str | None:
+    """Return the loose material a task's machine holds: said, else what such machines usually hold."""
+    return task.material or next((one for one in setting.family(task).holds if one != LIQUID), None)
+
+
 def loose(setting: Setting, task: Task) -> Load:
-    """Return the mass of one bucket of loose material [kg]."""
+    """Return the mass of one load of loose material [kg]."""
     record = setting.record(task)
-    name = task.material
-    if task.load_kg is not None or (name is None and record is not None and record.payload_kg is not None):
+    if task.load_kg is not None or (task.material is None and record is not None and record.payload_kg is not None):
         return stated(setting, "load of one bucket", need(setting, task, "payload_kg"))
+    name = material_of(setting, task)
+    holder = "bucket" if setting.family(task).power == "loader" else setting.family(task).label.casefold()
     if name is None:
-        raise CannotSize(task.name, "what the bucket holds is not known", "Say material, or load")
+        raise CannotSize(task.name, f"what the {holder} holds is not known", "Say material, or load")
     low, high, source, status = density_of(setting, task, name)
     fact = of_task(
         task.name,
@@ -74,19 +88,21 @@ def loose(setting: Setting, task: Task) -> Load:
         drawn_as=f"density/{name}",
         asks="payload_kg",
         unit="kg/m3",
-        text=f"a bucket of {name}",
+        text=f"a {holder} of {name}",
         source=source,
         status=status,
     )
     density = setting.unknowns.uniform(fact, low, high)
     trace = setting.trace()
-    if task.volume_m3 is None and record is not None and record.payload_kg is not None:
+    if task.volume_m3 is None and task.tank_l is None and record is not None and record.payload_kg is not None:
         held = trace.call(bulk.heap_volume, "bucket, from its load of soil")(record.payload_kg, rho=LOOSE_SOIL_KG_M3)
         volume = np.full(setting.draws.n, held)
+    elif task.volume_m3 is None and task.tank_l is not None:
+        volume = np.asarray(cubic_metres(need(setting, task, "tank_l").values))
     else:
         volume = need(setting, task, "volume_m3").values
-    mass = trace.call(bulk.heap_mass, f"a bucket of {name}", source=source, status=status)(volume, rho=density)
-    return Load(np.asarray(mass), trace.steps, f"a bucket of {name}")
+    mass = trace.call(bulk.heap_mass, f"a {holder} of {name}", source=source, status=status)(volume, rho=density)
+    return Load(np.asarray(mass), trace.steps, f"a {holder} of {name}")
 
 
 def density_of(setting: Setting, task: Task, name: str) -> tuple[float, float, str, str]:

@@ -80,8 +80,9 @@ def size(setting: Setting, task: Task, name: str) -> Size | None:
     """Return a size of a task, or None where neither sheet, record, prior nor library knows it.
 
     `name` is the record's column; `SHEET_NAME` gives the sheet's. What a named record is built for (width, stems, its
-    bale) is the record's to say. Otherwise the order is: the sheet; the record; `prior.csv`; the span of the library's
-    records of the family. The last two are open: the customer was not asked, or said "?".
+    bale) is the record's to say. Otherwise the order is: the sheet; the record; `prior.csv`, by the animals there where
+    it goes by them; the span of the library's records of the family. Priors and spans are open: nobody was asked, or
+    said "?".
     """
     record = setting.record(task)
     stated = getattr(record, name, None) if record else None
@@ -94,7 +95,7 @@ def size(setting: Setting, task: Task, name: str) -> Size | None:
     if stated is not None and record is not None and given is None:
         values = np.full(setting.draws.n, float(stated))
         return Size(name, values, stated, stated, f"{record.label}", record.source_id, record.status)
-    return _prior(setting, task, name) or _span(setting, task, name)
+    return _by_animals(setting, task, name) or _prior(setting, task, name) or _span(setting, task, name)
 
 
 def need(setting: Setting, task: Task, name: str) -> Size:
@@ -139,6 +140,27 @@ def _is_baler_size(task: Task, name: str) -> bool:
     return name.startswith("bale_") and task.family.endswith("baler")
 
 
+def _by_animals(setting: Setting, task: Task, name: str) -> Size | None:
+    """Return a size by the animals of the place: so much a head of all of them, within what the records are."""
+    herd = {kind: head for kind, head in setting.job.place.animals.items() if head}
+    rows = [
+        row for kind in herd for row in setting.library.rows("prior", quantity=name, family=task.family, animals=kind)
+    ]
+    stated = [value for peer in setting.library.of_family(task.family) if (value := getattr(peer, name, None))]
+    if not rows or not stated:
+        return None
+    heads = [herd[row["animals"]] for row in rows]
+    low, usual, high = (
+        float(np.clip(np.dot([float(row[end]) for row in rows], heads), min(stated), max(stated)))
+        for end in ("low", "usual", "high")
+    )
+    said = "; ".join(f"{head} {row['animals']}, {row['note']}" for head, row in zip(heads, rows, strict=True))
+    text = f"not said; taken from a prior by the animals: {said}"
+    fact = _own(task, name, text=text, source=rows[0]["source_id"], status=rows[0]["status"])
+    values = setting.unknowns.triangular(fact, low, usual, high)
+    return Size(name, values, low, high, text, fact.source, fact.status, fact)
+
+
 def _prior(setting: Setting, task: Task, name: str) -> Size | None:
     row = prior_row(setting, name, task.family, task.land)
     if row is None:
@@ -156,7 +178,7 @@ def prior_row(setting: Setting, name: str, family: str | None, land: str | None)
     family, land : that it is said of
     """
     for of, on in ((family, land), (family, None), (None, land), (None, None)):
-        for row in setting.library.rows("prior", quantity=name, family=of, land=on):
+        for row in setting.library.rows("prior", quantity=name, family=of, land=on, animals=None):
             return row
     return None
 

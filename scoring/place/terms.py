@@ -63,6 +63,7 @@ class Raised(Terms):
     setting : what is drawn of the trade
     usual : usual slope of the task, in the middle [1]
     steepest : its steepest stretch, draws [1]
+    told : what the customer can tell of its mass, draws that grow with it; None where nothing of that is open
     how : in words, how it bears on the tractor
     """
 
@@ -70,6 +71,7 @@ class Raised(Terms):
     setting: Setting
     usual: float
     steepest: Array
+    told: Array | None = None
     how: str = RAISED
 
     @property

@@ -99,6 +99,7 @@ def frame(**changed):
         "quantity": "slope",
         "family": None,
         "land": None,
+        "animals": None,
         "low": 0.0,
         "usual": None,
         "high": 0.1,

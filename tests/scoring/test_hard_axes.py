@@ -42,6 +42,22 @@ def test_a_front_axle_is_met_in_all_draws_or_in_none(sized, classes):
     assert verdicts == {True, False}
 
 
+def test_an_open_load_refuses_a_tractor_for_the_loads_it_cannot_bear_alone(sized, by_id, classes):
+    """With the load open an axle fails from about the load on from which it fails when that is said, and not below."""
+    tractor, (least, most) = by_id["compact-32-4wd"], (1300.0, 13000.0)
+    spread = Task("spread", "manure_spreader", load_kg=Quantity(least, most, "range", "1.3 to 13 t"))
+
+    def met(load):
+        block, task, demand = front(sized(replace(spread, load_kg=load), n=1024), tractor, classes)
+        return task_outcome(replace(task, demands=(demand,), gates=()), block).met[0]
+
+    share = float(np.mean(met(spread.load_kg)))
+    assert 0.1 < share < 0.9
+    border = least + share * (most - least)
+    assert met(exact(border * 0.93)).all()
+    assert not met(exact(border * 1.07)).any()
+
+
 def test_a_permitted_axle_load_bounds_the_load_and_then_refuses(sized, by_id, classes):
     """Where a record permits less on an axle than a full tank puts there a part of it is taken, and said; else none."""
     tractor = by_id["utility-92-4wd"]
