@@ -45,6 +45,7 @@ def undone(
     *,
     price: float,
     owned: float,
+    usual: float,
     references: References,
     terms: Terms,
 ) -> Undone:
@@ -54,14 +55,15 @@ def undone(
     ----------
     tasks : the work
     missed : by task, draws in which it comes and neither this tractor nor one that is there does it
-    price, owned : of the tractor, and its yearly ownership [money], [money/yr]
+    price, owned, usual : of the tractor, its yearly ownership over the years held, and over the usual ones [money],
+        [money/yr]
     references, terms : what classes offer, and the terms
     """
     hired = {task.name: missed[task.name] * task.years * task.hire for task in tasks}
     beyond = np.zeros_like(references.of_all)
     for task in tasks:
         if task.listed and missed[task.name].any():
-            beyond = np.maximum(beyond, missed[task.name] * _beyond(task, owned, references, terms))
+            beyond = np.maximum(beyond, missed[task.name] * _beyond(task, usual, references, terms))
     # Who lists work would buy its machine too, so that the work is worth that machine's year beside the tractor's.
     for task in tasks:
         if task.listed and task.machine:
@@ -91,10 +93,10 @@ def undone(
     )
 
 
-def _beyond(task: YearlyTask, owned: float, references: References, terms: Terms) -> Array:
+def _beyond(task: YearlyTask, usual: float, references: References, terms: Terms) -> Array:
     """Return what one task is worth beyond its hire; nothing where no class does it."""
     of_class = references.ownership[task.name]
     known = np.isfinite(of_class)
     return np.asarray(
-        yearly_cost.undone_beyond_hire(np.where(known, of_class, 0.0), O_t=owned, H=task.hire, k=terms["undone_worth"])
+        yearly_cost.undone_beyond_hire(np.where(known, of_class, 0.0), O_t=usual, H=task.hire, k=terms["undone_worth"])
     )
