@@ -18,6 +18,7 @@ from evener.scoring.decision.doing import ways, ways_of
 from evener.scoring.gives.offer import offer
 from evener.scoring.mechanics.work import yearly_cost as formulas
 from evener.scoring.money import costs, hiring
+from evener.scoring.money.chores import for_hire
 from evener.scoring.money.costs import Reckoning
 from evener.scoring.money.prices import SPARING, priced
 from evener.scoring.money.references import References
@@ -225,7 +226,7 @@ def _work(sizing: Sizing, gaps: Sequence[tuple[Task, float]], put_back: Sequence
     tasks, unsaid = [], []
     for task, demands, chance in asked:
         one, known = _yearly(setting, task, chance, taken)
-        tasks.append(one)
+        tasks.append(replace(one, for_hire=for_hire(task, taken)))
         if not known:
             unsaid.append(demands.task)
     machines = to_buy(setting, tasks, taken)

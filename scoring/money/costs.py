@@ -126,9 +126,12 @@ class Reckoning:
 
     @property
     def hire_all(self) -> float:
-        """What it costs to buy nothing: tractors there do what they do, all else is hired [money/yr]."""
-        least = (np.minimum(self.there[task.name] + task.machine, task.hire) * task.weight for task in self.tasks)
-        return float(sum(each.mean() for each in least))
+        """What it costs to buy nothing: tractors there do what they do, what is for hire is hired [money/yr]."""
+        return float(sum((self._without(task) * task.weight).mean() for task in self.tasks))
+
+    def _without(self, task: YearlyTask) -> Array:
+        there = self.there[task.name] + task.machine
+        return np.minimum(there, task.hire) if task.for_hire else np.where(np.isfinite(there), there, 0.0)
 
 
 def reckoning(

@@ -19,13 +19,13 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Undone:
-    """What is paid for work a tractor does not do, draw by draw [money/yr].
+    """What work a tractor does not do costs, draw by draw [money/yr].
 
     Attributes
     ----------
     hired : by task, where it is hired
     beyond : what listed work left undone is worth beyond that: the largest difference in tractors counts once, and what
-        the machines that are not bought would have cost
+        the machines that are not bought would have cost; and what the hire of work would be that nobody is hired for
     changed : the tractor changed for another size; zero in draws where that is not the cheaper
     """
 
@@ -71,7 +71,7 @@ def undone(
     # Only unlisted work is worth a change of size: who lists work and buys too small would not do so to save.
     unlisted = [task for task in tasks if not task.listed]
     if not any(missed[task.name].any() for task in unlisted):
-        return Undone(hired, beyond, np.zeros_like(beyond))
+        return _parted(tasks, hired, beyond, np.zeros_like(beyond))
     any_missed = np.logical_or.reduce([missed[task.name] for task in unlisted])
     can = any_missed & np.isfinite(references.of_all)
     spread = yearly_cost.change_of_size(
@@ -86,10 +86,17 @@ def undone(
     taken_over = (missed[task.name] * task.years * references.running_of_all[task.name] for task in unlisted)
     changed = sum(taken_over, np.asarray(spread))
     change = can & (changed < sum(hired[task.name] for task in unlisted))
+    hired |= {task.name: np.where(change, 0.0, hired[task.name]) for task in unlisted}
+    return _parted(tasks, hired, beyond, np.where(change, changed, 0.0))
+
+
+def _parted(tasks: Sequence[YearlyTask], hired: Mapping[str, Array], beyond: Array, changed: Array) -> Undone:
+    """Return what is hired apart from work that nobody is hired for: that is worth its hire, and is not done."""
+    gone = [task.name for task in tasks if not task.for_hire]
     return Undone(
-        hired | {task.name: np.where(change, 0.0, hired[task.name]) for task in unlisted},
-        beyond,
-        np.where(change, changed, 0.0),
+        {name: np.zeros_like(each) if name in gone else each for name, each in hired.items()},
+        np.asarray(sum((hired[name] for name in gone), beyond)),
+        changed,
     )
 
 
