@@ -96,6 +96,8 @@ def _page(answer: dict[str, Any], *, markdown: bool, steps: bool) -> None:
             ],
             right={1, 2, 3},
         )
+    for name in answer["unpriced"]:
+        page.lead(f"The price of the machine for {name} is not known: it is in no sum here, and still to be bought.")
     page.heading("By year")
     page.table(
         ["year", "owning", "machines", "running", "hired", "left undone", "in all"],

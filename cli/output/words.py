@@ -82,6 +82,7 @@ DONE_BY = {
     "pick": "{who}",
     "there": "{who}, which is there",
     "hired": "hired",
+    "nobody": "nobody",
     "claimed": "{who}, by the sheet's word",
 }
 STATUS = {

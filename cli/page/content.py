@@ -69,7 +69,7 @@ def page(gathered: Gathered, *, day: str, adviser: str | None, version: str) -> 
     place = answer["place"]
     land = ", ".join(f"{words.quantity(one['area'], one['unit'])} {one['use']}" for one in place["land"] if one["area"])
     drawn = None
-    if gathered.first is not None and (found := bars(gathered.first, gathered.beside)):
+    if gathered.buys and gathered.first is not None and (found := bars(gathered.first, gathered.beside)):
         names = {"pick": "all it has", **{name: said for name, said in NAMES.items() if name in gathered.beside}}
         drawn = chart(found, names=names)
     return Page(
@@ -79,7 +79,7 @@ def page(gathered: Gathered, *, day: str, adviser: str | None, version: str) -> 
         adviser=adviser,
         short=in_short.said(gathered),
         chart=drawn,
-        money=money_chart.chart(gathered.choice) if gathered.choice else None,
+        money=money_chart.chart(gathered.choice) if gathered.choice and gathered.buys else None,
         tasks=second_side.tasks(gathered),
         second=second_side.said(gathered),
         colophon=f"Made with evener {version} on {day}; records {gathered.fingerprint}; "

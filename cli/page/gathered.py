@@ -8,6 +8,7 @@ from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
+from evener.cli.output.verdicts import NO_TRACTOR
 from evener.ranking.ranking import Ranking, rank
 from evener.results.explanation import explain
 from evener.results.survey import ask
@@ -45,6 +46,12 @@ class Gathered:
     def choice(self) -> Mapping[str, Any] | None:
         """The choice with its money, where money is reckoned."""
         return self.answer.get("choice")
+
+    @property
+    def buys(self) -> bool:
+        """Whether a tractor is the answer: not where all of it is hired."""
+        said = self.answer["verdict"]
+        return said is None or said["kind"] not in NO_TRACTOR
 
     @cached_property
     def survey(self) -> Mapping[str, Any]:

@@ -19,6 +19,7 @@ MEASURED = ("tape", "plate", "scale", "look")
 MOST_HANGING, MOST_MEASURED = 2, 3
 MOST_CAUTIONS = 3
 LIKELY = 0.02
+OF_HIRE = ("Buy", "Money")
 
 
 @dataclass(frozen=True)
@@ -42,7 +43,8 @@ def said(gathered: Gathered) -> tuple[Said, ...]:
         ("Money", _money(gathered)),
         ("Not safe", _not_safe(gathered)),
     )
-    found = ((heading, tuple(sentences)) for heading, sentences in parts)
+    kept = parts if gathered.buys else [part for part in parts if part[0] in OF_HIRE]
+    found = ((heading, tuple(sentences)) for heading, sentences in kept)
     return tuple(Said(heading, sentences) for heading, sentences in found if sentences)
 
 
@@ -65,7 +67,12 @@ def _buy(gathered: Gathered) -> Iterator[str]:
             f"{plain.article(name_of(first))}: it does it all {plain.cases(first['adequacy'])}."
         )
     else:
-        start = "at least " if missing else ""
+        instead = money.instead(answer) if gathered.choice else []
+        yield from instead
+        if not gathered.buys:
+            return
+        start = "if you buy: " if instead else ""
+        start += "at least " if missing else ""
         yield plain.sentence(f"{start}{plain.article(name_of(first))}.")
         yield "The PTO is the shaft at the back that drives machines; its power is less than the engine's."
     for one in answer["not_sized"]:
@@ -206,7 +213,7 @@ def _wrong_size(gathered: Gathered) -> Iterator[str]:
 
 def _money(gathered: Gathered) -> Iterator[str]:
     if gathered.choice:
-        yield from money.sentences(gathered.choice)
+        yield from money.sentences(gathered.choice, buys=gathered.buys)
         return
     yield "What it costs in a year is not worked out here: ask your adviser for prices of the sizes above."
 

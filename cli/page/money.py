@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from evener.cli.output import words
+from evener.cli.output import verdicts, words
 from evener.cli.page import plain
 
 MOST_FAILING = 2
+ALIKE = 0.005
 
 
 def total(amount: float) -> str:
@@ -21,20 +22,45 @@ def size(one: Mapping[str, Any]) -> str:
     return words.quantity(one["pto_power"], one["unit"])
 
 
+def instead(answer: Mapping[str, Any]) -> list[str]:
+    """Say what goes before buying: that hiring costs far less, or that nothing listed does most of this work.
+
+    Parameters
+    ----------
+    answer : the ranking's contract, with a choice in it
+    """
+    if answer["verdict"]["kind"] == verdicts.BUY:
+        return []
+    said = verdicts.lead(answer)
+    return [
+        f"{plain.sentence(one)}." for one in (said if answer["verdict"]["kind"] in verdicts.NO_TRACTOR else said[:-1])
+    ]
+
+
 def why(choice: Mapping[str, Any]) -> Iterator[str]:
     """Say what decides, and how often the choice does it all."""
     down, pick = choice["down"], choice["pick"]
+    by_pick = {one["task"]: one["share"] for one in pick["fails"]}
     named = [one for one in down["fails"] if not one["gap"]] if down is not None else []
-    if named:
-        first = max(named, key=lambda one: (one["listed"], one["share"]))
-        own = next((one["share"] for one in pick["fails"] if one["task"] == first["task"]), 0.0)
+    more = [one for one in named if one["share"] - by_pick.get(one["task"], 0.0) >= ALIKE]
+    if more:
+        first = max(more, key=lambda one: (one["listed"], one["share"] - by_pick.get(one["task"], 0.0)))
+        own = by_pick.get(first["task"], 0.0)
         yield (
             f"{first['task']} decides: one size smaller, {size(down)}, does it {plain.cases(1 - first['share'])}, "
             f"this one {plain.cases(1 - own)}."
         )
+    elif named:
+        yield f"It costs least; one size smaller, {size(down)}, does as much of the work that was named."
     else:
         yield "It costs least, and no smaller size fails any of the work that was named."
-    yield f"It does everything that may come {plain.cases(pick['does_all'])}.{_missed(pick, ' The rest is hired: ')}"
+    undone = {one["task"] for one in choice["arrangement"] if one["by"] == "nobody"}
+    hired = {**pick, "fails": [one for one in pick["fails"] if one["task"] not in undone]}
+    yield f"It does everything that may come {plain.cases(pick['does_all'])}.{_missed(hired, ' The rest is hired: ')}"
+    for one in choice["arrangement"]:
+        if one["by"] == "nobody" and one["kind"] != "not named":
+            enough = f" It takes {size(one['from_size'])}." if one["from_size"] else " No size listed does it."
+            yield f"Not done: {one['task']}. Nobody is hired for such work.{enough}"
 
 
 def _missed(one: Mapping[str, Any], lead: str) -> str:
@@ -59,15 +85,26 @@ def wrong_size(choice: Mapping[str, Any]) -> Iterator[str]:
             )
 
 
-def sentences(choice: Mapping[str, Any]) -> Iterator[str]:
-    """Say what the choice costs to buy and in a year, what hiring all costs, and when another size pays."""
+def sentences(choice: Mapping[str, Any], *, buys: bool = True) -> Iterator[str]:
+    """Say what the choice costs to buy and in a year, what hiring all costs, and when another size pays.
+
+    Parameters
+    ----------
+    choice : the choice with its money
+    buys : whether it is bought, and not all of it hired
+    """
     pick, currency = choice["pick"], choice["currency"]
     basis = " (prices of custom: an order of magnitude)" if choice["custom"] else ""
+    if not buys:
+        yield f"To buy nothing and hire all of it: about {total(choice['hire_all'])} {currency} a year{basis}."
+        return
     yield (
         f"About {total(pick['price'])} {currency} to buy, and about {total(pick['a_year'])} a year kept "
         f"{choice['years']:g} years, with what is hired{basis}. In a bad year up to {total(pick['worst'])}."
     )
-    yield f"To buy nothing and hire all of it: about {total(choice['hire_all'])} a year."
+    kept = choice["not_for_hire"]
+    what = f"hire all but {plain.joined(list(kept))}" if kept else "buy nothing and hire all of it"
+    yield f"To {what}: about {total(choice['hire_all'])} a year."
     sizes = {one["tractor_id"]: one for one in (choice["down"], choice["up"]) if one is not None}
     for one in choice["break_evens"]:
         other = sizes[one["other"]]

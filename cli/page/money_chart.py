@@ -33,13 +33,15 @@ class Year:
 
 
 def years(choice: Mapping[str, Any]) -> list[Year]:
-    """Return the sizes with their money, from small to large, hiring all of it last."""
+    """Return the sizes with their money, from small to large, hiring all of it last where all is for hire."""
     named = ((choice["down"], ""), (choice["pick"], ", the choice"), (choice["up"], ""))
     found = [
         Year(f"{size(one)}{said}", tuple(sum(one[key] for key in keys) for _, keys, _, _ in PARTS))
         for one, said in named
         if one is not None
     ]
+    if choice["not_for_hire"]:
+        return found
     return [*found, Year("none, all hired", (0.0, 0.0, choice["hire_all"]))]
 
 

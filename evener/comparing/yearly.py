@@ -125,6 +125,7 @@ class CostSheet(Answer):
     hire_all : what it costs to buy nothing and hire all
     tasks : task by task
     machines : that are still to be bought, as far as a price is known
+    unpriced : names of tasks whose machine is still to be bought, and no price of such machines is known
     years : year by year
     terms : what the sum rests on
     steps : every step in the middle case: every uncertain input at its middle
@@ -136,6 +137,7 @@ class CostSheet(Answer):
     hire_all: float
     tasks: tuple[TaskMoney, ...]
     machines: tuple[MachineMoney, ...]
+    unpriced: tuple[str, ...]
     years: tuple[Year, ...]
     terms: tuple[TermUsed, ...]
     steps: tuple[WorkedStep, ...]
@@ -178,7 +180,8 @@ def cost(enquiry: Enquiry, tractor_id: str | None = None) -> CostSheet:
         tractor=costed(one, one.expected, decision),
         hire_all=decision.reckoned.hire_all,
         tasks=_tasks(decision, one),
-        machines=tuple(_machine(each) for each in decision.work.machines),
+        machines=tuple(_machine(each) for each in decision.work.machines if _used(each, one)),
+        unpriced=_unpriced(decision),
         years=_years(decision, one),
         terms=tuple(
             TermUsed(name, each.value, each.low, each.high, each.unit, each.source, each.status)
@@ -232,6 +235,17 @@ def _middle(enquiry: Enquiry, tractor: Tractor) -> Trace:
     for one in decision.work.machines:
         bought(one.name, one.wanted, one.tasks, one.price, enquiry.library, decision.terms, trace)
     return trace
+
+
+def _used(machine: Bought, one: YearlyCost) -> bool:
+    """Tell whether a machine lies in what a tractor costs: it does some of its work, or one that is there does."""
+    return any(spent.machine > 0 for spent in one.tasks if spent.task in machine.tasks)
+
+
+def _unpriced(decision: Decision) -> tuple[str, ...]:
+    known = {name for one in decision.work.machines for name in one.tasks}
+    named = {task.name for task in decision.work.tasks} - known
+    return tuple(task.name for task in decision.sizing.setting.job.tasks if task.name in named and not task.have)
 
 
 def _tasks(decision: Decision, one: YearlyCost) -> tuple[TaskMoney, ...]:

@@ -1,17 +1,24 @@
-"""Who does what on the place with the pick: it, a tractor that is there, or somebody who is hired, at what a year."""
+"""Who does what on the place with the pick: it, a tractor that is there, somebody who is hired, or nobody."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from evener.ranking.size_named import Size, size_of
+
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from evener.schema.records import Tractor
     from evener.scoring.decision.cheapest import Decision
     from evener.scoring.money.costs import TaskCost, YearlyCost
     from evener.scoring.money.yearly_work import YearlyTask
 
-PICK, THERE, HIRED, CLAIMED = "pick", "there", "hired", "claimed"
+PICK, THERE, HIRED, NOBODY, CLAIMED = "pick", "there", "hired", "nobody", "claimed"
 LISTED, MAY_BE_HIRED, PLANNED, NOT_NAMED = "listed", "may be hired", "planned", "not named"
+
+MOSTLY = 0.5
 
 
 @dataclass(frozen=True)
@@ -22,12 +29,13 @@ class Arranged:
     ----------
     task : its name
     kind : listed, may be hired, planned, or not named
-    by : who does it in most of the draws in which it comes: pick, there, hired, or claimed, by a tractor that is there
-        and whose figures are not known
-    who : the pick's id, or the name of the tractor that is there; None where it is hired
+    by : who does it in most of the draws in which it comes: pick, there, hired, nobody where nobody is hired for such
+        work, or claimed, by a tractor that is there and whose figures are not known
+    who : the pick's id, or the name of the tractor that is there; None where it is hired or not done
     share : of those draws in which it is done so; None where it is claimed
     hours : that the pick works at it in a year [h]
-    a_year : what it costs in a year so, on the mean of all draws; None where it is claimed
+    a_year : what it costs in a year so, on the mean of all draws; None where it is claimed, or not done
+    from_size : where it is hired or not done, the smallest class that does it in most draws; None where none does
     """
 
     task: str
@@ -37,6 +45,7 @@ class Arranged:
     share: float | None
     hours: float
     a_year: float | None
+    from_size: Size | None = None
 
 
 def arrangement(decision: Decision, pick: YearlyCost) -> tuple[Arranged, ...]:
@@ -68,8 +77,21 @@ def kind(decision: Decision, name: str) -> str:
 
 
 def _row(decision: Decision, pick: YearlyCost, task: YearlyTask, spent: TaskCost) -> Arranged:
-    shares = {PICK: spent.taken, THERE: spent.by_there, HIRED: 1.0 - spent.taken - spent.by_there}
+    without = HIRED if task.for_hire else NOBODY
+    shares = {PICK: spent.taken, THERE: spent.by_there, without: 1.0 - spent.taken - spent.by_there}
     by = max(shares, key=lambda name: shares[name])
     who = {PICK: pick.valued.tractor.tractor_id, THERE: decision.takes.get(task.name)}.get(by)
-    cost = {PICK: spent.running, THERE: spent.there}.get(by, spent.hired)
-    return Arranged(task.name, kind(decision, task.name), by, who, shares[by], spent.hours, cost)
+    cost = {PICK: spent.running, THERE: spent.there, NOBODY: None}.get(by, spent.hired)
+    smallest = smallest_for(decision, [task.name]) if by == without else None
+    named = None if smallest is None else size_of(smallest)
+    return Arranged(task.name, kind(decision, task.name), by, who, shares[by], spent.hours, cost, named)
+
+
+def smallest_for(decision: Decision, tasks: Sequence[str], share: float = MOSTLY) -> Tractor | None:
+    """Return the smallest class that may be picked and does each of some tasks in over a share of draws, or None."""
+    able = [one for one in decision.classes if one.pto_power_kw and decision.eligible(one)]
+    comes = {task.name: task.comes for task in decision.work.tasks}
+    for one, done in sorted(zip(able, decision.ways(able), strict=True), key=lambda each: each[0].pto_power_kw or 0.0):
+        if all(done[name].does[comes[name]].mean() > share for name in tasks if comes[name].any()):
+            return one
+    return None

@@ -8,16 +8,16 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from evener.ranking.arrangement import HIRED, Arranged, arrangement
+from evener.ranking.arrangement import HIRED, NOBODY, Arranged, arrangement
 from evener.ranking.costed import SURE, Costed, beside, costed
 from evener.ranking.hinges import Hinge, Hinges
 from evener.ranking.narrowed import WithNarrower, with_narrower
+from evener.ranking.size_named import Size, size_of
 from evener.ranking.stopped import stopped
 from evener.scoring.money import break_even
 
 if TYPE_CHECKING:
     from evener.results.margins import Limit
-    from evener.schema.records import Tractor
     from evener.scoring.decision.cheapest import Decision
     from evener.scoring.money.costs import YearlyCost
     from evener.scoring.questions.choosing import ByCost
@@ -35,15 +35,6 @@ SIZES = (
     "electric_power_kw",
 )
 YEARS = (2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0)
-
-
-@dataclass(frozen=True)
-class Size:
-    """A size that comes out under other circumstances."""
-
-    tractor_id: str
-    pto_power: float | None
-    unit: str
 
 
 @dataclass(frozen=True)
@@ -106,13 +97,14 @@ class Choice:
     custom : whether prices or rates of custom took part: an order of magnitude
     pick, down, up : the choice, one size down and one up
     today, with_plans, surest : the size without plans and gaps, with all of them come, and that does all most surely
-    hire_all : what it costs a year to buy nothing and hire all
+    hire_all : what it costs a year to buy nothing and hire all that is for hire
+    not_for_hire : names of listed and planned tasks that nobody is hired for
     there_does_all : whether tractors that are there do all that is listed, so that nothing has to be bought
     hangs_on : the answers that decide, those that set the size furthest apart first
     measure : the first thing to ask or measure, as `ask` puts it, where one is worth it
     break_evens : where one size down or up costs the same
     arrangement : who does what with the pick
-    stopped : what the pick is shortest of at listed work that is hired with it
+    stopped : what the pick is shortest of at work that is hired with it or not done
     machines : machines that the sheet does not say are there, for work that is mostly not hired
     narrower : the pick and one size down with narrower machines, where these do work that is not done as wished
     hours_taken : tasks whose hours the sheet does not say, so that usual ones were taken
@@ -129,6 +121,7 @@ class Choice:
     with_plans: Size | None
     surest: Size | None
     hire_all: float
+    not_for_hire: tuple[str, ...]
     there_does_all: bool
     hangs_on: tuple[Hinge, ...]
     measure: Hinge | None
@@ -155,7 +148,7 @@ def choice(picks: ByCost, open_to_ask: Hinges, pick_id: str | None = None) -> Ch
     down, up = (beside(found, pick, larger=larger) for larger in (False, True))
     least = min(found[0].expected, pick.expected)
     terms, arranged = decision.terms, arrangement(decision, pick)
-    hired = {one.task for one in arranged if one.by == HIRED}
+    hired = {one.task for one in arranged if one.by in {HIRED, NOBODY}}
     return Choice(
         currency=terms.currency,
         year_zero=int(terms["year_zero"]),
@@ -168,6 +161,7 @@ def choice(picks: ByCost, open_to_ask: Hinges, pick_id: str | None = None) -> Ch
         with_plans=_size_if(decision, found, come=True),
         surest=_surest(found),
         hire_all=decision.reckoned.hire_all,
+        not_for_hire=tuple(one.name for one in decision.work.tasks if not one.for_hire and not one.gap),
         there_does_all=_there_does_all(decision),
         hangs_on=open_to_ask.hangs_on,
         measure=open_to_ask.first,
@@ -182,7 +176,7 @@ def choice(picks: ByCost, open_to_ask: Hinges, pick_id: str | None = None) -> Ch
 
 def _size_if(decision: Decision, found: Sequence[YearlyCost], *, come: bool) -> Size | None:
     least = decision.if_plans(come=come).least([one.valued.tractor for one in found])
-    return None if least is None else _size_of(least)
+    return None if least is None else size_of(least)
 
 
 def _surest(found: Sequence[YearlyCost]) -> Size | None:
@@ -194,11 +188,7 @@ def _surest(found: Sequence[YearlyCost]) -> Size | None:
 
 
 def _size(one: YearlyCost | None) -> Size | None:
-    return None if one is None else _size_of(one.valued.tractor)
-
-
-def _size_of(tractor: Tractor) -> Size:
-    return Size(tractor.tractor_id, tractor.pto_power_kw, "kW")
+    return None if one is None else size_of(one.valued.tractor)
 
 
 def _stricter(one: ToChoose, other: ToChoose) -> ToChoose:

@@ -15,6 +15,7 @@ from evener.ranking.plans import Plans, TaskTime, plans, plans_by_cost, task_tim
 from evener.ranking.second import WithSecond, with_second
 from evener.ranking.size import Size, Steps, size, steps
 from evener.ranking.tractor import RankedTractor, ranked_tractor
+from evener.ranking.verdict import Verdict, verdict
 from evener.results import place as whole
 from evener.results.answer import KEPT, OPTIONAL, Answer, Worded
 from evener.results.explanation import Explanation, explain
@@ -70,6 +71,7 @@ class Ranking(Answer):
     policy : how sure the answer had to be
     size : the class to buy, what decides it, and what is asked at the PTO
     choice : the choice with its money; None where none can be reckoned
+    verdict : what the choice comes to: to buy, to hire rather, or nothing that does it; None without a choice
     other_rule : id of what the other rule picks; None where there is none
     pick : id of the tractor that comes first; None where none is picked, or a task was not sized
     tractors : the first tractors in their order, with all their margins
@@ -92,6 +94,7 @@ class Ranking(Answer):
     policy: Rule
     size: Size
     choice: Choice | None
+    verdict: Verdict | None
     other_rule: str | None
     pick: str | None
     tractors: tuple[RankedTractor, ...]
@@ -224,12 +227,14 @@ def rank(enquiry: Enquiry, *, top: int = ROWS, only: Sequence[Filter] = (), seco
     )
     best = scores[0] if scores else None
     said = [tuple(cautions(sizing, best, units)) for units in UNITS]
+    out = filtered(only, [one.tractor for one in (every if of_all is None else _in_order(every, of_all))])
     costs = {} if picks is None else {one.valued.tractor.tractor_id: one for one in picks.cheapest.found}
     return Ranking(
         place=whole.place(job),
         policy=_rule(job, "cost" if decides else "sure", why_not),
         size=size(sizing, first_class),
         choice=chosen,
+        verdict=None if chosen is None or picks is None or of_all is None else verdict(chosen, picks, of_all, out),
         other_rule=surest if decides else picks.now.tractor_id if picks is not None and picks.now else None,
         pick=None if sizing.not_sized else pick,
         tractors=tuple(ranked_tractor(sizing, one, costs.get(one.tractor.tractor_id), picks) for one in scores[:top]),
@@ -244,7 +249,7 @@ def rank(enquiry: Enquiry, *, top: int = ROWS, only: Sequence[Filter] = (), seco
         plans=plans_by_cost(picks) if picks is not None and decides else plans(sizing, scores),
         reconcile=whole.gaps(reconcile(job, enquiry.library)),
         cautions=Worded(*said),
-        filters=filtered(only, [one.tractor for one in (every if of_all is None else _in_order(every, of_all))]),
+        filters=out,
         second=with_second(picks) if second and picks is not None else None,
         enquiry=enquiry,
     )

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from evener.scoring.core.draws import median
 from evener.scoring.core.setting import CannotSize
-from evener.scoring.money.machines import Bought, Wanted, bought, goes_by, price_of
+from evener.scoring.money.machines import EACH, Bought, Wanted, bought, goes_by, price_of
 from evener.scoring.money.prices import Price
 from evener.scoring.place.loads import sized_by
 from evener.scoring.place.machines import duty_of, kind_of
@@ -46,12 +46,18 @@ def to_buy(setting: Setting, tasks: Sequence[YearlyTask], terms: Terms) -> tuple
 def wanted(setting: Setting, task: Task) -> Wanted:
     """Return the machine of a task by what its price goes by, at the middle of what is open."""
     by = goes_by(task.family, setting.library)
+    return Wanted(task.family, _middle(setting, task, by), duty_of(task), kind_of(setting, task))
+
+
+def _middle(setting: Setting, task: Task, by: str | None) -> float | None:
+    """Return the middle of a machine's size; one machine of a kind whose price goes by no size."""
+    if by == EACH:
+        return 1.0
     try:
         size = None if by is None else sized_by(setting, task, by)
     except CannotSize:
-        size = None
-    middle = None if size is None else median(size.values)
-    return Wanted(task.family, middle, duty_of(task), kind_of(setting, task))
+        return None
+    return None if size is None else median(size.values)
 
 
 def with_machines(tasks: Sequence[YearlyTask], machines: Sequence[Bought]) -> tuple[YearlyTask, ...]:

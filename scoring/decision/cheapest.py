@@ -17,6 +17,7 @@ from evener.scoring.decision.buying import to_buy, with_machines
 from evener.scoring.decision.doing import ways, ways_of
 from evener.scoring.gives.offer import offer
 from evener.scoring.money import costs
+from evener.scoring.money.chores import for_hire
 from evener.scoring.money.costs import Reckoning
 from evener.scoring.money.mean_cost import MeanCosts
 from evener.scoring.money.prices import SPARING, priced
@@ -247,7 +248,7 @@ def _work(sizing: Sizing, gaps: Sequence[tuple[Task, float]], put_back: Sequence
     tasks, unsaid = [], []
     for task, demands, chance in asked:
         one, known = yearly(setting, task, chance, taken)
-        tasks.append(one)
+        tasks.append(replace(one, for_hire=for_hire(task, taken)))
         if not known:
             unsaid.append(demands.task)
     machines = to_buy(setting, tasks, taken)

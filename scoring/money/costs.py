@@ -126,9 +126,12 @@ class Reckoning:
 
     @property
     def hire_all(self) -> float:
-        """What it costs to buy nothing: tractors there do what they do, all else is hired [money/yr]."""
-        least = (np.minimum(self.there[task.name] + task.machine, task.hire) * task.weight for task in self.tasks)
-        return float(sum(each.mean() for each in least))
+        """What it costs to buy nothing: tractors there do what they do, what is for hire is hired [money/yr]."""
+        return float(sum((self._without(task) * task.weight).mean() for task in self.tasks))
+
+    def _without(self, task: YearlyTask) -> Array:
+        there = self.there[task.name] + task.machine
+        return np.minimum(there, task.hire) if task.for_hire else np.where(np.isfinite(there), there, 0.0)
 
 
 def reckoning(
@@ -150,10 +153,13 @@ def reckoning(
     terms, library : the terms and the tables
     """
     silent = Trace(on=False)
-    owned = [
-        ownership(one, hours_of(tasks, ways, there), library, terms, silent)
-        for one, ways in zip(classes, done, strict=True)
-    ]
+    owned, usual = (
+        [
+            ownership(one, hours_of(tasks, ways, there), library, over, silent)
+            for one, ways in zip(classes, done, strict=True)
+        ]
+        for over in (terms, terms.of_worth)
+    )
     does = {task.name: [ways[task.name].does for ways in done] for task in tasks}
     takes = {
         task.name: [
@@ -163,7 +169,7 @@ def reckoning(
         for task in tasks
         if not task.listed
     }
-    found = of_classes.references(tasks, np.array(owned), does, takes, there)
+    found = of_classes.references(tasks, np.array(owned), np.array(usual), does, takes, there)
     return Reckoning(tuple(tasks), there, found, terms, library)
 
 
@@ -185,7 +191,9 @@ def yearly_cost(one: Valued, done: Mapping[str, Done], reckoned: Reckoning, trac
     """
     trace = trace or Trace(on=False)
     tasks, terms = reckoned.tasks, reckoned.terms
-    owned = ownership(one, hours_of(tasks, done, reckoned.there), reckoned.library, terms, trace)
+    hours = hours_of(tasks, done, reckoned.there)
+    owned = ownership(one, hours, reckoned.library, terms, trace)
+    usual = ownership(one, hours, reckoned.library, terms.of_worth, Trace(on=False))
     total = np.full(reckoned.references.of_all.shape, owned)
     missed: dict[str, Mask] = {}
     of_tasks: dict[str, Spent] = {}
@@ -197,7 +205,8 @@ def yearly_cost(one: Valued, done: Mapping[str, Done], reckoned: Reckoning, trac
         total = total + taken.total
     worked = float(sum(each.hours.mean() for each in of_tasks.values()))
     repaired = repair(one, worked, reckoned.library, terms, trace)
-    left = undone(tasks, missed, price=one.price.amount, owned=owned, references=reckoned.references, terms=terms)
+    price = one.price.amount
+    left = undone(tasks, missed, price=price, owned=owned, usual=usual, references=reckoned.references, terms=terms)
     total = total + left.total + repaired
     open_tasks = [task for task in tasks if 0 < np.count_nonzero(task.comes) < task.comes.size]
     return YearlyCost(

@@ -19,6 +19,9 @@ if TYPE_CHECKING:
     from evener.scoring.money.terms import Terms
 
 
+EACH = "each"  # of machines whose price goes by no size
+
+
 @dataclass(frozen=True)
 class Wanted:
     """A machine by what its price goes by.
@@ -63,7 +66,7 @@ class Bought:
 
 
 def goes_by(family: str, library: Library) -> str | None:
-    """Return the size that prices of a family go by; None where no price of such machines is known."""
+    """Return the size that prices of a family go by, or that they go by none; None where no price is known."""
     return next((str(row["by"]) for row in library.rows("machine_prices", family=family)), None)
 
 

@@ -71,14 +71,21 @@ class MeanCosts:
         """
         silent, terms, library = Trace(on=False), reckoned.terms, reckoned.library
         taken = {task.name: self._taken(one, task, done[task.name], reckoned) for task in reckoned.tasks}
-        owned = ownership(one, sum(each.left for each in taken.values()), library, terms, silent)
+        hours = sum(each.left for each in taken.values())
+        owned = ownership(one, hours, library, terms, silent)
         repaired = repair(one, sum(each.hours for each in taken.values()), library, terms, silent)
         spent_on = sum(each.money for each in taken.values())
         missed = {name: each.missed for name, each in taken.items()}
         if not any(mask.any() for mask in missed.values()):
             return owned + repaired + spent_on
         left = undone(
-            reckoned.tasks, missed, price=one.price.amount, owned=owned, references=reckoned.references, terms=terms
+            reckoned.tasks,
+            missed,
+            price=one.price.amount,
+            owned=owned,
+            usual=ownership(one, hours, library, terms.of_worth, silent),
+            references=reckoned.references,
+            terms=terms,
         )
         return owned + repaired + spent_on + float(left.total.mean())
 

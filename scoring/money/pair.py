@@ -99,6 +99,10 @@ def pair_cost(
         ownership(each[0], worked, reckoned.library, terms, silent)
         for each, worked in zip((one, other), (hours[0] + idle, hours[1]), strict=True)
     )
+    usual = tuple(
+        ownership(each[0], worked, reckoned.library, terms.of_worth, silent)
+        for each, worked in zip((one, other), (hours[0] + idle, hours[1]), strict=True)
+    )
     mended = tuple(
         repair(each[0], worked, reckoned.library, terms, silent)
         for each, worked in zip((one, other), hours, strict=True)
@@ -109,6 +113,7 @@ def pair_cost(
         missed,
         price=(one, other)[dearer][0].price.amount,
         owned=owned[dearer],
+        usual=usual[dearer],
         references=reckoned.references,
         terms=terms,
     )

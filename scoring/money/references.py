@@ -19,7 +19,8 @@ class References:
 
     Attributes
     ----------
-    ownership : by task, of the cheapest class that does it by itself; infinite where none does [money/yr]
+    ownership : by task, of the cheapest class that does it by itself, over the usual years; infinite where none does
+        [money/yr]
     of_all : of the cheapest class that does all that comes and that no tractor there does; infinite where none does
     running_of_all : by task that is not listed, fuel and driver of that class [money/yr]
     """
@@ -32,6 +33,7 @@ class References:
 def references(
     tasks: Sequence[YearlyTask],
     ownership: Array,
+    usual: Array,
     does: Mapping[str, Sequence[Mask]],
     running: Mapping[str, Sequence[Array]],
     there: Mapping[str, Array],
@@ -41,7 +43,7 @@ def references(
     Parameters
     ----------
     tasks : the work
-    ownership : of each class [money/yr]
+    ownership, usual : of each class, over the years held and over the usual years [money/yr]
     does : by task, of each class, in the same order
     running : by task that is not listed, of each class
     there : by task, what the cheapest tractor that is there takes; infinite where none does it [money/yr]
@@ -49,7 +51,7 @@ def references(
     alone, all_done = {}, np.ones(1, bool)
     for task in tasks:
         able = np.stack(list(does[task.name]))
-        alone[task.name] = np.where(able, ownership[:, None], np.inf).min(axis=0)
+        alone[task.name] = np.where(able, usual[:, None], np.inf).min(axis=0)
         all_done = all_done & (able | ~task.comes | np.isfinite(there[task.name]))
     dear = np.where(all_done, ownership[:, None], np.inf)
     cheapest = dear.argmin(axis=0)

@@ -57,7 +57,7 @@ def spent(task: YearlyTask, way: Done, own: Array, other: Array, kw: float) -> S
     by_own = way.does & (own <= other)
     by_other = ~by_own & np.isfinite(other)
     hired = machine = np.zeros(by_own.size)
-    if not task.listed:
+    if task.for_hire and not task.listed:
         hire = (by_own | by_other) & (np.where(by_own, own, other) + task.machine > task.hire)
         hired = np.where(hire, task.hire, 0.0) * task.weight
         by_own, by_other = by_own & ~hire, by_other & ~hire

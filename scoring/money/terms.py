@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -20,6 +21,8 @@ _OF_PRICES = {
     "hitch_bushings": "bushings or balls for a smaller hitch category",
     "pto_gear": "reduction gear from 1000 to 540 rpm",
 }
+# What work is worth to who lists it goes by these as custom has them, whatever this buyer says of them.
+_OF_WORTH = ("years", "interest")
 _KEPT = ("taxes_pct_of_purchase_per_yr", "housing_pct_of_purchase_per_yr", "insurance_pct_of_purchase_per_yr")
 
 
@@ -59,16 +62,23 @@ class Terms:
     currency : of all money
     exchange : what one unit of the tables' currency is in it
     said : names of those that the sheet states
+    usual : years held and interest as custom has them, said or not: what listed work is worth goes by those
     """
 
     figures: Mapping[str, Term]
     currency: str
     exchange: float
     said: frozenset[str]
+    usual: Mapping[str, float]
 
     def __getitem__(self, name: str) -> float:
         """Return the value of one term."""
         return self.figures[name].value
+
+    @cached_property
+    def of_worth(self) -> Terms:
+        """The terms with the usual years held and interest: keeping it for fewer years makes no work worth more."""
+        return self.otherwise(**self.usual)
 
     def otherwise(self, **values: float) -> Terms:
         """Return the terms with some of them other than they are."""
@@ -105,9 +115,10 @@ def terms(money: Money, library: Library) -> Terms:
         row = library.row("costs", other_name=row_name or "labor_multiplier_tractor")
         value = 1 + row["other_value"] / scale if scale else row["other_value"]
         figures[name] = Term(value, value, value, "1", row["source_id"], row["status"], row["note"] or "")
+    usual = {name: figures[name].value for name in _OF_WORTH}
     for name, value in money.terms.items():
         figures[name] = replace(figures[name], value=value, low=value, high=value, source=CUSTOMER, status=CUSTOMER)
-    return Terms(figures, currency, exchange, frozenset(money.terms))
+    return Terms(figures, currency, exchange, frozenset(money.terms), usual)
 
 
 def _term(row: Row, exchange: float) -> Term:

@@ -19,13 +19,13 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Undone:
-    """What is paid for work a tractor does not do, draw by draw [money/yr].
+    """What work a tractor does not do costs, draw by draw [money/yr].
 
     Attributes
     ----------
     hired : by task, where it is hired
     beyond : what listed work left undone is worth beyond that: the largest difference in tractors counts once, and what
-        the machines that are not bought would have cost
+        the machines that are not bought would have cost; and what the hire of work would be that nobody is hired for
     changed : the tractor changed for another size; zero in draws where that is not the cheaper
     """
 
@@ -45,6 +45,7 @@ def undone(
     *,
     price: float,
     owned: float,
+    usual: float,
     references: References,
     terms: Terms,
 ) -> Undone:
@@ -54,14 +55,15 @@ def undone(
     ----------
     tasks : the work
     missed : by task, draws in which it comes and neither this tractor nor one that is there does it
-    price, owned : of the tractor, and its yearly ownership [money], [money/yr]
+    price, owned, usual : of the tractor, its yearly ownership over the years held, and over the usual ones [money],
+        [money/yr]
     references, terms : what classes offer, and the terms
     """
     hired = {task.name: missed[task.name] * task.years * task.hire for task in tasks}
     beyond = np.zeros_like(references.of_all)
     for task in tasks:
         if task.listed and missed[task.name].any():
-            beyond = np.maximum(beyond, missed[task.name] * _beyond(task, owned, references, terms))
+            beyond = np.maximum(beyond, missed[task.name] * _beyond(task, usual, references, terms))
     # Who lists work would buy its machine too, so that the work is worth that machine's year beside the tractor's.
     for task in tasks:
         if task.listed and task.machine:
@@ -69,7 +71,7 @@ def undone(
     # Only unlisted work is worth a change of size: who lists work and buys too small would not do so to save.
     unlisted = [task for task in tasks if not task.listed]
     if not any(missed[task.name].any() for task in unlisted):
-        return Undone(hired, beyond, np.zeros_like(beyond))
+        return _parted(tasks, hired, beyond, np.zeros_like(beyond))
     any_missed = np.logical_or.reduce([missed[task.name] for task in unlisted])
     can = any_missed & np.isfinite(references.of_all)
     spread = yearly_cost.change_of_size(
@@ -84,17 +86,24 @@ def undone(
     taken_over = (missed[task.name] * task.years * references.running_of_all[task.name] for task in unlisted)
     changed = sum(taken_over, np.asarray(spread))
     change = can & (changed < sum(hired[task.name] for task in unlisted))
+    hired |= {task.name: np.where(change, 0.0, hired[task.name]) for task in unlisted}
+    return _parted(tasks, hired, beyond, np.where(change, changed, 0.0))
+
+
+def _parted(tasks: Sequence[YearlyTask], hired: Mapping[str, Array], beyond: Array, changed: Array) -> Undone:
+    """Return what is hired apart from work that nobody is hired for: that is worth its hire, and is not done."""
+    gone = [task.name for task in tasks if not task.for_hire]
     return Undone(
-        hired | {task.name: np.where(change, 0.0, hired[task.name]) for task in unlisted},
-        beyond,
-        np.where(change, changed, 0.0),
+        {name: np.zeros_like(each) if name in gone else each for name, each in hired.items()},
+        np.asarray(sum((hired[name] for name in gone), beyond)),
+        changed,
     )
 
 
-def _beyond(task: YearlyTask, owned: float, references: References, terms: Terms) -> Array:
+def _beyond(task: YearlyTask, usual: float, references: References, terms: Terms) -> Array:
     """Return what one task is worth beyond its hire; nothing where no class does it."""
     of_class = references.ownership[task.name]
     known = np.isfinite(of_class)
     return np.asarray(
-        yearly_cost.undone_beyond_hire(np.where(known, of_class, 0.0), O_t=owned, H=task.hire, k=terms["undone_worth"])
+        yearly_cost.undone_beyond_hire(np.where(known, of_class, 0.0), O_t=usual, H=task.hire, k=terms["undone_worth"])
     )

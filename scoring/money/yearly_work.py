@@ -32,6 +32,7 @@ class YearlyTask:
     listed : whether the customer lists it for his tractor; plans, gaps and work that may be hired are worth their hire
     gap : whether nobody named it
     machine : its share of what a machine that is still to be bought for it costs [money/yr]
+    for_hire : whether somebody can be hired for it; else it is done here, or not at all
     """
 
     name: str
@@ -43,6 +44,7 @@ class YearlyTask:
     listed: bool
     gap: bool = False
     machine: float = 0.0
+    for_hire: bool = True
 
     @cached_property
     def weight(self) -> Array:

@@ -156,7 +156,7 @@ def _by_animals(setting: Setting, task: Task, name: str) -> Size | None:
     )
     said = "; ".join(f"{head} {row['animals']}, {row['note']}" for head, row in zip(heads, rows, strict=True))
     text = f"not said; taken from a prior by the animals: {said}"
-    fact = _own(task, name, text=text, source=rows[0]["source_id"], status=rows[0]["status"])
+    fact = _own(setting, task, name, text=text, source=rows[0]["source_id"], status=rows[0]["status"])
     values = setting.unknowns.triangular(fact, low, usual, high)
     return Size(name, values, low, high, text, fact.source, fact.status, fact)
 

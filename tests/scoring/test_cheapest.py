@@ -27,12 +27,16 @@ BALE = Task(
 )
 
 
+CART = Task("cart", "tipping_trailer", load_kg=exact(5000.0), hours_h=exact(100.0))
+HILLS = Quantity(0.05, 0.30, "range", "5 to 30 %")
+
+
 @pytest.fixture(scope="module")
 def decided(library, classes):
     """Decide a job of tasks; return the decision and the cost of every class."""
 
-    def find(*tasks, money=None, n=512, **more):
-        place = Place("a place", land=LAND, slope=exact(0.03))
+    def find(*tasks, money=None, n=512, slope=None, **more):
+        place = Place("a place", land=LAND, slope=slope or exact(0.03))
         job = JobSheet(place, tasks, money=money or Money())
         decision = decide(size_job(job, library, Draws(n)), classes, **more)
         return decision, decision.cost(classes)
@@ -75,6 +79,20 @@ def test_more_work_never_makes_the_pick_smaller(decided):
         decision, found = decided(*tasks)
         powers.append(decision.pick(found).valued.tractor.pto_power_kw)
     assert powers == sorted(powers)
+
+
+@pytest.mark.parametrize(
+    ("tasks", "slope"), [((TOP,), None), ((MOW, BALE), None), ((TOP, CART), HILLS)], ids=["top", "bale", "cart uphill"]
+)
+def test_a_larger_one_has_to_be_kept_to_earn_its_price(decided, classes, tasks, slope):
+    """The fewer years a tractor is kept, or the dearer money is, the smaller the pick, never the larger."""
+    decision, _ = decided(*tasks, n=256, slope=slope)
+    for name, values in (("years", (2.0, 3.0, 5.0, 8.0, 12.0, 15.0)), ("interest", (0.12, 0.06, 0.02))):
+        powers = []
+        for value in values:
+            other = decision.otherwise(**{name: value})
+            powers.append(other.pick(other.cost(classes)).valued.tractor.pto_power_kw)
+        assert powers == sorted(powers), name
 
 
 def test_a_tractor_there_takes_what_it_does(decided, classes):

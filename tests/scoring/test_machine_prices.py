@@ -48,7 +48,8 @@ def test_prices_go_by_size_duty_and_build(library):
     assert price("rotary_cutter", 1.2) == pytest.approx(1200)
     assert price("rotary_cutter", 1.2, "heavy") == pytest.approx(1.5 * 1200)
     assert price("grain_drill", 1.8, None, "no-till") == pytest.approx(1.4 * 12000)
-    assert price_of(Wanted("bale_spear", 1.2), library, Money(), usual) is None
+    assert 350 < price("bale_spear", 1.0) < 2200
+    assert price_of(Wanted("forage_harvester", 1.2), library, Money(), usual) is None
 
 
 def test_a_year_of_a_machine_is_by_the_published_equations(library):

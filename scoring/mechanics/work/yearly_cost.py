@@ -149,9 +149,9 @@ def undone_beyond_hire(O_r: Values, *, O_t: Values, H: Values, k: Values) -> Val
     Parameters
     ----------
     O_r : Values
-        Yearly ownership of the cheapest class that does it by itself [money/yr].
+        Yearly ownership of the cheapest class that does it by itself, held for the usual years [money/yr].
     O_t : Values
-        Yearly ownership of the tractor that does not [money/yr].
+        Yearly ownership of the tractor that does not, held for the usual years [money/yr].
     H : Values
         Its hire [money/yr].
     k : Values
