@@ -47,6 +47,8 @@ def parted(rows: Sequence[Row], knows: Knows | None) -> list[tuple[str, list[Row
 def _names_columns(cells: Sequence[str], knows: Knows) -> bool:
     said = [cell for cell in cells if cell.strip()]
     known = sum(map(knows, said))
+    if len(set(said)) < len(said):
+        return False
     return known >= _FEWEST and known >= _SHARE * len(said) and not any(_FIGURES.fullmatch(cell) for cell in said)
 
 
