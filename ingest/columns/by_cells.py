@@ -31,7 +31,8 @@ _ASKED = re.compile(
 _FEWEST_WORDS = 1
 _MOST_KNOWN = 0.5
 FAMILY, LABEL = "family", "label"
-_PRICE, _STATE = "price", "stock_status"
+_PRICE, _STATE, _NOTE = "price", "stock_status", "note"
+_PLAIN_WORD = 4  # signs; "in" alone in a remark says little
 _TOOLS_OWN = "status"  # of the record
 
 
@@ -168,11 +169,12 @@ def _answered(found: Understood, one: Match, record: str) -> bool:
 
 
 def _sold(found: Understood, one: Match, record: str) -> bool:
-    """Take a word such as "sold" in the place of a price for what it says of the unit, which then has no price."""
-    if one.field is None or one.field.name != _PRICE or _STATE in found.held:
+    """Take a word such as "sold" in the place of a price or a remark for what it says of the unit."""
+    if one.field is None or one.field.name not in (_PRICE, _NOTE) or _STATE in found.held:
         return False
     state, column = fields.of(record)[_STATE], found.columns[one.position]
-    said = {text for text in texts_of(column) if _reads(state, text)}
+    in_note = one.field.name == _NOTE
+    said = {text for text in texts_of(column) if _reads(state, text) and (not in_note or len(text) >= _PLAIN_WORD)}
     if not said:
         return False
     words = Texts(column.codes, [text if text in said else "" for text in column.distinct])
@@ -183,6 +185,8 @@ def _sold(found: Understood, one: Match, record: str) -> bool:
         found.instead(own, state, Texts.of(both))
     else:
         found.beside(one, state, words)
+    if in_note:
+        return True
     found.columns.append(Texts(column.codes, ["" if text in said else text for text in column.distinct]))
     found.matches[found.matches.index(one)] = dataclasses.replace(one, position=len(found.columns) - 1)
     return True

@@ -241,6 +241,10 @@ def _in_other_words(
         one = _in_any_order(record).get(heading_words.in_any_order(stem))
         if one is not None:
             return Match(header, position, one, unit if one.unit else None)
+    both = [_match(part.strip(), position, spelled, record) for part in header.split("/")] if "/" in header else []
+    if both and both[0].field is not None and all(one.field == both[0].field for one in both):
+        # In two languages: "Gewicht / Weight (kg)".
+        return dataclasses.replace(next((one for one in both if one.unit), both[0]), header=header)
     if header.strip() in money.SIGNS and PRICE in fields.of(record):
         return Match(header, position, fields.of(record)[PRICE], header.strip())
     return None

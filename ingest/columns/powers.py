@@ -81,8 +81,10 @@ def paired(found: Understood, one: Match, record: str) -> bool:
 def in_two_units(found: Understood, one: Match, record: str) -> bool:
     """Take the first of two numbers in a cell that say one power in the two units of the heading: "55/75", kW/PS."""
     units_of = _TWO_UNITS.search(one.header)
+    if one.field is not None or units_of is None:
+        return False
     texts = texts_of(found.columns[one.position])
-    if one.field is not None or units_of is None or not texts:
+    if not texts:
         return False
     factors = [units.factor(units_of[part], "kW") for part in ("first", "second")]
     pairs = {text: _BARE_PAIR.fullmatch(" ".join(text.split())) for text in texts}

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from itertools import chain, islice
+from itertools import chain, islice, zip_longest
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,6 +24,7 @@ HEAD = 40  # rows among which the headings are looked for
 FEW = 2  # headings that must be recognised before a row further down is taken for the one of headings
 _CURRENCY_SIGNS = tuple("$€£")
 _THREE = 3
+_FEWEST_AGAIN, _MOST_AGAIN = 3, 0.75  # headings in a second row that names the columns once more, and their share
 _CHUNK = 1 << 15
 _PART = "Part it into several files, or leave out columns that no field takes."
 
@@ -92,10 +93,23 @@ def headings_at(head: list[Row], place: int, knows: Knows | None) -> tuple[int, 
     place : the row with most headings
     """
     joined = stacked(head, place, knows)
+    if joined is None and _in_two_languages(head, place, knows):
+        below = head[place + 1][1]
+        both = zip_longest(head[place][1], below, fillvalue="")
+        return place, place + 1, [upper if knows is None or knows(upper) else lower for upper, lower in both]
     if joined is None:
         return place, place, head[place][1]
     lower, headings = joined
     return lower - 1, lower, headings
+
+
+def _in_two_languages(head: list[Row], place: int, knows: Knows | None) -> bool:
+    """Tell whether the row under the headings names the columns once more, in another language."""
+    if knows is None or place + 1 >= len(head):
+        return False
+    said = [cell for cell in head[place + 1][1] if cell.strip()]
+    figures = any(sign.isdigit() for cell in said for sign in cell)
+    return len(said) >= _FEWEST_AGAIN and sum(map(knows, said)) >= _MOST_AGAIN * len(said) and not figures
 
 
 def named_width(headings: list[str]) -> int:

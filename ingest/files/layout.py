@@ -38,6 +38,7 @@ _REMARK = re.compile(
 _SENTENCE_WORDS = 3
 _MOST_LOOKED_AT = 100_000  # texts of a column; a file of more was made by a program, which writes no page headings
 _BEYOND_ASCII = 0x80
+_ROWS_OF_A_FORM = 3  # under the headings, in which a form may number its columns or say what goes in them
 _FEWEST_HEADINGS = 2  # that a row must repeat to be the headings again
 
 
@@ -146,10 +147,12 @@ def _sections(grid: Grid, keep: NDArray[np.bool_], odd: Sequence[Row]) -> sectio
     for column in grid.columns:
         filled += ~_blanks(column)
     sums = np.zeros(len(keep), bool)
-    for column in grid.columns:
+    for place, column in enumerate(grid.columns):
         if column.distinct_count <= _MOST_LOOKED_AT:
-            said = (sections.is_sum(text) for text in column.distinct)
+            said = (sections.is_sum(text) or (not place and sections.is_example(text)) for text in column.distinct)
             sums |= column.rows_of(np.fromiter(said, bool, column.distinct_count))
+    for position in np.flatnonzero(keep)[:_ROWS_OF_A_FORM].tolist():
+        sums[position] |= sections.names_places([column[position] for column in grid.columns])
     rows = [
         (int(grid.lines[position]), [column[position] for column in grid.columns])
         for position in np.flatnonzero(keep & ((filled == 1) | sums)).tolist()
@@ -282,7 +285,7 @@ def _form(row: Sequence[str], width: int, *, misshapen: bool) -> Literal["sure",
     said = [cell.strip() for cell in row if cell.strip()]
     if not said:
         return None
-    if _SUM_ALONE.fullmatch(said[0]):
+    if _SUM_ALONE.fullmatch(said[0]) or sections.is_sum(said[0]):
         return "sure"
     few = misshapen or 2 * len(said) <= max(width, 2)
     if few and (_SUM.fullmatch(said[0]) or _REMARK.fullmatch(said[0])):

@@ -1,4 +1,4 @@
-"""Lines among the records that are none: titles of sections, sums, notes. A title is a value for the rows under it.
+"""Lines among the records that are none: titles of sections, sums, examples, notes. A title is a value for its rows.
 
 A row with one cell may also be a machine of which only the name is known, so a title is told by its form: it ends in a
 colon, is in capitals, names several things, or stands under a blank line or right under the headings.
@@ -6,9 +6,12 @@ colon, is in capitals, names several things, or stands under a blank line or rig
 
 from __future__ import annotations
 
+import csv
 import re
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+from importlib import resources
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,7 +24,10 @@ HEADING = "(section)"
 _NARROWEST = 3  # columns a list must have for a row of one cell to be a title
 _LEAST_CELLS = 2  # that a record fills
 _PAGE = re.compile(r"(?:page|seite|página|pagina|blatt|sheet) ?\d+(?: ?(?:of|/|von|de|sur) ?\d+)?", re.IGNORECASE)
-_SUM = re.compile(r"(?:(?:grand |sub[ -]?)?totals?|sum|summe|somme|suma|average|mean)\b ?:?", re.IGNORECASE)
+_BEHIND = re.compile(r"\s*\(.*\)\s*$")
+_PLACE = re.compile(r"\W*(?P<place>\d{1,3}|[a-z])\W*", re.IGNORECASE)
+_MOST_SORTS = 0.6  # of them that must be sorts
+_FEWEST_NAMED = 3  # cells that a row of numbers, letters or sorts of values must fill
 _CAPITALS = 3
 _FEW_WORDS = 3
 
@@ -85,7 +91,7 @@ def parted(
         said = [cell.strip() for cell in cells if cell.strip()]
         if not said or width < _NARROWEST:
             continue
-        if any(map(is_sum, said)):
+        if any(map(is_sum, said)) or is_example(said[0]) or names_places(cells):
             notes[line] = " | ".join(said)
         elif len(said) == 1 and _PAGE.fullmatch(said[0]):
             notes[line] = said[0]
@@ -97,12 +103,44 @@ def parted(
 def is_candidate(cells: Sequence[str]) -> bool:
     """Tell whether a row may be a title or a sum."""
     said = [cell for cell in cells if cell.strip()]
-    return len(said) == 1 or any(map(is_sum, said))
+    return len(said) == 1 or any(map(is_sum, said)) or is_example(said[0]) if said else False
+
+
+@lru_cache(maxsize=4)
+def _words(what: str) -> frozenset[str]:
+    text = resources.files("evener.ingest.files").joinpath("row_words.csv").read_text(encoding="utf-8")
+    rows = csv.DictReader(text.splitlines())
+    return frozenset(word for row in rows if row["what"] == what for word in row["words"].split(";"))
 
 
 def is_sum(text: str) -> bool:
-    """Tell whether a text is the word for a sum, alone."""
-    return _SUM.fullmatch(text.strip()) is not None
+    """Tell whether a text is the word for a sum, alone or with what it counts in brackets."""
+    return _BEHIND.sub("", text).strip(" :").casefold() in _words("sum")
+
+
+def is_example(text: str) -> bool:
+    """Tell whether a text says that its row is an example, as the first of a form is: "e.g. 12"."""
+    said = text.strip().casefold()
+    return any(said == word or said.startswith((f"{word} ", f"{word}:")) for word in _words("example"))
+
+
+def names_places(cells: Sequence[str]) -> bool:
+    """Tell whether a row under the headings does nothing but number or letter the columns, or name sorts of values."""
+    said = [(place, cell.strip()) for place, cell in enumerate(cells) if cell.strip()]
+    if len(said) < _FEWEST_NAMED:
+        return False
+    sorts = sum(cell.casefold() in _words("type") for _, cell in said)
+    if sorts >= max(_FEWEST_NAMED, _MOST_SORTS * len(said)):
+        return True
+    found = [_PLACE.fullmatch(cell) for _, cell in said]
+    marks = [one["place"].casefold() for one in found if one]
+    if len(marks) < len(said):
+        return False
+    counted = (
+        [str(place + 1) for place in range(len(said))],
+        [chr(ord("a") + place) for place in range(min(len(said), 26))],
+    )
+    return marks in counted
 
 
 def _is_title(text: str, line: int, first: int, blank: Collection[int], full: Collection[int]) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from functools import cache
 
 from evener.ingest.files.grids import HEAD, heading_place, headings_at
 from evener.ingest.files.stacked import Knows, Row
@@ -28,6 +29,7 @@ def parted(rows: Sequence[Row], knows: Knows | None) -> list[tuple[str, list[Row
     place = heading_place(list(rows[:HEAD]), knows)
     if knows is None or place is None or len(rows) > MOST:
         return whole
+    knows = cache(knows)
     _, lower, headings = headings_at(list(rows[:HEAD]), place, knows)
     starts: list[tuple[int, str]] = []
     last = lower
@@ -46,8 +48,11 @@ def parted(rows: Sequence[Row], knows: Knows | None) -> list[tuple[str, list[Row
 
 def _names_columns(cells: Sequence[str], knows: Knows) -> bool:
     said = [cell for cell in cells if cell.strip()]
+    # Whether a text is a heading is asked last: nearly every record has a figure.
+    if len(said) < _FEWEST or len(set(said)) < len(said) or any(_FIGURES.fullmatch(cell) for cell in said):
+        return False
     known = sum(map(knows, said))
-    return known >= _FEWEST and known >= _SHARE * len(said) and not any(_FIGURES.fullmatch(cell) for cell in said)
+    return known >= _FEWEST and known >= _SHARE * len(said)
 
 
 def _differ(cells: Sequence[str], headings: Sequence[str], knows: Knows) -> bool:

@@ -143,3 +143,21 @@ def test_a_remark_with_bare_commas_is_whole_and_no_price_is_parted(row, kept):
     one = table(f"stock number,description,weight,note\nS1,Utility,6950,red\n{row}\n")
     assert (one.columns[3][1] if len(one.lines) == 2 else None) == kept
     assert [finding.id for finding in one.findings] == ([] if kept else ["ragged-row"])
+
+
+@pytest.mark.parametrize(
+    "row",
+    ["(1),(2),(3),(4)", "a,b,c,d", "text,text,number,number", "e.g. 12,Barn,4100,45", "Totaal,2 stuks,9350,82"],
+)
+def test_rows_of_a_form_are_no_machines(row):
+    """What numbers the columns, says what goes in them, gives an example or a sum is told and is no record."""
+    one = table(f"{HEADINGS}{row}\n{ROWS}")
+    assert one.lines.tolist() == [3, 4]
+    assert noticed(one) == [("note-lines", 2)]
+
+
+def test_headings_in_two_languages_are_one_row():
+    """A second row that names the columns once more is no record, and helps where the first is not known."""
+    one = table("Nr,Bezeichnung,Etwas,Zapfwelle\nnumber,description,weight,PTO power\nS1,Utility,6950,62\n")
+    assert one.headers == ("Nr", "Bezeichnung", "weight", "Zapfwelle")
+    assert one.lines.tolist() == [3]
