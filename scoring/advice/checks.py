@@ -9,6 +9,7 @@ from evener.scoring.advice.loader_stance import loader_stance
 from evener.scoring.advice.slope_checks import across, downhill, uphill
 from evener.scoring.asks import tow
 from evener.scoring.combinations.hard_axes import SURE, raised_loads
+from evener.scoring.core.comparing import holds
 from evener.scoring.core.draws import quantile
 from evener.scoring.core.printing import Units, show
 from evener.scoring.core.setting import CannotSize
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
 
 PTO_EDITION = "ISO 500-1:2014"
 PTO_TYPE = {540: "1", 1000: "2"}
+ROUNDING = 0.02  # what is printed in whole hp is below no bound that is printed alike
 HITCH_EDITION = "ISO 730:2009 (+A1:2014)"
 STANDS_ON = ("its front axle", "its rear axle", "its wheels")
 
@@ -139,7 +141,7 @@ def _hitch(sizing: Sizing, offer: Offer, units: Units) -> Iterator[str]:
     if not mounted or power is None or not rows:
         return
     low, high = rows[0]["pto_power_kw_min"] or 0.0, rows[0]["pto_power_kw_max"]
-    if not low <= power <= high:
+    if not holds(low, high, power, power, ROUNDING):
         where = "above" if power > high else "below"
         yield (
             f"{offer.tractor.label} has {show(power, 'kW', units)} at the PTO, {where} the "

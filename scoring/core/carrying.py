@@ -21,6 +21,7 @@ SHEET_NAME = {
 }
 ELSEWHERE = frozenset({"front_mounted", "loader", None})
 CLEARLY_NEARER = 0.1
+FAR_LESS = 0.8  # of the rating of a smaller machine carried the usual way: nobody buys that one for the work
 
 
 def usual_attachment(
@@ -41,15 +42,43 @@ def usual_attachment(
             wanted[name] = math.log(size)
     if family.attachment in ELSEWHERE or family.first_variable not in wanted:
         return family.attachment
-    usual, other = math.inf, math.inf
-    nearest = family.attachment
+    bought = as_usual(family, records)
+    usual = min((_apart(one, wanted) for one in bought), default=math.inf)
+    other, nearest = math.inf, family.attachment
     for one in records:
         apart = _apart(one, wanted)
-        if one.attachment == family.attachment:
-            usual = min(usual, apart)
-        elif one.attachment not in ELSEWHERE and apart < other:
+        if one.attachment not in {*ELSEWHERE, family.attachment} and apart < other:
             other, nearest = apart, one.attachment
-    return nearest if usual > other + CLEARLY_NEARER else family.attachment
+    largest = max((_size(one, family.first_variable) for one in bought), default=math.inf)
+    ends = len(bought) < sum(one.attachment == family.attachment for one in records)
+    past = ends and wanted[family.first_variable or ""] > math.log(largest) + CLEARLY_NEARER
+    return nearest if past or usual > other + CLEARLY_NEARER else family.attachment
+
+
+def as_usual(family: Family, records: Sequence[Implement]) -> list[Implement]:
+    """Return the records carried the family's usual way, but for those far outdone by one carried another way.
+
+    A carried spreader that asks more than a trailed one of half again its load is not what is bought for that load.
+
+    Parameters
+    ----------
+    family, records : a family, and its records
+    """
+    names = [name for name in (family.first_variable, family.second_variable) if name]
+    others = [one for one in records if one.attachment not in {*ELSEWHERE, family.attachment}]
+
+    def outdone(one: Implement) -> bool:
+        return any(
+            all(_size(other, name) >= _size(one, name) > 0 for name in names)
+            and 0 < (other.rated_pto_power_kw or 0.0) <= FAR_LESS * (one.rated_pto_power_kw or 0.0)
+            for other in others
+        )
+
+    return [one for one in records if one.attachment == family.attachment and not outdone(one)]
+
+
+def _size(one: Implement, name: str | None) -> float:
+    return float(getattr(one, name, None) or 0.0) if name else 0.0
 
 
 def _apart(one: Implement, wanted: dict[str, float]) -> float:

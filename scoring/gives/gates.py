@@ -90,7 +90,10 @@ def offered(gate: Gate, tractor: Tractor) -> str:
     if gate.axis == "hitch_category":
         return f"category {tractor.hitch_category}" if tractor.hitch_category else "not stated"
     if gate.axis == "pto_speed":
-        return f"{' or '.join(map(str, tractor.pto_speeds_rpm))} rpm" if tractor.pto_speeds_rpm else "not stated"
+        if not tractor.pto_speeds_rpm:
+            return "not stated"
+        gear = f", with a reduction gear to {SLOW} (both manuals)" if fitted(gate, tractor.pto_speeds_rpm) else ""
+        return f"{' or '.join(map(str, tractor.pto_speeds_rpm))} rpm{gear}"
     if gate.axis == "remotes":
         return "not stated" if tractor.rear_remotes is None else str(tractor.rear_remotes)
     return tractor.drive or "not stated"

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from evener.scoring.core.carrying import SHEET_NAME
+from evener.scoring.core.carrying import SHEET_NAME, as_usual
 from evener.scoring.core.unknowns import of_machine, of_task
 from evener.scoring.place.loads import sized_by
 from evener.scoring.ratings.builds import attachment_in, build_name, is_usual, kind_in, kinds_of
@@ -86,6 +86,8 @@ def modelled(setting: Setting, task: Task, quantity: Quantity) -> Modelled | Non
     stems = dict(zip(model.variables[1:], drawn[1:], strict=True)).get(STEMS)
     effect = _of_build(setting, task, model) + _of_duty(setting, task, model, stems, drawn[0] if drawn else None)
     middle = np.broadcast_to(model.grown(drawn) + effect, (setting.draws.n,))
+    if quantity == "power" and task.attachment is None and setting.record(task) is None:
+        middle = np.maximum(middle, _where_the_usual_ends(setting, task, model, drawn))
     text = f"{model.n} records of such machines"
     # One machine, drawn whole: of two of a size the heavier is rated higher, as in the records of nearly every family.
     whole = f"task/{task.name}/machine"
@@ -127,13 +129,41 @@ def duty_of(task: Task) -> str | None:
     return task.duty or (task.build if task.build in {"light", "medium", "heavy"} else None)
 
 
+def carried(setting: Setting, task: Task) -> str | None:
+    """Return how a task's machine is carried where sheet, record or its size tell; None where it is as most are."""
+    found = setting.attachment(task)
+    told = task.attachment is not None or setting.record(task) is not None or found != setting.family(task).attachment
+    return found if told else None
+
+
 def _of_build(setting: Setting, task: Task, model: QuantityModel) -> float:
     """Return the effect of the build that is said, else of the usual kind as such are mixed [ln of the unit]."""
+    return _effect(setting, task, model, carried(setting, task))
+
+
+def _where_the_usual_ends(
+    setting: Setting, task: Task, model: QuantityModel, drawn: list[Array | None]
+) -> Array | float:
+    """Return the level of the largest machine carried the usual way, where a larger one is carried otherwise.
+
+    A machine that nobody said is mounted or trailed asks no less than a smaller one.
+    """
+    family = setting.family(task)
+    if carried(setting, task) is None or family.first_variable is None or not drawn or drawn[0] is None:
+        return -math.inf
+    sizes = [size_of(one, family.first_variable) for one in as_usual(family, setting.library.of_family(task.family))]
+    largest = max((size for size in sizes if size), default=None)
+    if largest is None:
+        return -math.inf
+    level = model.grown([largest, *drawn[1:]]) + _effect(setting, task, model, None)
+    return np.where(drawn[0] > largest, level, -math.inf)
+
+
+def _effect(setting: Setting, task: Task, model: QuantityModel, said: str | None) -> float:
     effects = model.effects("build")
     if not effects:
         return 0.0
-    kind, record = kind_of(setting, task), setting.record(task)
-    said = task.attachment or (record.attachment if record is not None else None)
+    kind = kind_of(setting, task)
     if said is not None and build_name(said, kind) in effects:
         return effects[build_name(said, kind) or ""]
     shares = dict(zip(model.builds, model.build_shares, strict=True))

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from evener.scoring.core.setting import Library
 
 SLACK = 1.25
+STEMS = "max_stem_m"
 SPACING = "tool_spacing_m"
 ONE_FOR_ALL = "the width of one tool written for that of all"
 # What a number is times what was meant, by the unit of the size.
@@ -78,7 +79,8 @@ def unlikely(library: Library, task: Task) -> Iterator[Unlikely]:
         given: Quantity | None = getattr(task, SHEET_NAME.get(name, name), None)
         there = [value for one in library.of_family(task.family) if (value := getattr(one, name, None)) is not None]
         if given is not None and given.middle is not None and there:
-            yield from _beyond(task, name, given.text, given.middle, min(there), max(there))
+            least = 0.0 if name == STEMS else min(there)  # what is built for thick stems cuts thin ones
+            yield from _beyond(task, name, given.text, given.middle, least, max(there))
     width, tools = task.width_m, task.tools
     if width is None or tools is None or not width.middle or not tools.middle:
         return

@@ -7,7 +7,7 @@ import pytest
 from evener.schema.records import JobSheet, Place, Quantity, Task
 from evener.scoring.core.demand import Gate
 from evener.scoring.decision.sizing import size_job
-from evener.scoring.gives.gates import BUSHINGS, OF_GATE, PTO_GEAR, fitted, passes
+from evener.scoring.gives.gates import BUSHINGS, OF_GATE, PTO_GEAR, fitted, offered, passes
 
 
 def exact(value):
@@ -53,8 +53,9 @@ def test_hitch_categories(classes, accepts, category, met):
 )
 def test_an_adapter_is_named_and_a_wall_has_none(classes, axis, accepts, changed, name):
     """A step of one hitch category, or a stub of 1000 rpm only, is bridged and named; a wall stays one."""
-    tractor = replace(classes[0], **changed)
-    assert fitted(Gate("work", axis, "", accepts), getattr(tractor, OF_GATE[axis])) == name
+    tractor, gate = replace(classes[0], **changed), Gate("work", axis, "", accepts)
+    assert fitted(gate, getattr(tractor, OF_GATE[axis])) == name
+    assert ("reduction gear to 540 (both manuals)" in offered(gate, tractor)) == (name == PTO_GEAR)
 
 
 def test_a_track_tractor_counts_as_driven_on_all_wheels(classes):

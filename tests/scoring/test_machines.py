@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -160,6 +161,16 @@ def test_a_machine_is_carried_as_such_machines_of_its_size_are(library):
     assert "tow_mass" in axes(family="rotary_cutter", width_m=exact(4.57))
     assert "rear_lift" in axes(family="disk_harrow", width_m=exact(1.6))
     assert "rear_lift" in axes(family="rotary_cutter", width_m=exact(4.57), attachment="mounted")
+
+
+def test_a_spreader_nobody_says_is_mounted_or_trailed_asks_more_with_its_load(library):
+    """A spinner of more load is never rated less though large ones are trailed; the largest is rated as trailed."""
+    spreader = Task("spread", "spreader_spinner", speed_km_h=exact(11.0))
+    loads_kg = (300.0, 600.0, 1000.0, 1300.0, 2000.0, 3000.0, 4000.0, 6000.0)
+    asked = [power(library, replace(spreader, load_kg=exact(load))) for load in loads_kg]
+    assert all(less <= more * (1 + 1e-9) for less, more in pairwise(asked)), asked
+    trailed = power(library, replace(spreader, load_kg=exact(6000.0), attachment="trailed"))
+    assert asked[-1] == pytest.approx(trailed, rel=0.01)
 
 
 def test_nobody_expects_stems_that_no_such_cutter_takes(library):

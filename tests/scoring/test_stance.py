@@ -251,6 +251,9 @@ def test_a_tractor_outside_its_hitch_band_is_said(sized, by_id, classes):
     sizing = sized(Task("spray", "mounted_sprayer", "mounted-sprayer-03"))
     said = checks(sizing, against(sizing, strong, classes)[0], "si")
     assert any("linkage category 1 is for" in one for one in said)
+    # Category 2 begins at 30 kW, 40 hp: 29.8 kW is 40 hp too.
+    on_the_edge = replace(by_id["utility-40-4wd"], hitch_category="2", pto_power_kw=29.8)
+    assert not any("linkage category" in one for one in checks(sizing, against(sizing, on_the_edge, classes)[0], "us"))
     assert not any(
         "linkage category" in one for one in checks(sizing, against(sizing, by_id["utility-62-4wd"], classes)[0], "si")
     )

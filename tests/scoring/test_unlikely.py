@@ -34,3 +34,11 @@ def test_sizes_that_machines_have_are_not_remarked(library):
         tank = one.tank_l and said(one.tank_l, "so much")
         task = Task("t", one.family, width_m=width, tank_l=tank)
         assert list(unlikely(library, task)) == [], one.implement_id
+
+
+def test_thin_stems_are_no_slip_and_thick_ones_are(library):
+    """Grass is what every cutter cuts, and what nobody said is never remarked; stems thicker than any takes are."""
+    for row in library.rows("prior", quantity="max_stem_m"):
+        for stems in (row["low"], row["usual"]):
+            assert list(unlikely(library, Task("t", row["family"], stem_m=said(stems, "so thin")))) == [], row
+    assert [one.name for one in unlikely(library, Task("t", "rotary_cutter", stem_m=said(0.5, "thick")))]
