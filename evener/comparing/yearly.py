@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from evener.comparing.to_buy import MachineMoney, to_buy, unpriced
 from evener.enquiry.refused import Refused
 from evener.enquiry.widths import with_widths
 from evener.ranking.arrangement import kind
@@ -26,7 +27,6 @@ if TYPE_CHECKING:
     from evener.scoring.core.printing import Units
     from evener.scoring.decision.cheapest import Decision
     from evener.scoring.money.costs import YearlyCost
-    from evener.scoring.money.machines import Bought
 
 
 @dataclass(frozen=True)
@@ -70,21 +70,6 @@ class Fuel:
 
     middle: float
     unit: str = "L"
-
-
-@dataclass(frozen=True)
-class MachineMoney:
-    """A machine still to be bought, with where its price comes from; what it costs in a year if it is bought."""
-
-    machine: str
-    family: str
-    tasks: tuple[str, ...]
-    price: float
-    price_basis: str
-    source: str
-    status: str
-    ownership: float
-    repair: float
 
 
 @dataclass(frozen=True)
@@ -180,8 +165,8 @@ def cost(enquiry: Enquiry, tractor_id: str | None = None) -> CostSheet:
         tractor=costed(one, one.expected, decision),
         hire_all=decision.reckoned.hire_all,
         tasks=_tasks(decision, one),
-        machines=tuple(_machine(each) for each in decision.work.machines if _used(each, one)),
-        unpriced=_unpriced(decision),
+        machines=to_buy(decision, one),
+        unpriced=unpriced(decision),
         years=_years(decision, one),
         terms=tuple(
             TermUsed(name, each.value, each.low, each.high, each.unit, each.source, each.status)
@@ -237,17 +222,6 @@ def _middle(enquiry: Enquiry, tractor: Tractor) -> Trace:
     return trace
 
 
-def _used(machine: Bought, one: YearlyCost) -> bool:
-    """Tell whether a machine lies in what a tractor costs: it does some of its work, or one that is there does."""
-    return any(spent.machine > 0 for spent in one.tasks if spent.task in machine.tasks)
-
-
-def _unpriced(decision: Decision) -> tuple[str, ...]:
-    known = {name for one in decision.work.machines for name in one.tasks}
-    named = {task.name for task in decision.work.tasks} - known
-    return tuple(task.name for task in decision.sizing.setting.job.tasks if task.name in named and not task.have)
-
-
 def _tasks(decision: Decision, one: YearlyCost) -> tuple[TaskMoney, ...]:
     found = []
     for task, spent in zip(decision.work.tasks, one.tasks, strict=True):
@@ -270,21 +244,6 @@ def _tasks(decision: Decision, one: YearlyCost) -> tuple[TaskMoney, ...]:
             )
         )
     return tuple(found)
-
-
-def _machine(one: Bought) -> MachineMoney:
-    price = one.price
-    return MachineMoney(
-        machine=one.name,
-        family=one.wanted.family,
-        tasks=tuple(one.tasks),
-        price=price.amount,
-        price_basis=price.basis,
-        source=price.source,
-        status=price.status,
-        ownership=one.ownership,
-        repair=one.repair,
-    )
 
 
 def _years(decision: Decision, one: YearlyCost) -> tuple[Year, ...]:
