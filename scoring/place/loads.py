@@ -26,7 +26,7 @@ LEAST_RECORDS = 5
 HAULING = "hauling"
 CARRY_BALES = frozenset({"bale_spear", "bale_wrapper"})
 PARTED = frozenset({HAULING, "spraying", "spreading"})
-MOVES_WITHOUT_HOLDING = frozenset({"snow", "grading", "tillage"})
+HOLDS = frozenset({"seeding", "spraying", "spreading", "feeding", "handling", "hauling"})
 
 
 def payload(setting: Setting, task: Task) -> Load | None:
@@ -81,7 +81,7 @@ def _payload(setting: Setting, task: Task) -> Load | None:
     tank = task.tank_l is not None or (record is not None and record.tank_l is not None)
     if (tank and holds_liquid(setting, task)) or task.family.endswith("sprayer"):
         return liquid(setting, task)
-    holds = setting.family(task).group not in MOVES_WITHOUT_HOLDING
+    holds = setting.family(task).group in HOLDS
     bulk = tank or (task.volume_m3 is not None and (task.volume_m3.low is not None or task.family == "loader_bucket"))
     if holds and (task.material is not None or bulk):
         return loose(setting, task)

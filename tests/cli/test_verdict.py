@@ -45,7 +45,7 @@ FEED = """
 [[task]]
 name = "Feed"
 family = "feed mixer"
-tank = "10 m3"
+tank = "26 m3"
 hours = 300
 {hire}
 """

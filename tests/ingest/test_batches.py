@@ -1,5 +1,7 @@
 """One file into a store: all of its good rows or none, once, with what was refused kept as text."""
 
+import csv
+import io
 import json
 import os
 import signal
@@ -328,13 +330,19 @@ def test_what_follows_a_change_of_implements_is_in_the_same_transaction(path, tm
 def test_a_corrected_parameter_supersedes(path, tmp_path):
     """A parameter table is corrected by the same path: one row changes, the others stay."""
     file = tmp_path / "prior.csv"
-    lines = [",".join(map(str, row.values())) for row in _prior_rows(path)]
+    lines = [_line(row.values()) for row in _prior_rows(path)]
     header = ",".join(_prior_rows(path)[0])
     changed = lines[0].replace("0.05", "0.06")
     assert changed != lines[0]
     file.write_text("\n".join([header, changed, *lines[1:]]) + "\n")
     report = batches.ingest_file(path, file, record="prior")
     assert (report.superseded, report.unchanged, report.loaded) == (1, len(lines) - 1, 0)
+
+
+def _line(cells):
+    text = io.StringIO()
+    csv.writer(text, lineterminator="").writerow(cells)
+    return text.getvalue()
 
 
 def _prior_rows(path):

@@ -10,5 +10,5 @@ if TYPE_CHECKING:
 
 def migrate(con: Connection) -> None:
     """Add both columns, empty until the library is renewed."""
-    con.execute('ALTER TABLE family ADD COLUMN "holds" VARCHAR')
+    con.execute('ALTER TABLE family ADD COLUMN "holds" VARCHAR[]')
     con.execute('ALTER TABLE prior ADD COLUMN "animals" VARCHAR')
