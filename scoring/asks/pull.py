@@ -88,8 +88,8 @@ def _rolling(setting: Setting, task: Task, speed: Size, carried_kg: Array, trace
     family = setting.family(task)
     if family.power != "ground" or family.rotary_row is None:
         return rolling
-    # Its wheels turn it faster the faster it goes: the pull stays, and the power goes with the speed.
-    usual = usual_speed(setting, replace(task, speed_km_h=None)) or speed
+    # Its wheels turn it faster the faster it goes: the pull stays, that of the published power at its published speed.
+    usual = usual_speed(setting, replace(task, speed_km_h=None, implement_id=None)) or speed
     power = shaft_power(setting, task, usual, trace)
     driven = trace.call(drawbar.pull_at_power, "driven by its own wheels")(power, S=usual.values)
     return np.asarray(trace.call(moving.whole_pull, "with what the wheels drive")(rolling, R=driven))
