@@ -346,7 +346,7 @@ def _line(cells):
 
 
 def _prior_rows(path):
-    kept = ("quantity", "family", "land", "low", "usual", "high", "shape", "unit", "source_id", "status")
+    kept = ("quantity", "family", "land", "animals", "low", "usual", "high", "shape", "unit", "source_id", "status")
     return [
         {name: "" if row[name] is None else row[name] for name in kept}
         | {"note": (row["note"] or "").replace(",", ";")}
