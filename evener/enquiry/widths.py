@@ -43,7 +43,7 @@ class ChosenWidth:
     task : the work
     width_m : the width with which tractor, machine and work cost least
     tried_m : widths it was chosen from, the narrowest first; those whose work needs more days than there are, or than
-        a cut has as a rule, left out
+        a cut has as a rule, left out; the widest alone where none gets over a cut in those
     """
 
     task: str
@@ -84,17 +84,21 @@ def _chosen(job: JobSheet, task: Task, library: Library, tractors: Sequence[Trac
         return None
     classes = [one for one in tractors if one.kind == "class"]
     costs: dict[float, float] = {}
+    slow: list[float] = []
     for width in _widths(job, task, library):
         other = _of_width(job, task, width)
         sizing = size_job(other, library, Draws(DRAWS))
         named = next(one for one in other.tasks if one.name == task.name)
         much, _ = amounts(sizing.setting, named, taken)
         if not _in_time(sizing.setting, named, float(np.median(much.hours)), taken):
+            slow.append(width)
             continue
         decision = decide_place(sizing, tractors)
         pick = decision.pick(decision.cost(classes)) if decision.work.tasks else None
         if pick is not None:
             costs[width] = pick.expected
+    if not costs and slow and task.days is None:
+        return ChosenWidth(task.name, max(slow), (max(slow),))
     if not costs:
         return None
     return ChosenWidth(task.name, min(costs, key=lambda width: costs[width]), tuple(sorted(costs)))
