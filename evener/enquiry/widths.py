@@ -24,11 +24,14 @@ if TYPE_CHECKING:
     from evener.enquiry.enquiry import Enquiry
     from evener.schema.records import JobSheet, Task, Tractor
     from evener.scoring.core.setting import Library
+    from evener.scoring.money.terms import Terms
 
 WIDTH = "working_width_m"
 DRAWS = 512
 MOST_TRIED = 6
 LEAST_STEP = 1.1
+# Groups of families whose work waits for the weather of one cut.
+OF_A_CUT = ("hay cutting", "hay", "baling", "forage")
 
 
 @dataclass(frozen=True)
@@ -39,7 +42,8 @@ class ChosenWidth:
     ----------
     task : the work
     width_m : the width with which tractor, machine and work cost least
-    tried_m : widths it was chosen from, the narrowest first; those whose work needs more days than there are left out
+    tried_m : widths it was chosen from, the narrowest first; those whose work needs more days than there are, or than
+        a cut has as a rule, left out; the widest alone where none gets over a cut in those
     """
 
     task: str
@@ -80,17 +84,21 @@ def _chosen(job: JobSheet, task: Task, library: Library, tractors: Sequence[Trac
         return None
     classes = [one for one in tractors if one.kind == "class"]
     costs: dict[float, float] = {}
+    slow: list[float] = []
     for width in _widths(job, task, library):
         other = _of_width(job, task, width)
         sizing = size_job(other, library, Draws(DRAWS))
         named = next(one for one in other.tasks if one.name == task.name)
         much, _ = amounts(sizing.setting, named, taken)
-        if not _in_time(sizing.setting, named, float(np.median(much.hours))):
+        if not _in_time(sizing.setting, named, float(np.median(much.hours)), taken):
+            slow.append(width)
             continue
         decision = decide_place(sizing, tractors)
         pick = decision.pick(decision.cost(classes)) if decision.work.tasks else None
         if pick is not None:
             costs[width] = pick.expected
+    if not costs and slow and task.days is None:
+        return ChosenWidth(task.name, max(slow), (max(slow),))
     if not costs:
         return None
     return ChosenWidth(task.name, min(costs, key=lambda width: costs[width]), tuple(sorted(costs)))
@@ -110,11 +118,11 @@ def _widths(job: JobSheet, task: Task, library: Library) -> Iterator[float]:
     yield from (apart[place] for place in places)
 
 
-def _in_time(setting: Setting, task: Task, hours: float) -> bool:
-    """Tell whether the days there are suffice, by their middle."""
-    if task.days is None or task.days.middle is None:
-        return True
-    return hours / max(task.times_per_year, 1.0) <= task.days.middle * float(np.median(day(setting)))
+def _in_time(setting: Setting, task: Task, hours: float, taken: Terms) -> bool:
+    """Tell whether the days there are suffice, by their middle; a cut of hay or silage has the usual ones."""
+    said = None if task.days is None else task.days.middle
+    days = taken["cut_days"] if said is None and setting.family(task).group in OF_A_CUT else said
+    return days is None or hours / max(task.times_per_year, 1.0) <= days * float(np.median(day(setting)))
 
 
 def _of_width(job: JobSheet, task: Task, width: float) -> JobSheet:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from evener.scoring.combinations.baled import hours_and_bales
 from evener.scoring.combinations.work_time import area, day, hours, pace
 from evener.scoring.mechanics.validity import OutOfRange
 from evener.scoring.mechanics.work import yearly_cost
@@ -20,6 +21,8 @@ if TYPE_CHECKING:
     from evener.scoring.core.setting import Setting
     from evener.scoring.money.terms import Terms
 
+OF_BALES = ("yield_hay", "yield_silage", "wrapped_an_hour", "carried_an_hour")
+
 
 def amounts(setting: Setting, task: Task, terms: Terms) -> tuple[Amounts, bool]:
     """Return how much of a task there is in a year, and whether its hours are known rather than taken.
@@ -32,6 +35,12 @@ def amounts(setting: Setting, task: Task, terms: Terms) -> tuple[Amounts, bool]:
     going = _pace(setting, task)
     each = _hours(setting, task, going)
     times = task.times_per_year
+    baled = hours_and_bales(setting, task, {name: terms[name] for name in OF_BALES}) if each is None else None
+    if baled is not None:
+        whole, many = (values * times for values in baled)
+        land = area(setting, task)
+        hectares = None if land is None else land * times
+        return Amounts(whole, times, ha=hectares, bales=many, days=whole / day(setting)), False
     if each is None:
         taken = np.full(setting.draws.n, terms["hours_unsaid"])
         return Amounts(taken, times, days=taken / day(setting)), False

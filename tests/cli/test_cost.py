@@ -75,7 +75,7 @@ def test_every_figure_says_where_it_comes_from(answer):
     """Terms have a source and a status, and so has the rate of each task and every step."""
     assert all(one.source and one.status for one in (*answer.terms, *answer.steps))
     assert all(one.rate_source and one.rate_status for one in answer.tasks)
-    assert [one.machine for one in answer.machines] == ["Top"]
+    assert [one.machine for one in answer.machines] == ["Top"], "it does none of the baling"
     assert all(one.source and one.status for one in answer.machines)
     year = next(one for one in answer.terms if one.name == "year_zero")
     assert (year.value, year.status) == (2026, "customer")

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from evener.schema.money import Money
-from evener.schema.records import JobSheet, LandUse, Place, Quantity, Task
+from evener.schema.records import Choice, JobSheet, LandUse, Place, Quantity, Task
 from evener.scoring.core.draws import Draws
 from evener.scoring.decision.cheapest import decide
 from evener.scoring.decision.sizing import size_job
@@ -28,6 +28,7 @@ BALE = Task(
 
 
 CART = Task("cart", "tipping_trailer", load_kg=exact(5000.0), hours_h=exact(100.0))
+SILAGE = Choice(("silage",), "silage")
 HILLS = Quantity(0.05, 0.30, "range", "5 to 30 %")
 
 
@@ -116,6 +117,21 @@ def test_hours_that_are_not_said_are_named(decided):
     """A task without area or hours is reckoned with usual hours, and the decision says which those are."""
     decision, _ = decided(TOP, Task("lift", "bale_spear", load_kg=exact(400.0)))
     assert decision.work.unsaid == ("lift",)
+
+
+def test_hours_of_bales_come_from_the_land(decided):
+    """Baling and wrapping take hours by the land and what a cut yields, hire goes by the bale, and all are named."""
+    wrap = Task("wrap", "bale_wrapper", bale_width_m=exact(1.22), bale_diameter_m=exact(1.22), crop=SILAGE)
+    bale = replace(BALE, crop=SILAGE)
+    found = {}
+    for hectares in (10.0, 20.0):
+        decision, _ = decided(replace(bale, area_ha=exact(hectares)), wrap, n=64)
+        assert decision.work.unsaid == ("bale", "wrap")
+        found[hectares] = [one.amounts.hours for one in decision.work.tasks]
+        assert [one.charged.rate.unit for one in decision.work.tasks] == ["bale", "bale"]
+    for less, more in zip(*found.values(), strict=True):
+        assert more == pytest.approx(2 * less)
+    assert 8 < found[10.0][0].mean() < 40
 
 
 def test_two_driven_wheels_only_on_easy_ground(library, classes):
