@@ -89,8 +89,23 @@ def loader(setting: Setting, task: Task) -> tuple[Demand, Demand]:
     asked = trace.call(front_loader.pin_lift_asked)(mass, share=left, gain=gain, r=reserve)
     per_kg = np.asarray(front_loader.pin_lift_asked(grows, share=left, gain=gain, r=reserve))
     depends = "mass_kg" if np.any(grows) else None
+    least, floor = loads.least_share(setting, task), None
+    if least < 1.0 and loads.payload(setting, task) is not None:
+        part, _ = loader_tools.lifted(setting, task, setting.trace(), share=least)
+        floor = np.asarray(front_loader.pin_lift_asked(part, share=left, gain=gain, r=reserve)), per_kg
+    lift_asked = Demand(
+        task.name,
+        "loader_lift",
+        np.asarray(asked),
+        per_kg,
+        depends,
+        "carried",
+        trace.steps,
+        floor=floor,
+        least_load=least if floor is not None else 1.0,
+    )
     return (
-        Demand(task.name, "loader_lift", np.asarray(asked), per_kg, depends, "carried", trace.steps),
+        lift_asked,
         Demand(task.name, "loader_height", height, zero, None, "carried", height_trace.steps),
     )
 

@@ -34,6 +34,8 @@ def load_taken(task: TaskDemands, block: Block) -> Array:
         if demand.least_load < 1.0:
             has = capacity(block, demand).values
             known = ~(np.isnan(has).any(axis=1) | cannot_tell(demand, block))
+            if not known.any():
+                continue
             part, whole = (
                 np.broadcast_to(one, (len(block), one.shape[1]))[known]
                 for one in (asked_at_least(demand, block), asked(demand, block))

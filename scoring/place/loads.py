@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 LARGE_BALE_M = 0.6
 LEAST_RECORDS = 5
-HAULING = "hauling"
+HAULING, BUCKET = "hauling", "bucket"
 CARRY_BALES = frozenset({"bale_spear", "bale_wrapper"})
 PARTED = frozenset({HAULING, "spraying", "spreading"})
 HOLDS = frozenset({"seeding", "spraying", "spreading", "feeding", "handling", "hauling"})
@@ -45,6 +45,8 @@ def least_share(setting: Setting, task: Task) -> float:
     setting, task : the job and the task
     """
     family = setting.family(task)
+    if family.power == "loader" and task.material is not None and task.load_kg is None:
+        return float(setting.library.allowance("least_load", BUCKET)["low"])
     if family.group not in PARTED or task.bale_width_m is not None:
         return 1.0
     return float(setting.library.allowance("least_load")["low"])

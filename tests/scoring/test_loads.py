@@ -1,9 +1,13 @@
 """What a machine carries where nobody weighs it: by the animals of the place, by its room and what it usually holds."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from evener.schema.records import Quantity, Task
+from evener.scoring.combinations.outcomes import enough
+from evener.scoring.combinations.part_load import load_taken, with_share
 from evener.scoring.place.loads import payload
 from evener.scoring.place.machines import modelled
 
@@ -67,3 +71,18 @@ def test_a_volume_of_nobody_knows_what_is_told_and_not_left_out(sized):
     missing = sized(Task("cart", "tipping_trailer", volume_m3=exact(6.0))).not_sized
     assert [one.why for one in missing] == ["what the tipping trailer holds is not known"]
     assert not sized(Task("cart", "tipping_trailer", volume_m3=exact(6.0), material="gravel")).not_sized
+
+
+def test_a_bucket_too_large_for_a_loader_is_filled_in_part(sized, by_id, classes):
+    """A yard of gravel is loaded by a loader that lifts half of it, in more journeys; a pallet is lifted or not."""
+    for task, met in (
+        (Task("load", "loader_bucket", material="gravel", volume_m3=exact(0.76)), True),
+        (Task("load", "pallet_fork", load_kg=exact(1300.0)), False),
+    ):
+        sizing = sized(replace(task, lift_height_m=exact(2.0)))
+        asked = next(one for one in sizing.tasks[0].demands if one.axis == "loader_lift")
+        block = sizing.score([by_id["utility-50-4wd"]], classes)[0].offer.block
+        assert not np.any(enough(with_share(asked, 1.0), block))
+        assert bool(np.mean(enough(asked, block)) > 0.5) is met
+        taken = load_taken(replace(sizing.tasks[0], demands=(asked,)), block)
+        assert bool(np.all(taken < 1.0)) is met
