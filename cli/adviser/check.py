@@ -58,6 +58,13 @@ def _page(path: Path, answer: dict[str, Any], *, markdown: bool) -> None:
             ],
             right={1, 2, 3},
         )
+    if answer["plans"]:
+        page.heading("Read as plans: work that is not there today")
+        page.table(
+            ["work", "comes with a chance of", "from"],
+            [[one["task"], words.percent(one["chance"]), str(one["year"] or "not said")] for one in answer["plans"]],
+            right={1},
+        )
     if answer["reconcile"]:
         page.heading("Work the place may have that the sheet does not name")
         page.table(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 from typing import Any
 
+from evener.cli.adviser import cautions
 from evener.cli.output import words
 
 WIDTH = 80
@@ -13,6 +14,9 @@ NAME = 12
 DROPPED = 4
 LONGEST = 4
 NEARLY = 0.9
+ALIKE = 0.005
+TELLING = 0.1
+MEASURED = ("tape", "scale")
 THERE = "what is there already does all that is listed: nothing has to be bought"
 
 
@@ -29,7 +33,6 @@ def lines(answer: dict[str, Any]) -> list[str]:
         _cut(f"{place['name']}{f' ({land})' if land else ''}"),
         _cut(_headline(answer, chosen)),
     ]
-    hinges = [_hinge(one) for one in chosen["hangs_on"]]
     said = [
         *(_Said("NOT COUNTED", f"{one['task']}: {one['why']}. {one['remedy']}.", 9) for one in answer["not_sized"]),
         *(
@@ -41,19 +44,21 @@ def lines(answer: dict[str, Any]) -> list[str]:
         _Said("", _to_buy(chosen), 3),
         _Said("hired", _hired(answer, chosen), 7),
         _Said("decided by", _decided(chosen), 9),
-        *(_Said("it hangs on", text, 8 - 5 * at) for at, text in enumerate(hinges)),
+        _Said("it hangs on", words.hinges(chosen["hangs_on"], chosen["pick"]["tractor_id"]), 8),
+        *(_Said("left out", _left_out(one), 9) for one in answer["filters"] if one["by_estimate"]),
         _Said("sizes", _circumstances(answer, chosen), 8),
         _Said("", "", 10, _money(chosen)),
         _Said("pays", _break_evens(chosen), 5),
         _Said("hire all", _hire_all(chosen), 6),
         _Said("hours", _hours_taken(chosen), 4),
         *(_Said("narrower", _narrower(one), 4) for one in chosen["narrower"] if _worth_saying(one, chosen)),
-        _Said("measure", chosen["measure"]["question"] if chosen["measure"] else "", 7),
+        _first_asked(chosen["measure"]),
         _Said("not safe", _unsafe(answer), 9, whole=True),
         _Said("not named", _gaps(answer), 5),
     ]
     kept = _fitted([one for one in said if one.lines], ANSWER - len(head))
-    return [*head, *(line for one in kept for line in one.lines), *_cautions(answer["cautions"])]
+    names = {one["task"] for one in chosen["arrangement"]} | {one["label"] for one in answer["tractors"]}
+    return [*head, *(line for one in kept for line in one.lines), *cautions.first(answer["cautions"], names, CAUTION)]
 
 
 class _Said:
@@ -134,12 +139,16 @@ def _hired_at(chosen: dict[str, Any], name: str) -> str:
 
 
 def _hired(answer: dict[str, Any], chosen: dict[str, Any]) -> str:
-    """Return the work that is named and mostly hired with the pick, with what that costs in a year."""
+    """Return the work that is named and mostly hired with the pick, its cost in a year and what stops the pick."""
+    stops = {one["task"]: f" ({words.limit(one).partition(': ')[2]})" for one in chosen["stopped"]}
     found = [
-        f"{one['task']} {words.money(one['a_year'])} a year"
+        f"{one['task']} {words.money(one['a_year'])} a year{stops.get(one['task'], '')}"
         for one in chosen["arrangement"]
         if one["by"] == "hired" and one["kind"] != "not named" and one["task"] not in answer["not_done"]
     ]
+    beyond = chosen["pick"]["undone"]
+    if found and beyond >= TELLING * chosen["pick"]["a_year"]:
+        found.append(f"{words.money(beyond)} of its sum is what work not done here is worth beyond hire")
     return "; ".join(found)
 
 
@@ -157,18 +166,27 @@ def _decided(chosen: dict[str, Any]) -> str:
     named = [one for one in down["fails"] if not one["gap"]] if down is not None else []
     if not named:
         return "the least cost; no smaller size fails any of the work that is named"
-    first = max(named, key=lambda one: (one["listed"], one["share"]))
-    own = next((one["share"] for one in pick["fails"] if one["task"] == first["task"]), 0.0)
+    by_pick = {one["task"]: one["share"] for one in pick["fails"]}
+    first = max(named, key=lambda one: (one["listed"], one["share"] - by_pick.get(one["task"], 0.0)))
+    own = by_pick.get(first["task"], 0.0)
+    if first["share"] - own < ALIKE:
+        return f"the least cost; {_size(down)} does as much of the work that is named"
     return (
         f"{first['task']}: {_size(down)} does it {words.cases(1 - first['share'])}, "
         f"{_size(pick)} {words.cases(1 - own)}"
     )
 
 
-def _hinge(one: dict[str, Any]) -> str:
-    what = words.SIZE.get(one["quantity"], one["quantity"].replace("_", " "))
-    bands = "; ".join(f"{_size(band)} if {band['answer']}" for band in one["bands"])
-    return f"{one['task'] or 'the place'}, {what}: {bands}"
+def _left_out(one: dict[str, Any]) -> str:
+    """Return what a limit took out by a price that is only estimated, with the best of it."""
+    return f"{one['removed']} ({one['filter']}; their prices are estimates); the best {one['label']}"
+
+
+def _first_asked(one: dict[str, Any] | None) -> _Said:
+    """Return the first question that is worth asking, as `ask` puts it."""
+    if one is None:
+        return _Said("", "", 0)
+    return _Said("measure" if one["how"] in MEASURED else "ask first", one["question"], 7)
 
 
 def _circumstances(answer: dict[str, Any], chosen: dict[str, Any]) -> str:
@@ -268,21 +286,3 @@ def _not_safe(one: dict[str, Any]) -> str:
 def _gaps(answer: dict[str, Any]) -> str:
     found = answer["reconcile"]
     return f"{found[0]['question']}{f' {len(found) - 1} more: evener check' if len(found) > 1 else ''}" if found else ""
-
-
-def _first_sentence(text: str) -> str:
-    """Return the first sentence, up to the colon where what stands before it says the thing."""
-    first = text.split(". ", 1)[0].rstrip(".")
-    said, colon, _ = first.partition(": ")
-    return f"{said if colon and len(said) > WIDTH // 2 else first}."
-
-
-def _cautions(cautions: list[str]) -> list[str]:
-    """Return the first sentence of as many cautions as there is room for; the last one always."""
-    sentences = [_first_sentence(one) for one in cautions]
-    last = sentences[-1:]
-    kept: list[str] = []
-    for one in sentences[:-1]:
-        if len(textwrap.wrap(" ".join([*kept, one, *last]), WIDTH)) <= CAUTION:
-            kept.append(one)
-    return textwrap.wrap(" ".join([*kept, *last]), WIDTH)

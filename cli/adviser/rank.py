@@ -81,6 +81,7 @@ def _filters(found: list[dict[str, Any]], *, markdown: bool) -> None:
     page.heading("Filters")
     for one in found:
         best = f"; the best of them {one['best_removed']} ({one['label']})" if one["best_removed"] else ""
+        by_estimate = f" ({one['by_estimate']} by an estimated price)" if one["by_estimate"] else ""
         silent = f"; kept though not stated: {one['not_stated']}" if one["not_stated"] else ""
-        page.bullets([f"{one['filter']}: removed {one['removed']}{best}{silent}"])
+        page.bullets([f"{one['filter']}: removed {one['removed']}{by_estimate}{best}{silent}"])
     page.show()

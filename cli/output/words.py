@@ -261,3 +261,26 @@ def window(one: dict[str, Any]) -> str:
         return f"{said} A second machine, longer days or a contractor would."
     wider, faster = measured(one["width_needed"]), measured(one["speed_needed"])
     return f"{said} A working width of {wider}, or {faster}, would."
+
+
+def hinge(one: Mapping[str, Any]) -> str:
+    """Return the size by answer of what the pick hangs on: "50 hp if bales are stacked no more than 2 high"."""
+    return _by_answer(one, one["bands"])
+
+
+def hinges(found: Sequence[Mapping[str, Any]], pick: str) -> str:
+    """Return all that the pick hangs on: the first with every answer, of the others those that change the pick."""
+    others = (_by_answer(one, [band for band in one["bands"] if band["tractor_id"] != pick]) for one in found[1:])
+    return "; ".join([*(hinge(one) for one in found[:1]), *others])
+
+
+def _by_answer(one: Mapping[str, Any], bands: Sequence[Mapping[str, Any]]) -> str:
+    sizes = {band["tractor_id"]: quantity(band["pto_power"], band["unit"]) for band in one["bands"]}
+    alike = len(set(sizes.values())) < len(sizes)
+    said = []
+    for band in bands:
+        own = sizes[band["tractor_id"]] if band["tractor_id"] else "nothing listed"
+        own += f" ({band['tractor_id']})" if alike and band["tractor_id"] else ""
+        others = "".join(f" or {sizes.get(other, other)}" for other in band["or_else"])
+        said.append(f"{own}{others} if {band['when']}")
+    return f"{one['task']}: {'; '.join(said)}" if one["task"] else "; ".join(said)

@@ -83,12 +83,6 @@ def sentences(choice: Mapping[str, Any]) -> Iterator[str]:
 def hangs_on(choice: Mapping[str, Any]) -> Iterator[str]:
     """Say which answers decide, and the size by answer."""
     for one in choice["hangs_on"]:
-        parts = [f"{band['answer']}, then {_band(band)}" for band in one["bands"]]
-        worth = f" Knowing it is worth about {total(one['worth_a_year'])} a year." if one["worth_a_year"] >= 1 else ""
-        what = words.SIZE.get(one["quantity"], one["quantity"].replace("_", " "))
-        name = f"{one['task']}, {what}" if one["task"] else f"The place, {what}"
-        yield f"{name}: {'; '.join(parts)}.{worth}"
-
-
-def _band(band: Mapping[str, Any]) -> str:
-    return "nothing listed does it" if band["pto_power"] is None else f"about {size(band)}"
+        saved = one["worth_a_year"] or 0.0
+        worth = f" Knowing it is worth about {total(saved)} a year." if saved >= 1 else ""
+        yield f"{plain.sentence(words.hinge(one))}.{worth}"

@@ -11,7 +11,7 @@ from evener.ingest.text import cells
 from evener.schema import fields
 
 if TYPE_CHECKING:
-    from evener.schema.records import JobSheet, Tractor
+    from evener.schema.records import Tractor
 
 
 @dataclass(frozen=True)
@@ -22,10 +22,12 @@ class Filter:
     ----------
     words : what it asks for, as a person would say it
     keeps : whether a tractor passes; None where its record does not say
+    estimates : whether that rests on what such a tractor is estimated to be, because its record does not say
     """
 
     words: str
     keeps: Callable[[Tractor], bool | None]
+    estimates: Callable[[Tractor], bool] = lambda _: False
 
 
 def filters(
@@ -58,11 +60,11 @@ def filters(
     """
     found: list[Filter] = []
     if price_up_to is not None:
-        found.append(Filter(f"price up to {price_up_to:,.0f}", _up_to("price", price_up_to)))
+        found.append(Filter(f"price up to {price_up_to:,.0f}", up_to("price", price_up_to)))
     if year_from is not None:
         found.append(Filter(f"model year {year_from} or later", _from("model_year", year_from)))
     if hours_up_to is not None:
-        found.append(Filter(f"up to {hours_up_to:,.0f} h on the meter", _up_to("meter_hours_h", hours_up_to)))
+        found.append(Filter(f"up to {hours_up_to:,.0f} h on the meter", up_to("meter_hours_h", hours_up_to)))
     if drive is not None:
         known = fields.of("tractor")["drive"].choices
         if drive.casefold() not in known:
@@ -73,28 +75,9 @@ def filters(
         found.append(Filter(words, _has("loader_lift_kg", wanted=loader)))
     for name, said, field in (("width", width_up_to, "overall_width_m"), ("height", height_up_to, "overall_height_m")):
         if said is not None:
-            found.append(Filter(f"{name} up to {said}", _up_to(field, _metres(name, said))))
+            found.append(Filter(f"{name} up to {said}", up_to(field, _metres(name, said))))
     for condition, ids in (where or {}).items():
         found.append(Filter(f"where {condition}", _among(frozenset(ids))))
-    return tuple(found)
-
-
-def of_sheet(job: JobSheet) -> tuple[Filter, ...]:
-    """Return what the sheet itself asks of a tractor: the gate and the shed it has to pass, and the budget.
-
-    Parameters
-    ----------
-    job : the sheet; a gate or a shed that is a range is taken at its least
-    """
-    found: list[Filter] = []
-    if job.money.budget is not None:
-        found.append(Filter(f"price up to the budget of {job.money.budget:,.0f}", _up_to("price", job.money.budget)))
-    for name, said, field in (
-        ("no wider than the gate", job.place.gate_m, "overall_width_m"),
-        ("no higher than the shed", job.place.shed_m, "overall_height_m"),
-    ):
-        if said is not None and said.low is not None:
-            found.append(Filter(f"{name}, {said.text or f'{said.low:g} m'}", _up_to(field, said.low)))
     return tuple(found)
 
 
@@ -103,7 +86,8 @@ def passes(filters: Sequence[Filter], tractor: Tractor) -> bool:
     return all(one.keeps(tractor) is not False for one in filters)
 
 
-def _up_to(field: str, most: float) -> Callable[[Tractor], bool | None]:
+def up_to(field: str, most: float) -> Callable[[Tractor], bool | None]:
+    """Return whether a figure of a tractor is at most so much; None where its record does not state it."""
     return lambda one: None if getattr(one, field) is None else getattr(one, field) <= most * (1 + 1e-9)
 
 

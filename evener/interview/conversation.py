@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from evener.enquiry.enquiry import Enquiry
-from evener.enquiry.filters import of_sheet, passes
+from evener.enquiry.filters import passes
+from evener.enquiry.of_sheet import of_sheet
 from evener.enquiry.widths import with_widths
 from evener.ingest.jobsheet.reading import read_jobsheet_text
 from evener.ingest.jobsheet.text import write_jobsheet
@@ -111,6 +112,6 @@ def _size(holdings: Holdings, text: str) -> Tractor | None:
     job = with_widths(Enquiry(job, holdings, ("class",)))[0].job
     classes = [one for one in holdings.tractors if one.kind == "class"]
     sizing = size_job(job, holdings.library, Draws(ROUGHLY))
-    own = of_sheet(job)
+    own = of_sheet(job, holdings.library, classes)
     scores = sizing.score([one for one in classes if passes(own, one)], classes, FIRST)
     return chooser(sizing, scores, holdings.tractors).now

@@ -10,12 +10,13 @@ import numpy as np
 
 from evener.ranking.arrangement import HIRED, Arranged, arrangement
 from evener.ranking.costed import SURE, Costed, beside, costed
-from evener.ranking.hinges import Hinge
-from evener.ranking.hinges import hinges as hinged
+from evener.ranking.hinges import Hinge, Hinges
 from evener.ranking.narrowed import WithNarrower, with_narrower
+from evener.ranking.stopped import stopped
 from evener.scoring.money import break_even
 
 if TYPE_CHECKING:
+    from evener.results.margins import Limit
     from evener.schema.records import Tractor
     from evener.scoring.decision.cheapest import Decision
     from evener.scoring.money.costs import YearlyCost
@@ -33,8 +34,6 @@ SIZES = (
     "load_kg",
     "electric_power_kw",
 )
-FEWEST_WORTH = 1.0
-HANGS_ON = 2
 YEARS = (2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0)
 
 
@@ -109,10 +108,11 @@ class Choice:
     today, with_plans, surest : the size without plans and gaps, with all of them come, and that does all most surely
     hire_all : what it costs a year to buy nothing and hire all
     there_does_all : whether tractors that are there do all that is listed, so that nothing has to be bought
-    hangs_on : the answers that decide, worth most first
-    measure : the first thing to ask or measure, where one is worth it
+    hangs_on : the answers that decide, those that set the size furthest apart first
+    measure : the first thing to ask or measure, as `ask` puts it, where one is worth it
     break_evens : where one size down or up costs the same
     arrangement : who does what with the pick
+    stopped : what the pick is shortest of at listed work that is hired with it
     machines : machines that the sheet does not say are there, for work that is mostly not hired
     narrower : the pick and one size down with narrower machines, where these do work that is not done as wished
     hours_taken : tasks whose hours the sheet does not say, so that usual ones were taken
@@ -134,17 +134,19 @@ class Choice:
     measure: Hinge | None
     break_evens: tuple[BreakEven, ...]
     arrangement: tuple[Arranged, ...]
+    stopped: tuple[Limit, ...]
     machines: tuple[ToChoose, ...]
     narrower: tuple[WithNarrower, ...]
     hours_taken: tuple[str, ...]
 
 
-def choice(picks: ByCost, pick_id: str | None = None) -> Choice:
+def choice(picks: ByCost, open_to_ask: Hinges, pick_id: str | None = None) -> Choice:
     """Return the choice among tractors that were reckoned.
 
     Parameters
     ----------
     picks : the job with its money, and what the tractors cost
+    open_to_ask : what it hangs on, and what to ask first
     pick_id : the pick, where another rule makes it than least cost
     """
     cheapest, decision = picks.cheapest, picks.cheapest.decision
@@ -152,8 +154,8 @@ def choice(picks: ByCost, pick_id: str | None = None) -> Choice:
     pick = next((one for one in cheapest.every if one.valued.tractor.tractor_id == pick_id), found[0])
     down, up = (beside(found, pick, larger=larger) for larger in (False, True))
     least = min(found[0].expected, pick.expected)
-    hinges = hinged(picks)
     terms, arranged = decision.terms, arrangement(decision, pick)
+    hired = {one.task for one in arranged if one.by == HIRED}
     return Choice(
         currency=terms.currency,
         year_zero=int(terms["year_zero"]),
@@ -167,19 +169,20 @@ def choice(picks: ByCost, pick_id: str | None = None) -> Choice:
         surest=_surest(found),
         hire_all=decision.reckoned.hire_all,
         there_does_all=_there_does_all(decision),
-        hangs_on=tuple(one for one in hinges if one.chance > 0)[:HANGS_ON],
-        measure=next((one for one in hinges if one.worth_a_year >= FEWEST_WORTH), None),
+        hangs_on=open_to_ask.hangs_on,
+        measure=open_to_ask.first,
         break_evens=_break_evens(decision, pick, [one for one in (down, up) if one is not None]),
         arrangement=arranged,
-        machines=_to_choose(decision, pick, {one.task for one in arranged if one.by == HIRED}),
+        stopped=stopped(decision, pick.valued.tractor, hired),
+        machines=_to_choose(decision, pick, hired),
         narrower=with_narrower(decision, (pick, down)),
         hours_taken=decision.work.unsaid,
     )
 
 
 def _size_if(decision: Decision, found: Sequence[YearlyCost], *, come: bool) -> Size | None:
-    other = decision.if_plans(come=come)
-    return _size(other.pick(other.cost([one.valued.tractor for one in found])))
+    least = decision.if_plans(come=come).least([one.valued.tractor for one in found])
+    return None if least is None else _size_of(least)
 
 
 def _surest(found: Sequence[YearlyCost]) -> Size | None:
@@ -240,7 +243,7 @@ def _break_evens(decision: Decision, pick: YearlyCost, others: Sequence[YearlyCo
     found: list[BreakEven] = []
     gaps = {task.name for task in decision.work.tasks if task.gap}
     tractors = [one.valued.tractor for one in (pick, *others)]
-    by_years = {kept: _by_tractor(decision.otherwise(years=kept), tractors) for kept in YEARS}
+    by_years = {kept: decision.otherwise(years=kept).means(tractors) for kept in YEARS}
     own = pick.valued.tractor.tractor_id
     for other in others:
         name = other.valued.tractor.tractor_id
@@ -253,7 +256,3 @@ def _break_evens(decision: Decision, pick: YearlyCost, others: Sequence[YearlyCo
         if kept is not None:
             found.append(BreakEven(name, None, None, kept))
     return tuple(found)
-
-
-def _by_tractor(decision: Decision, tractors: Sequence[Tractor]) -> dict[str, float]:
-    return {one.valued.tractor.tractor_id: one.expected for one in decision.cost(tractors)}

@@ -20,12 +20,14 @@ class Filtered:
     ----------
     filter : what it asked for
     removed : how many it took out
+    by_estimate : how many of those by what such a tractor is estimated to cost, because no price is stated
     not_stated : how many were kept whose record does not say
     best_removed, label : the first of those it took out, in the order of the answer; None where it took none
     """
 
     filter: str
     removed: int
+    by_estimate: int
     not_stated: int
     best_removed: str | None
     label: str | None
@@ -43,6 +45,7 @@ def filtered(filters: Sequence[Filter], in_order: Sequence[Tractor]) -> tuple[Fi
             Filtered(
                 one.words,
                 len(out),
+                sum(map(one.estimates, out)),
                 silent,
                 None if first is None else first.tractor_id,
                 None if first is None else first.label,

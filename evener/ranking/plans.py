@@ -96,9 +96,8 @@ def plans_by_cost(picks: ByCost) -> Plans | None:
     names, tractors = [task.name for task in planned], [one.valued.tractor for one in picks.cheapest.found]
 
     def pick(come: Collection[str]) -> str | None:
-        other = decision.if_so({name: name in come for name in names})
-        found = other.pick(other.cost(tractors))
-        return None if found is None else found.valued.tractor.tractor_id
+        least = decision.if_so({name: name in come for name in names}).least(tractors)
+        return None if least is None else least.tractor_id
 
     without, with_all = pick(()), pick(names)
     alone = [(task, pick((task.name,))) for task in planned]

@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
-from evener.enquiry.filters import of_sheet, passes
+from evener.enquiry.filters import passes
+from evener.enquiry.of_sheet import of_sheet
 from evener.enquiry.widths import with_widths
 from evener.ranking.choice import Choice, choice
 from evener.ranking.filtered import Filtered, filtered
+from evener.ranking.hinges import hinges
 from evener.ranking.plans import Plans, TaskTime, plans, plans_by_cost, task_times
 from evener.ranking.second import WithSecond, with_second
 from evener.ranking.size import Size, Steps, size, steps
@@ -26,7 +28,8 @@ from evener.scoring.decision.cheapest import may_be_picked
 from evener.scoring.decision.contenders import FIRST
 from evener.scoring.decision.sizing import size_job
 from evener.scoring.money.terms import NoMoney
-from evener.scoring.questions.choosing import ByCost, by_cost
+from evener.scoring.questions.asking import questions
+from evener.scoring.questions.choosing import ByCost, BySureness, by_cost, worth_reckoning
 from evener.scoring.questions.reconcile import reconcile
 
 if TYPE_CHECKING:
@@ -187,10 +190,10 @@ def rank(enquiry: Enquiry, *, top: int = ROWS, only: Sequence[Filter] = (), seco
     """
     taken, _ = with_widths(enquiry)
     job, tractors = taken.job, enquiry.concerned
-    only = (*of_sheet(job), *only)
     sizing = size_job(job, enquiry.library)
     classes = [one for one in tractors if one.kind == "class"]
     among = [one for one in tractors if one.kind in enquiry.among]
+    only = (*of_sheet(job, enquiry.library, among), *only)
     every = scores = sizing.score(among, classes, max(top, FIRST))
     if only:
         scores = sizing.score([one for one in among if passes(only, one)], classes, max(top, FIRST))
@@ -200,10 +203,14 @@ def rank(enquiry: Enquiry, *, top: int = ROWS, only: Sequence[Filter] = (), seco
     by_class = scores if among_classes else sizing.score(classes, classes)
     sure = (one for one in scores if one.meets and may_be_picked(sizing.setting, one.tractor))
     surest = next((one.tractor.tractor_id for one in sure), None)
-    of_all, why_not = _by_cost(sizing, _worth_reckoning(every), tractors)
+    of_all, why_not = _by_cost(sizing, worth_reckoning(every), tractors)
     picks = of_all if of_all is None or not only else of_all.among({one.tractor.tractor_id for one in scores})
     decides = picks is not None and job.policy.rule == "cost"
-    chosen = None if picks is None else choice(picks, None if decides else surest)
+    chosen = None
+    if picks is not None:
+        chooser = picks if decides else BySureness(sizing, scores)
+        found = hinges(sizing, questions(sizing, chooser, scores, classes, "si"), scores, classes)
+        chosen = choice(picks, found, None if decides else surest)
     if picks is not None and decides:
         scores = _in_order(scores, picks)
         class_picks = picks if among_classes else _by_cost(sizing, by_class, tractors)[0]
@@ -249,12 +256,6 @@ def _by_cost(sizing: Sizing, scores: Sequence[Score], tractors: Sequence[Tractor
         return by_cost(sizing, [one.tractor for one in scores], tractors), None
     except NoMoney as reason:
         return None, str(reason)
-
-
-def _worth_reckoning(scores: Sequence[Score]) -> list[Score]:
-    """Return those that are sure enough and the nearest of the others: a list of thousands is not all reckoned."""
-    sure = [one for one in scores if one.meets]
-    return [*sure, *[one for one in scores if not one.meets][:FIRST]]
 
 
 def _in_order(scores: Sequence[Score], picks: ByCost) -> list[Score]:

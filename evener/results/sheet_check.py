@@ -63,6 +63,15 @@ class Land:
 
 
 @dataclass(frozen=True)
+class PlanRead:
+    """Work that is read as a plan: with which chance it comes, and in which year; None where that is not said."""
+
+    task: str
+    chance: float
+    year: int | None
+
+
+@dataclass(frozen=True)
 class SheetCheck(Answer):
     """A job sheet, checked.
 
@@ -70,6 +79,7 @@ class SheetCheck(Answer):
     ----------
     findings : everything to put right, in the order of its lines; then tasks that cannot be sized
     land : what tasks cover, where the sheet can be read
+    plans : work that is read as a plan, and not as work of today
     reconcile : what the place probably needs and no task names
     owned : what owned machines are said to take, and whether they do
     units : the sheet's own units
@@ -77,6 +87,7 @@ class SheetCheck(Answer):
 
     findings: tuple[SheetFinding, ...]
     land: Land | None
+    plans: tuple[PlanRead, ...]
     reconcile: tuple[Gap, ...]
     owned: tuple[Claim, ...]
     units: Units = field(default="us", repr=False, compare=False, metadata=KEPT)
@@ -119,16 +130,17 @@ def check(job: JobSheet | None, findings: Sequence[Finding], holdings: Holdings)
     """
     told = tuple(SheetFinding(**finding.as_dict()) for finding in findings)
     if job is None:
-        return SheetCheck(told, None, (), ())
+        return SheetCheck(told, None, (), (), ())
     covered = land(job)
     area = Land(**{**covered, "uses": tuple(LandUse(**use) for use in covered["uses"])})
+    plans = tuple(PlanRead(task.name, task.chance, task.year) for task in job.tasks if task.planned)
     missing = gaps(reconcile(job, holdings.library))
     if any(finding.refuses for finding in findings):
-        return SheetCheck(told, area, missing, (), job.policy.units)
+        return SheetCheck(told, area, plans, missing, (), job.policy.units)
     sizing = size_job(job, holdings.library)
     left = tuple(
         SheetFinding("task-not-sized", None, one.task, None, f"{one.task}: {one.why}.", f"{one.remedy}.")
         for one in sizing.not_sized
     )
     odd = tuple(_odd(one, job.policy.units) for task in job.tasks for one in unlikely(holdings.library, task))
-    return SheetCheck((*told, *odd, *left), area, missing, claims(sizing, holdings.tractors), job.policy.units)
+    return SheetCheck((*told, *odd, *left), area, plans, missing, claims(sizing, holdings.tractors), job.policy.units)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
-from evener.enquiry.filters import of_sheet, passes
+from evener.enquiry.filters import passes
+from evener.enquiry.of_sheet import of_sheet
 from evener.enquiry.refused import Refused
 from evener.results.answer import KEPT, Answer, contract
 from evener.results.place import Gap, NotSized, gaps
@@ -197,7 +198,7 @@ def ask(enquiry: Enquiry, *, units: Units | None = None, seeds: int = 0) -> Surv
         kinds = " or ".join(enquiry.among)
         raise Refused(f"no record of kind {kinds} is in the store. See: evener list tractors")
     shown = units or enquiry.job.policy.units
-    own = of_sheet(enquiry.job)
+    own = of_sheet(enquiry.job, enquiry.library, [one for one in enquiry.tractors if one.kind in enquiry.among])
     found = asking.ask(
         enquiry.job,
         enquiry.library,

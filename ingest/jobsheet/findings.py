@@ -256,10 +256,10 @@ class SheetArea(Finding):
 
 
 class SheetPlan(Finding):
-    """A plan half said: planned without a chance, or a chance without a plan."""
+    """Work that is said to be there today, and to come only with a chance or in a year."""
 
     id = "sheet-plan"
-    title = "Plan half said"
+    title = "Of today and planned at once"
     why = "A plan takes part in the answer with its chance; a task of today has none."
     template = "{reason}"
     remedy = "{hint}"
@@ -344,6 +344,6 @@ class SheetPlanUnsaid(Finding):
     id = "sheet-plan-unsaid"
     title = "A plan without its chance"
     why = "A plan takes part in the answer with its chance; a half is taken where nobody said one."
-    template = "{column} is planned and its chance is not said: 50 % is taken"
+    template = "{column} makes this a plan, and its chance is not said: 50 % is taken"
     remedy = 'add chance, such as 0.3 or "30 %"'
     refuses = False

@@ -202,15 +202,18 @@ def check_machine(reading: Reading, task: Section, machines: Mapping[str, Sectio
 
 
 def check_plan(reading: Reading, task: Section) -> None:
-    """Remark a plan without its chance, and report a chance or a year without a plan."""
+    """Take work with a chance or a year for a plan, remark one without its chance, and report what is of today too."""
+    said = [key for key in ("chance", "year") if key in task.said]
+    if "when" not in task.said and said:
+        task.fields["when"] = "planned"
     if task.fields.get("when") == "planned":
         if "chance" not in task.said:
-            reading.report(found.SheetPlanUnsaid, task.at("when"))
+            reading.report(found.SheetPlanUnsaid, task.at("when" if "when" in task.said else "year"))
             task.fields["chance"] = UNSAID_CHANCE
         return
-    for key in ("chance", "year"):
-        if key in task.said and ("when" not in task.said or "when" in task.fields):
-            hint = 'add when = "planned", or leave it out'
+    for key in said:
+        if "when" in task.fields:
+            hint = 'write when = "planned", or leave it out'
             reading.report(found.SheetPlan, task.at(key), reason=f"a task of today has no {key}", hint=hint)
 
 

@@ -9,6 +9,7 @@ from functools import lru_cache
 from importlib import resources
 from types import MappingProxyType
 
+from evener.schema.fields import spellings
 from evener.schema.records import Family
 
 Spellings = Mapping[str, tuple[str, ...]]
@@ -101,7 +102,7 @@ class Vocabulary:
         """
         known = tuple(families)
         return cls(
-            families={one.family: (one.label, *one.names) for one in known},
+            families={one.family: (one.label, *one.names, *_spelled(one.family)) for one in known},
             implements=implements,
             tractors=tractors,
             needs={one.family: ("width",) for one in known if one.first_variable == "working_width_m"},
@@ -121,6 +122,12 @@ class Vocabulary:
             "family": self.families,
         }
         return own[name] if name in own else usual(name)
+
+
+def _spelled(family: str) -> list[str]:
+    """Return the words of a family in the languages of lists, and old ones that are read and never printed."""
+    rows = (row for row in spellings() if row["record"] == "family" and row["value"] == family)
+    return [word for row in rows for word in row["spelling"].split(";")]
 
 
 def fold(word: str) -> str:
@@ -143,6 +150,13 @@ def near(word: str, names: Iterable[str]) -> tuple[str, ...]:
 
     candidates = {fold(name): name for name in islice(names, MOST_TO_COMPARE)}
     return tuple(candidates[one] for one in get_close_matches(fold(word), candidates, n=3, cutoff=0.6))
+
+
+def keys_meant(word: str, allowed: Collection[str]) -> tuple[str, ...]:
+    """Return the keys that an unknown one may stand for: the one people call so, else those it is a slip of."""
+    folded = fold(word)
+    called = tuple(key for key, others in usual("key").items() if key in allowed and folded in map(fold, others))
+    return called or near(word, allowed)
 
 
 def near_words(word: str, spellings: Spellings) -> tuple[str, ...]:

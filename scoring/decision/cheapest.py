@@ -12,29 +12,29 @@ from evener.scoring.asks.tasks import demands_of
 from evener.scoring.combinations.buy_by import limits
 from evener.scoring.core.setting import CannotSize
 from evener.scoring.core.trace import Trace
-from evener.scoring.decision.amounts import amounts
+from evener.scoring.decision.amounts import yearly
 from evener.scoring.decision.buying import to_buy, with_machines
 from evener.scoring.decision.doing import ways, ways_of
 from evener.scoring.gives.offer import offer
-from evener.scoring.mechanics.work import yearly_cost as formulas
-from evener.scoring.money import costs, hiring
+from evener.scoring.money import costs
 from evener.scoring.money.costs import Reckoning
+from evener.scoring.money.mean_cost import MeanCosts
 from evener.scoring.money.prices import SPARING, priced
 from evener.scoring.money.references import References
 from evener.scoring.money.terms import Terms, terms
-from evener.scoring.money.yearly_work import YearlyTask, running
+from evener.scoring.money.yearly_work import running
 
 if TYPE_CHECKING:
     from evener.schema.records import Task, Tractor
     from evener.scoring.combinations.buy_by import Limits
     from evener.scoring.core.demand import TaskDemands
-    from evener.scoring.core.draws import Array, Mask
+    from evener.scoring.core.draws import Array
     from evener.scoring.core.setting import Setting
     from evener.scoring.decision.sizing import Sizing
     from evener.scoring.gives.offer import Offer
     from evener.scoring.money.costs import YearlyCost
     from evener.scoring.money.machines import Bought
-    from evener.scoring.money.yearly_work import Done
+    from evener.scoring.money.yearly_work import Done, YearlyTask
 
 SPARING_SLOPE = 0.06
 NEEDS_ALL_WHEELS = ("snow", "handling")
@@ -80,6 +80,7 @@ class Decision:
     classes: tuple[Tractor, ...]
     takes: Mapping[str, str] = field(default_factory=dict)
     _known: dict[str, tuple[Tractor, Mapping[str, Done]]] = field(default_factory=dict, compare=False, repr=False)
+    _means: MeanCosts = field(default_factory=MeanCosts, compare=False, repr=False)
 
     def cost(self, tractors: Sequence[Tractor]) -> list[YearlyCost]:
         """Return what tractors cost in a year, the least expected first; a tractor of unknown power is left out.
@@ -95,6 +96,27 @@ class Decision:
             for one, way in zip(able, self.ways(able), strict=True)
         ]
         return sorted(found, key=_place)
+
+    def means(self, tractors: Sequence[Tractor]) -> dict[str, float]:
+        """Return by id what tractors cost in a year, the mean alone, as `cost` does at more length [money/yr].
+
+        Parameters
+        ----------
+        tractors : records of any kind, the power of which is known
+        """
+        setting = self.sizing.setting
+        return {
+            one.tractor_id: self._means.of(
+                self._means.priced(one, setting.library, setting.job.money, self.terms), way, self.reckoned
+            )
+            for one, way in zip(tractors, self.ways(tractors), strict=True)
+        }
+
+    def least(self, tractors: Sequence[Tractor]) -> Tractor | None:
+        """Return which tractor costs least among those that may be picked; the smaller where two cost the same."""
+        means = self.means(tractors)
+        able = [one for one in tractors if self.eligible(one)]
+        return min(able, key=lambda one: (means[one.tractor_id], one.pto_power_kw or 0.0, one.tractor_id), default=None)
 
     def cost_of(self, offer: Offer) -> YearlyCost:
         """Return what one tractor costs with what it offers."""
@@ -157,7 +179,7 @@ class Decision:
         setting = self.sizing.setting
         known = [one for one in self.classes if one.pto_power_kw and self.eligible(one)]
         done = self.ways(known)
-        fleet = [priced(one, setting.library, setting.job.money, taken) for one in known]
+        fleet = [self._means.priced(one, setting.library, setting.job.money, taken) for one in known]
         reckoned = costs.reckoning(work.tasks, fleet, done, self.reckoned.there, taken, setting.library)
         return replace(self, work=work, reckoned=reckoned, terms=taken)
 
@@ -224,7 +246,7 @@ def _work(sizing: Sizing, gaps: Sequence[tuple[Task, float]], put_back: Sequence
     asked += [(task, found, chance) for task, chance in more if (found := _demands(setting, task)) is not None]
     tasks, unsaid = [], []
     for task, demands, chance in asked:
-        one, known = _yearly(setting, task, chance, taken)
+        one, known = yearly(setting, task, chance, taken)
         tasks.append(one)
         if not known:
             unsaid.append(demands.task)
@@ -238,30 +260,6 @@ def _demands(setting: Setting, task: Task) -> TaskDemands | None:
         return demands_of(setting, task)
     except CannotSize:
         return None
-
-
-def _yearly(setting: Setting, task: Task, gap: float | None, taken: Terms) -> tuple[YearlyTask, bool]:
-    """Return a task with its money, and whether its hours are known."""
-    much, known = amounts(setting, task, taken)
-    charged = hiring.rate(task.family, much, setting.library, setting.job.money, taken)
-    hired = hiring.hire(charged, much, taken, setting.trace())
-    sure = gap is None and not task.planned
-    years = 1.0 if sure else _years(task, gap, taken)
-    comes = np.ones(setting.draws.n, bool) if sure else _comes(setting, task, gap) & (years > 0)
-    listed = sure and not task.hire
-    return YearlyTask(task.name, much, charged, hired, comes, years, listed, gap is not None), known
-
-
-def _comes(setting: Setting, task: Task, gap: float | None) -> Mask:
-    return setting.draws.comes(task.name, task.chance if gap is None else gap)
-
-
-def _years(task: Task, gap: float | None, taken: Terms) -> float:
-    """Return the share of the years held in which a plan is there; work nobody named is there from the first."""
-    if gap is not None:
-        return 1.0
-    first = taken["plan_year"] if task.year is None else max(1.0, task.year - taken["year_zero"] + 1)
-    return float(formulas.share_of_years(first, N=taken["years"]))
 
 
 def _there(

@@ -26,6 +26,7 @@ from evener.scoring.questions.reconcile import reconcile
 
 if TYPE_CHECKING:
     from evener.schema.records import JobSheet, Tractor, TractorKind
+    from evener.scoring.combinations.scores import Score
     from evener.scoring.core.setting import Library
     from evener.scoring.decision.sizing import Sizing
 
@@ -147,11 +148,26 @@ def survey(
         [one for one in tractors if one.kind in wanted and (passes is None or passes(one))], classes, FIRST
     )
     picks = chooser(sizing, scores, tractors)
+    return Survey(sizing, picks, questions(sizing, picks, scores, classes, units))
+
+
+def questions(
+    sizing: Sizing, picks: Chooser, scores: Sequence[Score], classes: Sequence[Tractor], units: Units
+) -> tuple[Question, ...]:
+    """Return every question of a job in its order: those worth most first; `rank` and `ask` put the same.
+
+    Parameters
+    ----------
+    sizing : the job as it stands
+    picks : its picks
+    scores : the tractors to pick among, in their order of sureness
+    classes : the generic classes
+    units : units they speak in
+    """
     found = [asked(sizing, picks, one) for one in open_answers(sizing, units)]
     found += [about_work(sizing, picks, one) for one in open_work(sizing)]
     found += [looked_up(sizing, picks, one) for one in open_capacities(sizing, scores, classes, units)]
-    questions = sorted({one.id: one for one in reversed(found)}.values(), key=lambda one: _place(one, found))
-    return Survey(sizing, picks, tuple(questions))
+    return tuple(sorted({one.id: one for one in reversed(found)}.values(), key=lambda one: _place(one, found)))
 
 
 def _stability(found: Survey, again: Sequence[Survey]) -> dict[str, Any]:

@@ -4,10 +4,42 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 if TYPE_CHECKING:
     from evener.scoring.decision.contenders import Pick
+
+
+class Told(Protocol):
+    """One part of what an answer may be, in words, with its share; a measure with its two ends."""
+
+    @property
+    def text(self) -> str:
+        """In words."""
+
+    @property
+    def share(self) -> float:
+        """Chance that it is this."""
+
+    @property
+    def ends(self) -> tuple[str, str] | None:
+        """Where it is a measure, its two ends in words."""
+
+
+class Opened(Protocol):
+    """Something open, whose answer may be one of some parts."""
+
+    @property
+    def now(self) -> str:
+        """What is taken until it is said."""
+
+    @property
+    def ordered(self) -> bool:
+        """Whether neighbouring parts can be told as one."""
+
+    @property
+    def parts(self) -> Sequence[Told]:
+        """What the answer may be."""
 
 
 @dataclass(frozen=True)
@@ -20,12 +52,14 @@ class Outcome:
     share : chance that the answer is in it
     pick : the pick then; in a band the commonest
     or_else : the other picks of a band where it goes back and forth
+    ends : where the answer is a measure, its two ends in words
     """
 
     answer: str
     share: float
     pick: Pick
     or_else: tuple[Pick, ...] = ()
+    ends: tuple[str, str] | None = None
 
 
 def in_order(found: Sequence[Outcome]) -> list[Outcome]:
@@ -82,7 +116,8 @@ def _band(runs: Sequence[Outcome]) -> Outcome:
         picks[one.pick.tractor_id] = one.pick
     first, *others = sorted(share, key=lambda name: -share[name])
     words = runs[0].answer if len(runs) == 1 else from_to(runs[0].answer, runs[-1].answer)
-    return Outcome(words, min(1.0, sum(share.values())), picks[first], tuple(picks[name] for name in others))
+    rest = tuple(picks[name] for name in others)
+    return Outcome(words, min(1.0, sum(share.values())), picks[first], rest, _ends(runs[0], runs[-1]))
 
 
 def _joined(found: Sequence[Outcome]) -> list[Outcome]:
@@ -91,10 +126,14 @@ def _joined(found: Sequence[Outcome]) -> list[Outcome]:
         last = joined[-1] if joined else None
         if last is not None and last.pick == one.pick:
             share = min(1.0, last.share + one.share)
-            joined[-1] = replace(last, answer=from_to(last.answer, one.answer), share=share)
+            joined[-1] = replace(last, answer=from_to(last.answer, one.answer), share=share, ends=_ends(last, one))
         else:
             joined.append(one)
     return joined
+
+
+def _ends(first: Outcome, last: Outcome) -> tuple[str, str] | None:
+    return None if first.ends is None or last.ends is None else (first.ends[0], last.ends[1])
 
 
 def from_to(first: str, last: str) -> str:

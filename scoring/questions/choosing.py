@@ -8,7 +8,7 @@ import numpy as np
 
 from evener.scoring.asks.tasks import demands_of
 from evener.scoring.core.setting import CannotSize, Setting
-from evener.scoring.decision.contenders import Pick
+from evener.scoring.decision.contenders import FIRST, Pick
 from evener.scoring.decision.turning import Cheapest, Settled
 from evener.scoring.decision.what_if import WhatIf
 from evener.scoring.mechanics.work import yearly_cost
@@ -191,6 +191,12 @@ def by_cost(sizing: Sizing, candidates: Sequence[Tractor], tractors: Sequence[Tr
     return ByCost(found) if found.found else None
 
 
+def worth_reckoning(scores: Sequence[Score]) -> list[Score]:
+    """Return those that are sure enough and the nearest of the others: a list of thousands is not all reckoned."""
+    sure = [one for one in scores if one.meets]
+    return [*sure, *[one for one in scores if not one.meets][:FIRST]]
+
+
 def chooser(sizing: Sizing, scores: list[Score], tractors: Sequence[Tractor]) -> Chooser:
     """Return the picks of a job by its rule; by sureness too where there is no money to reckon with.
 
@@ -202,7 +208,7 @@ def chooser(sizing: Sizing, scores: list[Score], tractors: Sequence[Tractor]) ->
     """
     if sizing.setting.job.policy.rule == "cost":
         try:
-            picks = by_cost(sizing, [one.tractor for one in scores], tractors)
+            picks = by_cost(sizing, [one.tractor for one in worth_reckoning(scores)], tractors)
         except NoMoney:
             picks = None
         if picks is not None:

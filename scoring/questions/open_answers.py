@@ -43,12 +43,14 @@ class Part:
     share : chance that it is this
     job : the sheet with this answer in it
     where : draws in which it is so; None where no task rests on it
+    ends : where it is a measure, its two ends in words
     """
 
     text: str
     share: float
     job: JobSheet
     where: Mask | None = field(default=None, compare=False, repr=False)
+    ends: tuple[str, str] | None = None
 
 
 @dataclass(frozen=True)
@@ -140,6 +142,7 @@ def _measured(job: JobSheet, unknown: OpenUnknown, key: str, units: Units) -> Op
             one.share,
             _with(job, unknown, key, Quantity(one.middle, one.middle, "exact")),
             _within(unknown, one, first=one is cut[0], last=one is cut[-1]),
+            parts.ends(one.low, one.high, shown, (low, high)),
         )
         for one in cut
     )

@@ -35,11 +35,12 @@ USUAL_SPREAD_PCT = 20.0
 
 @dataclass(frozen=True)
 class CapacityPart:
-    """One part of what a tractor may offer, with what it would offer then."""
+    """One part of what a tractor may offer, with what it would offer then; `ends` are its two ends in words."""
 
     text: str
     share: float
     offer: Offer
+    ends: tuple[str, str]
 
 
 @dataclass(frozen=True)
@@ -52,12 +53,14 @@ class OpenCapacity:
     field : the nomenclature's name of what is missing
     now : what stands in for it
     parts : what it may be
+    ordered : neighbouring parts can be told as one
     """
 
     tractor: Tractor
     field: str
     now: str
     parts: tuple[CapacityPart, ...]
+    ordered: bool = True
 
 
 def open_capacities(
@@ -109,6 +112,7 @@ def _capacity(offer: Offer, name: str, drawn: Array, known: Value, own: Units, u
             parts.text(one.low, one.high, shown, (low, high)),
             one.share,
             offer.with_values(name, np.full(1, one.middle)),
+            parts.ends(one.low, one.high, shown, (low, high)),
         )
         for one in parts.spans(low, high, parts.scale(unit, own, name), drawn)
     ]

@@ -46,6 +46,11 @@ class WorkPart:
     job: JobSheet
     decided: Callable[[Decision], Decision | None] | None = None
 
+    @property
+    def ends(self) -> tuple[str, str]:
+        """Where it is a number, such as a year, its two ends in words."""
+        return self.text, self.text
+
 
 @dataclass(frozen=True)
 class OpenWork:
@@ -65,6 +70,11 @@ class OpenWork:
     now: str
     parts: tuple[WorkPart, ...]
     gap: Gap | None = None
+
+    @property
+    def ordered(self) -> bool:
+        """Whether neighbouring parts can be told as one."""
+        return self.quantity == YEAR
 
 
 def open_work(sizing: Sizing) -> list[OpenWork]:

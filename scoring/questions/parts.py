@@ -135,17 +135,36 @@ def text(low: float, high: float, scaled: Scale, whole: tuple[float, float] | No
     scaled : how they are written
     whole : ends of the range it is a part of: those are told no finer than the range is wide
     """
+    first, last = _ends(low, high, scaled, whole)
+    return f"{last if first == last else f'{first} to {last}'}{_unit(scaled)}"
+
+
+def ends(low: float, high: float, scaled: Scale, whole: tuple[float, float] | None = None) -> tuple[str, str]:
+    """Return the two ends of a part in words, each with its unit: "1 in" and "1.5 in".
+
+    Parameters
+    ----------
+    low, high, scaled, whole : as `text` takes them
+    """
+    first, last = _ends(low, high, scaled, whole)
+    return f"{first}{_unit(scaled)}", f"{last}{_unit(scaled)}"
+
+
+def _unit(scaled: Scale) -> str:
+    return "" if scaled.symbol == "1" else f" {scaled.symbol}"
+
+
+def _ends(low: float, high: float, scaled: Scale, whole: tuple[float, float] | None) -> tuple[str, str]:
     first, last = low * scaled.factor, high * scaled.factor
-    unit = "" if scaled.symbol == "1" else f" {scaled.symbol}"
     if abs(last - first) <= _NEAR * max(abs(last), 1.0):
-        return f"{_number(last, abs(last))}{unit}"
-    ends = [_number(first, last - first), _number(last, last - first)]
-    if whole is not None:
-        finest = (whole[1] - whole[0]) * scaled.factor
-        rough = [_to_within(value, finest / ROUGHLY) for value in (first, last)]
-        outer = [rough[at] if end == whole[at] else ends[at] for at, end in enumerate((low, high))]
-        ends = outer if outer[0] != outer[1] else ends
-    return f"{ends[0]} to {ends[1]}{unit}"
+        return (_number(last, abs(last)),) * 2
+    found = (_number(first, last - first), _number(last, last - first))
+    if whole is None:
+        return found
+    finest = (whole[1] - whole[0]) * scaled.factor
+    rough = [_to_within(value, finest / ROUGHLY) for value in (first, last)]
+    outer = [rough[at] if end == whole[at] else found[at] for at, end in enumerate((low, high))]
+    return (outer[0], outer[1]) if outer[0] != outer[1] else found
 
 
 def _to_within(value: float, step: float) -> str:

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from evener.scoring.questions.bands import Outcome, by_pick, in_order
+from evener.scoring.questions.bands import Opened, Outcome, by_pick, in_order
 from evener.scoring.questions.open_answers import LAND, PLACE, slugs
-from evener.scoring.questions.open_work import YEAR
 
 if TYPE_CHECKING:
     from evener.schema.records import Task
@@ -43,6 +42,7 @@ class Question:
     worth : money a year that knowing it is expected to save; None where no money is reckoned
     worth_asking : whether it can change the pick and is worth the trouble
     outcomes : pick by answer; neighbouring answers with the same pick are one
+    opened : what is open, and what each part of it leads to
     """
 
     id: str
@@ -56,6 +56,8 @@ class Question:
     worth: float | None
     worth_asking: bool
     outcomes: tuple[Outcome, ...]
+    opened: Opened = field(repr=False, compare=False)
+    settled: Settled = field(repr=False, compare=False)
 
 
 def asked(sizing: Sizing, chooser: Chooser, one: OpenAnswer) -> Question:
@@ -71,10 +73,8 @@ def asked(sizing: Sizing, chooser: Chooser, one: OpenAnswer) -> Question:
         quantity=one.quantity,
         text=_put(sizing, row, task, one.land),
         how=row["how"],
-        now=one.now,
         said=one.said,
-        parts=[(part.text, part.share) for part in one.parts],
-        ordered=one.ordered,
+        opened=one,
     )
 
 
@@ -97,10 +97,8 @@ def about_work(sizing: Sizing, chooser: Chooser, one: OpenWork) -> Question:
         quantity=one.quantity,
         text=text,
         how=how,
-        now=one.now,
         said=False,
-        parts=[(part.text, part.share) for part in one.parts],
-        ordered=one.quantity == YEAR,
+        opened=one,
     )
 
 
@@ -116,10 +114,8 @@ def looked_up(sizing: Sizing, chooser: Chooser, one: OpenCapacity) -> Question:
         quantity=one.field,
         text=row["question"].replace("{task}", f"{one.tractor.tractor_id} ({one.tractor.label})"),
         how=row["how"],
-        now=one.now,
         said=False,
-        parts=[(part.text, part.share) for part in one.parts],
-        ordered=True,
+        opened=one,
     )
 
 
@@ -132,26 +128,41 @@ def _question(
     quantity: str,
     text: str,
     how: str,
-    now: str,
     said: bool,
-    parts: Sequence[tuple[str, float]],
-    ordered: bool,
+    opened: Opened,
 ) -> Question:
-    picks = [Outcome(words, share, pick) for (words, share), pick in zip(parts, settled.picks, strict=True)]
-    chance = min(1.0, round(sum((one.share for one in picks if one.pick.changed), 0.0), 6))
+    changed = [part.share for part, pick in zip(opened.parts, settled.picks, strict=True) if pick.changed]
+    chance = min(1.0, round(sum(changed, 0.0), 6))
     return Question(
         id=name,
         task=task,
         quantity=quantity,
         text=text,
         how=how,
-        now=now,
+        now=opened.now,
         said=said,
         chance=chance,
         worth=settled.worth,
         worth_asking=chooser.worth_asking(settled),
-        outcomes=tuple(in_order(picks) if ordered else by_pick(picks)),
+        outcomes=told(opened, settled),
+        opened=opened,
+        settled=settled,
     )
+
+
+def told(opened: Opened, settled: Settled) -> tuple[Outcome, ...]:
+    """Return what an answer leads to as it is told: neighbouring parts of a measure, or words, with one pick as one.
+
+    Parameters
+    ----------
+    opened : what is open, in the units it is to be told in
+    settled : what its parts lead to
+    """
+    found = [
+        Outcome(part.text, part.share, pick, ends=part.ends)
+        for part, pick in zip(opened.parts, settled.picks, strict=True)
+    ]
+    return tuple(in_order(found) if opened.ordered else by_pick(found))
 
 
 def _where(sizing: Sizing, task: Task | None, land: str | None) -> str:

@@ -119,14 +119,14 @@ def _of_place(job: JobSheet, library: Library, rule: Row) -> Iterator[Gap]:
         if not any(task.land in {None, use} and _is(task, library, rule["without"]) for task in job.tasks)
     )
     if bare and (rule["snow_days_min"] is None or bare == uses):
-        yield Gap(rule, rule["question"].replace("{land}", _and(bare)), bare)
+        yield Gap(rule, rule["question"].replace("{land}", in_words(bare)), bare)
 
 
 def _of_land(job: JobSheet, rule: Row) -> Iterator[Gap]:
     named = {task.land for task in job.tasks}
     for one in job.place.land:
         if one.use not in named:
-            yield Gap(rule, rule["question"].replace("{land}", _and((one.use,))), (one.use,))
+            yield Gap(rule, rule["question"].replace("{land}", in_words((one.use,))), (one.use,))
 
 
 def _of_machines(job: JobSheet, library: Library, rule: Row) -> Iterator[Gap]:
@@ -178,6 +178,7 @@ def _says(task: Task, name: str, beginning: str) -> bool:
     return any(value.startswith(beginning) for value in values)
 
 
-def _and(uses: Sequence[str]) -> str:
+def in_words(uses: Sequence[str]) -> str:
+    """Return uses of the land as they stand in a sentence after "the"."""
     plain = [use.replace("_", " ") + (" ground" if use in {"hay", "silage"} else "") for use in uses]
     return " and the ".join(plain)

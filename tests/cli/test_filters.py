@@ -1,13 +1,19 @@
 """Filters of `evener rank`: what each takes out, and the best of it."""
 
 import json
+from dataclasses import replace
 
 import pytest
 
 import evener as evener_library
-from evener.enquiry.filters import filters
+from evener.enquiry.filters import filters, passes
+from evener.enquiry.holdings import Holdings
+from evener.enquiry.of_sheet import of_sheet
 from evener.enquiry.refused import WrongUse
-from evener.schema.records import Tractor
+from evener.ingest.jobsheet.reading import read_jobsheet_text
+from evener.ranking.filtered import filtered
+from evener.schema.money import Money
+from evener.schema.records import JobSheet, Place, Tractor
 
 UNIT = Tractor(
     "S-1",
@@ -80,23 +86,33 @@ def test_each_filter_tells_what_it_removed_and_the_best_of_it(evener, sheet, lib
 
 
 def test_gate_shed_and_budget_of_the_sheet_hold_a_tractor_back(library, classes):
-    """What the sheet says of gate, shed and budget is a filter like any other; a price nobody states passes."""
-    from dataclasses import replace
-
-    from evener.enquiry.filters import of_sheet, passes
-    from evener.enquiry.holdings import Holdings
-    from evener.ingest.jobsheet.reading import read_jobsheet_text
-
+    """Gate, shed and budget are filters like any other; a price nobody states is estimated, and that is told."""
     text = (
         '[place]\nname = "Narrow"\ngate = "6 ft"\nshed = "8 ft"\n[[task]]\nname = "mow"\nfamily = "finish mower"\n'
-        'width = "5 ft"\n[prices]\nbudget = "$20,000"\n'
+        'width = "5 ft"\n[prices]\nbudget = "$30,000"\n'
     )
     job, findings = read_jobsheet_text(text, Holdings(library, tuple(classes)).words)
-    assert (findings, job.money.budget) == ([], 20000.0)
-    only = of_sheet(job)
+    assert (findings, job.money.budget) == ([], 30000.0)
+    only = of_sheet(job, library, classes)
     kept = [one for one in classes if passes(only, one)]
     assert kept
     assert max(one.overall_width_m for one in kept) <= 6 * 0.3048 < max(one.overall_width_m for one in classes)
     assert max(one.overall_height_m for one in kept) <= 8 * 0.3048 < max(one.overall_height_m for one in classes)
-    assert not passes(only, replace(kept[0], price=20001.0))
-    assert passes(only, replace(kept[0], price=20000.0))
+    assert not passes(only, replace(kept[0], price=30001.0))
+    assert passes(only, replace(kept[0], price=30000.0))
+    told = filtered(only, classes)[0]
+    assert 0 < told.removed == told.by_estimate < len(classes)
+    assert told.best_removed
+    assert filtered(only, [replace(kept[0], price=30001.0)])[0].by_estimate == 0
+
+
+def test_a_budget_below_every_estimate_leaves_a_plan_and_says_so(library, classes):
+    """Where no tractor is within it, and that by estimates, only stated prices are held to a budget."""
+    job = JobSheet(Place("Small Purse"), (), money=Money(budget=3000.0))
+    (only,) = of_sheet(job, library, classes)
+    assert "only stated prices are held to it" in only.words
+    assert [only.keeps(one) for one in classes] == [None] * len(classes)
+    assert only.keeps(UNIT) is False
+    (dear,) = of_sheet(job, library, [UNIT])
+    assert dear.keeps(UNIT) is False
+    assert "only" not in dear.words

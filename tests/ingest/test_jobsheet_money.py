@@ -120,7 +120,9 @@ def test_keys_that_act_no_longer_are_read_with_a_remark(text, expected):
 
 
 def test_a_plan_without_a_chance_has_a_half(library):
-    """The sheet is told so, and the half is the one of the policy table."""
-    job, findings = read_jobsheet_text(f'{SHEET}when = "planned"\n', WORDS)
-    assert [one.id for one in findings] == ["sheet-plan-unsaid"]
+    """The sheet is told so, whether it says planned or a year, and the half is the one of the policy table."""
+    for said in ('when = "planned"', "year = 2030"):
+        job, findings = read_jobsheet_text(f"{SHEET}{said}\n", WORDS)
+        assert [one.id for one in findings] == ["sheet-plan-unsaid"]
+        assert job.tasks[0].planned
     assert job.tasks[0].chance == UNSAID_CHANCE == library.row("policy", what="plan_chance")["typical"]

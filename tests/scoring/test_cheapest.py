@@ -11,6 +11,7 @@ from evener.schema.records import JobSheet, LandUse, Place, Quantity, Task
 from evener.scoring.core.draws import Draws
 from evener.scoring.decision.cheapest import decide
 from evener.scoring.decision.sizing import size_job
+from evener.scoring.decision.variants import if_hired
 from evener.scoring.money.terms import NoMoney
 
 
@@ -119,3 +120,13 @@ def test_twice_the_wage_changes_no_order_of_magnitude(decided):
     decision, found = decided(TOP, MOW)
     dear = decision.otherwise(wage=40.0).cost([found[0].valued.tractor])[0]
     assert found[0].expected < dear.expected < 2 * found[0].expected
+
+
+def test_means_alone_are_those_of_the_whole_sum(decided, classes):
+    """The mean that variants are compared by is the expected cost, whatever was worked out for another one before."""
+    decision, _ = decided(TOP, MOW, replace(BALE, planned=True, chance=0.5, year=2028))
+    variants = [decision, decision.if_so({"bale": True}), decision.otherwise(wage=40.0, years=3.0), decision]
+    for one in (*variants, if_hired(decision, "mow")):
+        found = {each.valued.tractor.tractor_id: each.expected for each in one.cost(classes)}
+        assert one.means(classes) == pytest.approx(found, rel=1e-9)
+    assert decision.least(classes) is decision.pick(decision.cost(classes)).valued.tractor
