@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from evener.scoring.core.setting import Setting
     from evener.scoring.core.trace import Step
 
-PULLED = frozenset({"draft", "ground"})
+DRAFT = "draft"
 WHEELED = ("2WD", "front wheel assist")
 
 
@@ -61,7 +61,7 @@ def usual_speed(setting: Setting, task: Task) -> Size | None:
         return size(setting, task, "speed_km_h" if task.speed_km_h is not None else "typical_speed_km_h")
     if family.speed_typical_km_h is None:
         return None
-    of_records = _recorded_speed(setting, task) if record is None and family.power in PULLED else None
+    of_records = _recorded_speed(setting, task) if record is None and family.power == DRAFT else None
     typical = of_records or family.speed_typical_km_h
     values = np.full(setting.draws.n, typical)
     if of_records is not None:
