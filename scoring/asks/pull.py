@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,7 +12,6 @@ from evener.scoring.core.demand import Demand
 from evener.scoring.core.unknowns import SCATTER, of_trade
 from evener.scoring.mechanics.engine import drawbar, moving
 from evener.scoring.mechanics.tyres import grade, slip, traction
-from evener.scoring.place.going import usual_speed
 from evener.scoring.place.ground import ground_of, soil_of
 from evener.scoring.place.sizes import key
 from evener.scoring.place.slopes import slope
@@ -88,10 +86,11 @@ def _rolling(setting: Setting, task: Task, speed: Size, carried_kg: Array, trace
     family = setting.family(task)
     if family.power != "ground" or family.rotary_row is None:
         return rolling
-    # Its wheels turn it faster the faster it goes: the pull stays, that of the published power at its published speed.
-    usual = usual_speed(setting, replace(task, speed_km_h=None, implement_id=None)) or speed
-    power = shaft_power(setting, task, usual, trace)
-    driven = trace.call(drawbar.pull_at_power, "driven by its own wheels")(power, S=usual.values)
+    # Its wheels turn it faster the faster it goes: the pull stays, and the power goes with the speed. The published
+    # power is of the speed that is usual for the family, whatever that of a record.
+    power = shaft_power(setting, task, speed, trace)
+    usual = family.speed_typical_km_h or speed.values
+    driven = trace.call(drawbar.pull_at_power, "driven by its own wheels")(power, S=usual)
     return np.asarray(trace.call(moving.whole_pull, "with what the wheels drive")(rolling, R=driven))
 
 
