@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 from typing import Any
 
+from evener.cli.adviser import cautions
 from evener.cli.output import words
 
 WIDTH = 80
@@ -13,6 +14,8 @@ NAME = 12
 DROPPED = 4
 LONGEST = 4
 NEARLY = 0.9
+ALIKE = 0.005
+TELLING = 0.1
 MEASURED = ("tape", "scale")
 THERE = "what is there already does all that is listed: nothing has to be bought"
 
@@ -54,7 +57,8 @@ def lines(answer: dict[str, Any]) -> list[str]:
         _Said("not named", _gaps(answer), 5),
     ]
     kept = _fitted([one for one in said if one.lines], ANSWER - len(head))
-    return [*head, *(line for one in kept for line in one.lines), *_cautions(answer["cautions"])]
+    names = {one["task"] for one in chosen["arrangement"]} | {one["label"] for one in answer["tractors"]}
+    return [*head, *(line for one in kept for line in one.lines), *cautions.first(answer["cautions"], names, CAUTION)]
 
 
 class _Said:
@@ -135,12 +139,16 @@ def _hired_at(chosen: dict[str, Any], name: str) -> str:
 
 
 def _hired(answer: dict[str, Any], chosen: dict[str, Any]) -> str:
-    """Return the work that is named and mostly hired with the pick, with what that costs in a year."""
+    """Return the work that is named and mostly hired with the pick, its cost in a year and what stops the pick."""
+    stops = {one["task"]: f" ({words.limit(one).partition(': ')[2]})" for one in chosen["stopped"]}
     found = [
-        f"{one['task']} {words.money(one['a_year'])} a year"
+        f"{one['task']} {words.money(one['a_year'])} a year{stops.get(one['task'], '')}"
         for one in chosen["arrangement"]
         if one["by"] == "hired" and one["kind"] != "not named" and one["task"] not in answer["not_done"]
     ]
+    beyond = chosen["pick"]["undone"]
+    if found and beyond >= TELLING * chosen["pick"]["a_year"]:
+        found.append(f"{words.money(beyond)} of its sum is what work not done here is worth beyond hire")
     return "; ".join(found)
 
 
@@ -158,8 +166,11 @@ def _decided(chosen: dict[str, Any]) -> str:
     named = [one for one in down["fails"] if not one["gap"]] if down is not None else []
     if not named:
         return "the least cost; no smaller size fails any of the work that is named"
-    first = max(named, key=lambda one: (one["listed"], one["share"]))
-    own = next((one["share"] for one in pick["fails"] if one["task"] == first["task"]), 0.0)
+    by_pick = {one["task"]: one["share"] for one in pick["fails"]}
+    first = max(named, key=lambda one: (one["listed"], one["share"] - by_pick.get(one["task"], 0.0)))
+    own = by_pick.get(first["task"], 0.0)
+    if first["share"] - own < ALIKE:
+        return f"the least cost; {_size(down)} does as much of the work that is named"
     return (
         f"{first['task']}: {_size(down)} does it {words.cases(1 - first['share'])}, "
         f"{_size(pick)} {words.cases(1 - own)}"
@@ -275,21 +286,3 @@ def _not_safe(one: dict[str, Any]) -> str:
 def _gaps(answer: dict[str, Any]) -> str:
     found = answer["reconcile"]
     return f"{found[0]['question']}{f' {len(found) - 1} more: evener check' if len(found) > 1 else ''}" if found else ""
-
-
-def _first_sentence(text: str) -> str:
-    """Return the first sentence, up to the colon where what stands before it says the thing."""
-    first = text.split(". ", 1)[0].rstrip(".")
-    said, colon, _ = first.partition(": ")
-    return f"{said if colon and len(said) > WIDTH // 2 else first}."
-
-
-def _cautions(cautions: list[str]) -> list[str]:
-    """Return the first sentence of as many cautions as there is room for; the last one always."""
-    sentences = [_first_sentence(one) for one in cautions]
-    last = sentences[-1:]
-    kept: list[str] = []
-    for one in sentences[:-1]:
-        if len(textwrap.wrap(" ".join([*kept, one, *last]), WIDTH)) <= CAUTION:
-            kept.append(one)
-    return textwrap.wrap(" ".join([*kept, *last]), WIDTH)

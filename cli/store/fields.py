@@ -11,7 +11,12 @@ from evener.cli.output import render
 
 
 def run(
-    record: Annotated[str | None, typer.Argument(metavar="RECORD", help="Kind of record; all when left out.")] = None,
+    record: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="RECORD", help='Kind of record, or "sheet" for the keys of a job sheet; all records when left out.'
+        ),
+    ] = None,
     output: Output = Format.table,
 ) -> int:
     """List the nomenclature: every field's name, unit, bounds, header spellings and meaning."""
@@ -50,5 +55,5 @@ def _bounds(entry: dict[str, Any]) -> str:
 
 
 def _meaning(entry: dict[str, Any]) -> str:
-    headed = f" (also headed: {', '.join(entry['spellings'])})" if entry["spellings"] else ""
+    headed = f" (also called: {', '.join(entry['spellings'])})" if entry["spellings"] else ""
     return f"{entry['meaning']}{headed}"

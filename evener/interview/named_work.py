@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from evener.ingest.jobsheet.answers import AnswerRefused, check_value
-from evener.ingest.jobsheet.chores import usual_machine
+from evener.ingest.jobsheet.chores import built_as, usual_machine
 from evener.ingest.jobsheet.words import fold, match, near_words
 from evener.interview.prompts import parts
 
@@ -34,6 +34,7 @@ class Named:
     land : use of the land, or None
     chance, year : of a plan, as typed, or None
     chore : what the work was called, where no machine was named and the usual one is taken
+    build : how the machine is made, where its name says so
     """
 
     family: str
@@ -43,6 +44,7 @@ class Named:
     chance: str | None = None
     year: int | None = None
     chore: str | None = None
+    build: str | None = None
 
 
 def work_of(said: str, words: Vocabulary, sized_by: Mapping[str, str], land: Sequence[str]) -> list[Named]:
@@ -81,6 +83,9 @@ def _one(part: str, words: Vocabulary, sized_by: Mapping[str, str], land: Sequen
     if found := _SIZE.search(text):
         size, text = found[0].strip(), text[: found.start()]
     family = match(text.strip(), words.families)
+    build = None
+    if family is None and (built := built_as(text)) is not None and built[0] in words.families:
+        (family, build), chore = built, text.strip()
     if family is None and (usual := usual_machine(part)) in words.families:
         family, chore = usual, text.strip()
         use = use or next((one for one in land if one in fold(text).split()), None)
@@ -94,4 +99,4 @@ def _one(part: str, words: Vocabulary, sized_by: Mapping[str, str], land: Sequen
         check_value("task", sized_by[family], size, words, family=family)
     if chance is not None:
         check_value("task", "chance", chance, words, family=family)
-    return Named(family, None, size, use, chance, year, chore)
+    return Named(family, None, size, use, chance, year, chore, build or None)

@@ -168,6 +168,7 @@ def _task(draft: Draft, held: Held, named: Named, *, planned: bool = False) -> T
     name = next(one for one in every if one.casefold() not in taken)
     task: dict[str, Any] = {"name": name}
     task |= {"implement": named.implement} if named.implement else {"family": named.family}
+    task |= {"build": named.build} if named.build else {}
     if planned or named.chance or named.year:
         task |= {"when": "planned", "chance": named.chance or UNSAID_CHANCE}
         task |= {"year": named.year} if named.year else {}

@@ -12,9 +12,11 @@ from evener.ranking.arrangement import HIRED, Arranged, arrangement
 from evener.ranking.costed import SURE, Costed, beside, costed
 from evener.ranking.hinges import Hinge, Hinges
 from evener.ranking.narrowed import WithNarrower, with_narrower
+from evener.ranking.stopped import stopped
 from evener.scoring.money import break_even
 
 if TYPE_CHECKING:
+    from evener.results.margins import Limit
     from evener.schema.records import Tractor
     from evener.scoring.decision.cheapest import Decision
     from evener.scoring.money.costs import YearlyCost
@@ -110,6 +112,7 @@ class Choice:
     measure : the first thing to ask or measure, as `ask` puts it, where one is worth it
     break_evens : where one size down or up costs the same
     arrangement : who does what with the pick
+    stopped : what the pick is shortest of at listed work that is hired with it
     machines : machines that the sheet does not say are there, for work that is mostly not hired
     narrower : the pick and one size down with narrower machines, where these do work that is not done as wished
     hours_taken : tasks whose hours the sheet does not say, so that usual ones were taken
@@ -131,6 +134,7 @@ class Choice:
     measure: Hinge | None
     break_evens: tuple[BreakEven, ...]
     arrangement: tuple[Arranged, ...]
+    stopped: tuple[Limit, ...]
     machines: tuple[ToChoose, ...]
     narrower: tuple[WithNarrower, ...]
     hours_taken: tuple[str, ...]
@@ -151,6 +155,7 @@ def choice(picks: ByCost, open_to_ask: Hinges, pick_id: str | None = None) -> Ch
     down, up = (beside(found, pick, larger=larger) for larger in (False, True))
     least = min(found[0].expected, pick.expected)
     terms, arranged = decision.terms, arrangement(decision, pick)
+    hired = {one.task for one in arranged if one.by == HIRED}
     return Choice(
         currency=terms.currency,
         year_zero=int(terms["year_zero"]),
@@ -168,7 +173,8 @@ def choice(picks: ByCost, open_to_ask: Hinges, pick_id: str | None = None) -> Ch
         measure=open_to_ask.first,
         break_evens=_break_evens(decision, pick, [one for one in (down, up) if one is not None]),
         arrangement=arranged,
-        machines=_to_choose(decision, pick, {one.task for one in arranged if one.by == HIRED}),
+        stopped=stopped(decision, pick.valued.tractor, hired),
+        machines=_to_choose(decision, pick, hired),
         narrower=with_narrower(decision, (pick, down)),
         hours_taken=decision.work.unsaid,
     )

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from evener.results.answer import OPTIONAL
-from evener.scoring.combinations.margins import AxisFit, GateFit, TaskFit
+from evener.scoring.combinations.margins import AxisFit, GateFit, TaskFit, failing
 
 
 @dataclass(frozen=True)
@@ -147,8 +147,5 @@ class Limit:
 
 
 def failures(details: Sequence[TaskFit]) -> tuple[Limit, ...]:
-    """Return every gate and axis that is not met as surely as it has to be, gates first, then the worst first."""
-    shut = [gate for task in details for gate in task.gates if not gate.ok]
-    short = [axis for task in details for axis in task.axes if axis.short]
-    short.sort(key=lambda axis: (axis.margin is not None, axis.margin or 0.0))
-    return (*(Limit.of(gate) for gate in shut), *(Limit.of(axis) for axis in short))
+    """Return every gate and axis that is not met as surely as it has to be, what is far short first."""
+    return tuple(map(Limit.of, failing(details)))

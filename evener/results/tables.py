@@ -6,11 +6,16 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from evener.enquiry.refused import Refused
+from evener.ingest.jobsheet.keys import SECTIONS, keys_of
+from evener.ingest.jobsheet.words import usual
 from evener.results.answer import FIELDS, Answer, contract
 from evener.schema import fields as nomenclature
 
 if TYPE_CHECKING:
+    from evener.ingest.jobsheet.keys import Key
     from evener.scoring.core.printing import Units
+
+SHEET = "sheet"
 
 
 @dataclass(frozen=True)
@@ -114,16 +119,18 @@ def fields(record: str | None = None) -> FieldList:
 
     Parameters
     ----------
-    record : kind of record, such as tractor; all when left out
+    record : kind of record, such as tractor, or "sheet" for the keys of a job sheet; all records when left out
 
     Raises
     ------
     evener.Refused
         There is no such kind of record.
     """
+    if record == SHEET:
+        return FieldList(tuple(_key(one) for section in SECTIONS for one in keys_of(section).values()))
     known = nomenclature.nomenclature()
     if record is not None and record not in known:
-        raise Refused(f"{record!r} is no kind of record; use one of {', '.join(known)}")
+        raise Refused(f"{record!r} is no kind of record; use one of {', '.join((*known, SHEET))}")
     return FieldList(
         tuple(
             FieldEntry(
@@ -142,4 +149,22 @@ def fields(record: str | None = None) -> FieldList:
             for name in ([record] if record else known)
             for one in nomenclature.of(name).values()
         )
+    )
+
+
+def _key(one: Key) -> FieldEntry:
+    """Return a key of a job sheet as an entry of the nomenclature."""
+    words = tuple(usual(one.of)) if one.kind in ("word", "words", "word_list") else ()
+    return FieldEntry(
+        record=SECTIONS[one.section],
+        name=one.name,
+        kind=one.kind.replace("_", " "),
+        unit=one.of if one.kind in ("quantity", "amount") and one.of != "1" else "",
+        low=one.low,
+        high=one.high,
+        choices=words,
+        key=one.name == "name",
+        required=one.name == "name",
+        spellings=usual("key").get(one.name, ()),
+        meaning=one.meaning,
     )

@@ -9,16 +9,16 @@ import csv
 import dataclasses
 import re
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
 
 from evener.ingest import findings
-from evener.ingest.columns.families import TYPE_HEADINGS, family_named
-from evener.ingest.columns.headers import Match, bare_power, fold
+from evener.ingest.columns import naming, powers
+from evener.ingest.columns.families import TYPE_HEADINGS, family_called, family_named
+from evener.ingest.columns.field_cells import DATED, without_date
+from evener.ingest.columns.headers import Match, fold
+from evener.ingest.columns.understood import Understood, texts_of
 from evener.ingest.files.sections import HEADING
-from evener.ingest.findings import Finding
-from evener.ingest.text import cells
 from evener.ingest.text.texts import Texts
 from evener.schema import fields
 from evener.schema.fields import Field
@@ -28,44 +28,11 @@ _NO = frozenset(["n", "no", "nein", "non", "false", "falsch", "faux", "0", "none
 _ASKED = re.compile(
     r"[(\[ ]*(?:\by ?/ ?n\b|\byes ?/ ?no\b|\bja ?/ ?nein\b|\boui ?/ ?non\b|\bs[ií] ?/ ?no\b)[)\]]*|\?", re.IGNORECASE
 )
-_NUMBER = r"\d+(?:[.,]\d+)?"
-_PAIR = re.compile(
-    rf"(?P<engine>{_NUMBER}) ?(?P<unit>hp|ps|kw|ch|cv)?(?: engine)? ?[(/,] ?"
-    rf"(?P<pto>{_NUMBER}) ?(?P<unit2>hp|ps|kw|ch|cv)? ?(?:at (?:the )?)?"
-    r"(?:pto|zapfwelle|pdf|tdf)(?: ?(?:hp|ps|kw|ch|cv))?\)?",
-    re.IGNORECASE,
-)
-_PAIR_OF = ("engine_power_kw", "pto_power_kw")
 _FEWEST_WORDS = 1
-FAMILY = "family"
+_MOST_KNOWN = 0.5
+FAMILY, LABEL = "family", "label"
 _PRICE, _STATE = "price", "stock_status"
 _TOOLS_OWN = "status"  # of the record
-
-
-@dataclass
-class Understood:
-    """Columns and their meanings after their cells were looked at."""
-
-    matches: list[Match]
-    columns: list[Texts]
-    noticed: list[Finding]
-
-    @property
-    def held(self) -> set[str]:
-        """Fields that a column fills."""
-        return {one.field.name for one in self.matches if one.field is not None}
-
-    def instead(self, old: Match, name: Field, column: Texts, unit: str | None = None) -> None:
-        """Let a column of its own stand for one of the file, whose text is left as it is."""
-        self.columns.append(column)
-        new = Match(old.header, len(self.columns) - 1, name, unit)
-        place = self.matches.index(old) if old in self.matches else len(self.matches)
-        self.matches[place : place + 1] = [new]
-
-    def beside(self, old: Match, name: Field, column: Texts, unit: str | None = None) -> None:
-        """Add a column of its own beside the others."""
-        self.columns.append(column)
-        self.matches.append(Match(old.header, len(self.columns) - 1, name, unit))
 
 
 def understood(
@@ -89,13 +56,18 @@ def understood(
     if record not in ("tractor", "implement"):
         return found
     for one in [match for match in matches if match.header not in chosen]:
+        if one not in found.matches:
+            continue  # another column took its place
         (
             _answered(found, one, record)
-            or _paired(found, one, record)
+            or powers.paired(found, one, record)
+            or powers.of_speeds(found, one, record)
             or _sold(found, one, record)
             or _other_words(found, one, record)
         )
+    powers.beside_shaft(found, record, chosen)
     if record == "implement":
+        _kind_in_label(found, families or {})
         _two_kinds(found, families or {}, chosen)
         _by_section(found, families or {})
     return found
@@ -111,7 +83,8 @@ def _two_kinds(found: Understood, families: Mapping[str, str], chosen: Collectio
     said = {one.field.name for one in found.matches if one.field is not None and one not in lent}
     if len(kinds) != 2 or not loose or "label" in said or len(lent) > 1:
         return
-    known = [one for one in kinds if all(family_named(text, families) for text in _said(found.columns[one.position]))]
+    texts = {one.header: texts_of(found.columns[one.position]) for one in kinds}
+    known = [one for one in kinds if all(family_named(text, families) for text in texts[one.header])]
     other = next((one for one in loose if one not in known), None)
     if len(known) == len(kinds) and _agree([found.columns[one.position] for one in kinds], families):
         known, other = known[:1], next((one for one in loose if fold(one.header) not in TYPE_HEADINGS), None)
@@ -150,22 +123,35 @@ def _by_section(found: Understood, families: Mapping[str, str]) -> None:
         found.instead(own, fields.of("implement")[FAMILY], Texts.of(texts))
 
 
+def _kind_in_label(found: Understood, families: Mapping[str, str]) -> None:
+    """Take what implements are called for their kind, where no column says it and most are called by one."""
+    label = next((one for one in found.matches if one.field is not None and one.field.name == LABEL), None)
+    titled = any(one.header == HEADING for one in found.matches)
+    if label is None or FAMILY in found.held or (titled and _is_named_by_section(found, families)):
+        return
+    column = found.columns[label.position]
+    named = {text: family_called(text, families) for text in texts_of(column)}
+    if named and _MOST_KNOWN * len(named) <= sum(name is not None for name in named.values()):
+        texts = [named.get(text) or text for text in column.distinct]
+        found.beside(label, fields.of("implement")[FAMILY], Texts(column.codes, texts))
+
+
+def _is_named_by_section(found: Understood, families: Mapping[str, str]) -> bool:
+    title = next(one for one in found.matches if one.header == HEADING)
+    return any(family_named(text, families) for text in found.columns[title.position].distinct)
+
+
 @lru_cache(maxsize=1)
 def _asked() -> Mapping[tuple[str, str], Mapping[str, str]]:
     text = resources.files("evener.ingest.columns").joinpath("yes_no.csv").read_text(encoding="utf-8")
     return {(row["record"], fold(row["heading"])): row for row in csv.DictReader(text.splitlines())}
 
 
-def _said(column: Texts) -> list[str]:
-    used = set(column.codes.tolist())
-    return [text for place, text in enumerate(column.distinct) if place in used and not cells.is_missing(text)]
-
-
 def _answered(found: Understood, one: Match, record: str) -> bool:
     """Read a column that answers its heading with yes and no."""
     row = _asked().get((record, fold(_ASKED.sub(" ", one.header))))
     column = found.columns[one.position]
-    said = {text.strip().casefold() for text in _said(column)}
+    said = {text.strip().casefold() for text in texts_of(column)}
     if row is None or not said or not said <= _YES | _NO:
         return False
     name = fields.of(record)[row["field"]]
@@ -180,42 +166,22 @@ def _answered(found: Understood, one: Match, record: str) -> bool:
     return True
 
 
-def _paired(found: Understood, one: Match, record: str) -> bool:
-    """Part a column that gives the engine's power and that at the power take-off in one cell."""
-    is_power = (one.field is None and bare_power(one.header) is not None) or (
-        one.field is not None and one.field.name == _PAIR_OF[0]
-    )
-    if record != "tractor" or not is_power or _PAIR_OF[1] in found.held:
-        return False
-    column = found.columns[one.position]
-    pairs = {text: _PAIR.fullmatch(" ".join(text.split())) for text in _said(column)}
-    if not pairs or not all(pairs.values()):
-        return False
-    heading = one.unit or bare_power(one.header)
-
-    def part(which: str, unit: str) -> Texts:
-        held = []
-        for text in column.distinct:
-            pair = pairs.get(text)
-            said = pair and (pair[unit] or pair["unit"] or pair["unit2"] or heading or "")
-            held.append(f"{pair[which]} {said}" if pair else "")
-        return Texts(column.codes, held)
-
-    known = fields.of(record)
-    found.beside(one, known[_PAIR_OF[1]], part("pto", "unit2"), heading)
-    found.instead(one, known[_PAIR_OF[0]], part("engine", "unit"), heading)
-    return True
-
-
 def _sold(found: Understood, one: Match, record: str) -> bool:
     """Take a word such as "sold" in the place of a price for what it says of the unit, which then has no price."""
     if one.field is None or one.field.name != _PRICE or _STATE in found.held:
         return False
     state, column = fields.of(record)[_STATE], found.columns[one.position]
-    said = {text for text in _said(column) if _reads(state, text)}
+    said = {text for text in texts_of(column) if _reads(state, text)}
     if not said:
         return False
-    found.beside(one, state, Texts(column.codes, [text if text in said else "" for text in column.distinct]))
+    words = Texts(column.codes, [text if text in said else "" for text in column.distinct])
+    own = next((other for other in found.matches if other.field is not None and other.field.name == _TOOLS_OWN), None)
+    if own is not None and any(_reads(state, text) for text in texts_of(found.columns[own.position])):
+        stated = found.columns[own.position]
+        both = [stated[row].strip() or words[row] for row in range(len(stated))]
+        found.instead(own, state, Texts.of(both))
+    else:
+        found.beside(one, state, words)
     found.columns.append(Texts(column.codes, ["" if text in said else text for text in column.distinct]))
     found.matches[found.matches.index(one)] = dataclasses.replace(one, position=len(found.columns) - 1)
     return True
@@ -225,24 +191,32 @@ def _other_words(found: Understood, one: Match, record: str) -> bool:
     """Take a column of words for the one field whose words they all are, where they are none of its own."""
     if one.field is None or one.field.kind != "choice" or one.field.name == "kind":
         return False
-    said = _said(found.columns[one.position])
+    said = texts_of(found.columns[one.position])
     if len(said) < _FEWEST_WORDS or any(_reads(one.field, text) for text in said):
         return False
+    place = found.matches.index(one)
     others = [
         other
         for other in fields.of(record).values()
         if other.kind == "choice" and other.name not in found.held and all(_reads(other, text) for text in said)
     ]
-    if len(others) != 1:
-        return False
-    place = found.matches.index(one)
-    found.matches[place] = dataclasses.replace(one, field=others[0], unit=None)
-    values = {"field": others[0].name, "usual": one.field.name}
-    if one.field.name == _TOOLS_OWN:
-        return True  # a seller's status is that of the unit, and nothing to wonder at
-    found.noticed.append(findings.ColumnByCells(column=one.header, values=values))
-    return True
+    if len(others) == 1:
+        found.matches[place] = dataclasses.replace(one, field=others[0], unit=None)
+        if one.field.name != _TOOLS_OWN:  # a seller's status is that of the unit, and nothing to wonder at
+            values = {"field": others[0].name, "usual": one.field.name}
+            found.noticed.append(findings.ColumnByCells(column=one.header, values=values))
+        return True
+    state = fields.of(record)[_STATE]
+    if one.field.name == _TOOLS_OWN and _STATE not in found.held and any(_reads(state, text) for text in said):
+        found.matches[place] = dataclasses.replace(one, field=state)
+        return True
+    if one.field.name == _TOOLS_OWN or naming.is_loose(one):
+        found.matches[place] = dataclasses.replace(one, field=None)
+        found.noticed.append(findings.UnknownColumn(column=one.header, values={"record": record, "near": ""}))
+        return True
+    return False
 
 
 def _reads(one: Field, text: str) -> bool:
-    return fold(text) in {fold(word) for word in one.choice_spellings}
+    words = {fold(word) for word in one.choice_spellings}
+    return fold(text) in words or (one.name in DATED and fold(without_date(text)) in words)

@@ -7,6 +7,7 @@ be read. Nothing is corrected on the way.
 from __future__ import annotations
 
 import dataclasses
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -43,6 +44,7 @@ from evener.schema.units import Measures
 Lines = Sequence[int] | NDArray[np.int64]
 
 _USUAL = Setting()
+_STORED = re.compile(r"-?\d+(?:\.\d+)?(?:e[+-]?\d+)?")  # as a typed number is written
 
 
 @dataclass
@@ -69,7 +71,9 @@ class Column:
     remarks: list[tuple[int, Finding]] = dataclasses.field(default_factory=list)
 
 
-def decimal_mark(columns: Sequence[tuple[Match, Texts]], measures: Measures = "us") -> cells.DecimalMark:
+def decimal_mark(
+    columns: Sequence[tuple[Match, Texts]], measures: Measures = "us", *, typed: bool = False
+) -> cells.DecimalMark:
     """Return the decimal mark of a file, or "" when its cells do not settle it.
 
     Cells that can be read with one mark only settle it for the whole file: 1,234.5 and 2.5 want a point, 3,05 a comma.
@@ -80,6 +84,7 @@ def decimal_mark(columns: Sequence[tuple[Match, Texts]], measures: Measures = "u
     ----------
     columns : what each column of numbers means, and its cells
     measures : what a bare gallon, ton, hundredweight or bushel means
+    typed : whether numbers come with their type, so that a plain one with a point says nothing of the text beside it
     """
     numbers = [
         (match, match.field, texts)
@@ -87,7 +92,7 @@ def decimal_mark(columns: Sequence[tuple[Match, Texts]], measures: Measures = "u
         if match.field is not None and match.field.kind in ("number", "integer")
     ]
     marks: set[cells.DecimalMark] = set()
-    for _, _, texts in numbers:
+    for _, _, texts in () if typed else numbers:
         plain = plain_numbers(texts.packed)
         marks |= plain.marks()
         for place in np.flatnonzero(~plain.readable("") & ~plain.grouped).tolist():
@@ -97,7 +102,7 @@ def decimal_mark(columns: Sequence[tuple[Match, Texts]], measures: Measures = "u
         for match, meant, texts in numbers:
             for place in np.flatnonzero(~plain_numbers(texts.packed).whole).tolist():
                 text = without_currency(texts.distinct[place])
-                if "," in text or "." in text:
+                if ("," in text or "." in text) and not (typed and _STORED.fullmatch(text)):
                     marks |= _marks_withinbounds(match, meant, text, measures)
             if len(marks) > 1:
                 break
@@ -181,7 +186,7 @@ def _number_column(match: Match, meant: Field, texts: Texts, setting: Setting, l
     parsed: dict[int, Cell] = {}
     for place in np.flatnonzero(~done).tolist():
         text = texts.distinct[place]
-        if not cells.is_missing(text):
+        if not cells.is_no_figure(text):
             cell = number(match, meant, text, setting)
             parsed[place] = bounded(match, meant, text, cell, setting.measures)
             if parsed[place].value is not None:
@@ -256,7 +261,7 @@ def _lacks_unit(match: Match, texts: Texts, setting: Setting) -> bool:
     bare = int(plain.sum())
     for place in np.flatnonzero(~plain).tolist():
         text = texts.distinct[place]
-        if cells.is_missing(text):
+        if cells.is_no_figure(text):
             continue
         try:
             cells.read_number(text, decimal=setting.decimal)

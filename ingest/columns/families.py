@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import re
 from collections.abc import Mapping
 from functools import lru_cache
 from importlib import resources
@@ -14,6 +15,7 @@ TYPE_HEADINGS = frozenset(
 )
 
 
+_SIZE_BEHIND = re.compile(r"[\s,]+\d[\d.,/ ]*(?: ?(?:m|cm|ft|in|'|\"|row|rows|t|l))?$", re.IGNORECASE)
 _PLURALS = ("s", "es", "en", "n", "e")
 
 
@@ -35,6 +37,21 @@ def family_named(text: str, families: Mapping[str, str]) -> str | None:
     folded = fold(text)
     forms = (folded, *(folded.removesuffix(ending) for ending in _PLURALS))
     return next((families[form] for form in forms if form in families), None)
+
+
+def family_called(text: str, families: Mapping[str, str]) -> str | None:
+    """Return the family of a machine that is called by it and a size: "Tedder 4", "Kreiselegge 3,00 m", or None.
+
+    Parameters
+    ----------
+    text : what it is called
+    families : family by folded name
+    """
+    named = family_named(text, families)
+    if named is not None:
+        return named
+    name = _SIZE_BEHIND.sub("", text)
+    return family_named(name, families) if name != text else None
 
 
 def record_named(text: str, families: Mapping[str, str]) -> str | None:

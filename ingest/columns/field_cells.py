@@ -65,8 +65,9 @@ class Setting:
 # Blanks that pages and word processors put between words that are not to be parted.
 _BLANKS = dict.fromkeys(map(ord, "\u00a0\u2007\u2009\u202f"), " ")
 _WITH_UNIT = re.compile(r"(?P<number>.*\d) ?(?P<unit>[^\W\d_]+\.?)")
+_SHORT_COUNT = re.compile(r"\s*(?P<number>\d[\d.,]* ?[kK])(?: ?(?P<unit>[^\W\d_]+\.?))?\s*")
 # "Sold 3/14": the day on which it came to be so.
-_DATED = frozenset({"stock_status"})
+DATED = frozenset({"stock_status"})
 _DATE_BEHIND = re.compile(r"[\s,:-]+(?:on )?\d[\d./-]*$")
 # Three figures behind a mark are thousands: no meter shows thousandths of an hour.
 COUNTED_IN_THOUSANDS = frozenset({"meter_hours_h"})
@@ -135,12 +136,14 @@ def number(match: Match, meant: Field, text: str, setting: Setting) -> Cell:
                 return Cell(problem=_not_whole(text))
             return Cell(value)
         if meant.name in COUNTED_IN_THOUSANDS:
+            text = _counted_in_full(text)
             parted = _WITH_UNIT.fullmatch(text.strip())
             counted, unit = (parted["number"], parted["unit"]) if parted else (text.strip(), "")
             if money.thousands(counted) != counted and (not unit or units.known(unit)):
                 text = f"{money.thousands(counted)} {unit}".strip()
+        told = sets.without_pto(text) if "pto" in meant.name else text
         quantity = cells.read_quantity(
-            sets.without_pto(text) if "pto" in meant.name else text,
+            sets.without_least(told) if meant.upper else told,
             meant.unit,
             default_unit=unit_of_bare(match, meant),
             decimal=setting.decimal,
@@ -155,6 +158,18 @@ def number(match: Match, meant: Field, text: str, setting: Setting) -> Cell:
     if quantity.given == "range":
         return Cell(quantity.low, quantity.high)
     return Cell(quantity.middle, about=quantity.given == "about")
+
+
+def without_date(text: str) -> str:
+    """Return a text without the day behind it: "sold 3/14"."""
+    return _DATE_BEHIND.sub("", text)
+
+
+def _counted_in_full(text: str) -> str:
+    """Return "1.2k h" as about 1200 h: what is written so short is rounded."""
+    short = _SHORT_COUNT.fullmatch(text)
+    full = money.in_full(short["number"]) if short else ""
+    return f"about {full} {short['unit'] or ''}".strip() if short and full != short["number"] else text
 
 
 def _not_whole(text: str) -> tuple[type[Finding], dict[str, Any]]:
@@ -177,8 +192,8 @@ def _word(meant: Field, text: str, spelled: Mapping[str, str]) -> Cell:
     if marked is not None:
         # Folded away, a raised two would make a 2 of nothing, or nothing of a note.
         return unreadable(marked)
-    if word is None and meant.name in _DATED:
-        word = known(_DATE_BEHIND.sub("", text))
+    if word is None and meant.name in DATED:
+        word = known(without_date(text))
     if word is not None:
         return Cell(word)
     ends = [known(part) for part in _PARTS.split(_CATEGORY.sub("", text.strip().casefold()))]

@@ -10,7 +10,7 @@ import dataclasses
 import json
 import re
 import unicodedata
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import lru_cache
@@ -19,6 +19,7 @@ from itertools import zip_longest
 from evener.ingest import findings
 from evener.ingest.columns import heading_words
 from evener.ingest.findings import Finding
+from evener.ingest.text import money
 from evener.ingest.text.places import heading_of
 from evener.schema import fields, units
 from evener.schema.fields import Field
@@ -33,6 +34,7 @@ _INCH_MARK = re.compile(r"(?<=\d)\s*[\"\u2033]")
 _LONGEST_UNIT = 3  # words, as in "US gal min"
 _NAMED_BY_UNIT = {"meter_hours_h": "h"}  # a meter of hours counts hours, in any language
 _ENGINE_KINDS = ("gross", "net")
+PRICE = "price"
 
 
 _NO_HEADING = re.compile(r"\(column \d+\)|\(section\)")  # reported already
@@ -58,10 +60,10 @@ class Choice:
 
 # Words of a heading that says a power, and neither that it is the engine's nor that it is the shaft's.
 _POWER_WORDS = frozenset(
-    {"power", "horsepower", "horse", "rated", "rating", "required", "needed", "requirement"}
+    {"power", "horsepower", "horse", "horses", "rated", "rating", "required", "needed", "requirement"}
     | {"min", "minimum", "max", "maximum", "tractor", "gross", "net"}
 )
-_SAYS_POWER = frozenset({"power", "horsepower"})
+_SAYS_POWER = frozenset({"power", "horsepower", "horse", "horses"})
 _WATT = "w"  # far more often the heading of a width
 # What a bare power may mean, as a person says it and as a mapping does.
 POWER_CHOICES: dict[str, dict[str, tuple[Choice, ...]]] = {
@@ -162,6 +164,8 @@ def match(
             one = dataclasses.replace(_match(heading, position, spelled, record), header=header)
             if one.field is None and not header.startswith(OWN_HEADING) and not _NO_HEADING.fullmatch(header):
                 noticed.append(dataclasses.replace(_unmatched(heading, record, spelled), column=header))
+            if one.field is None and below is not None and bare_power(f"{heading} {below}"):
+                one = dataclasses.replace(one, unit=below)
         if one.field is not None and one.field.unit and below is not None:
             is_money = one.field.unit == "currency"
             if one.unit is not None and chosen is None and not is_money and not _same_unit(one.unit, below):
@@ -200,8 +204,23 @@ def _spellings(record: str) -> dict[str, Field]:
 def _match(header: str, position: int, spelled: Mapping[str, Field], record: str) -> Match:
     ways = _parted(header)
     found = _spelled(header, position, spelled, ways)
-    if found is not None:
+    if found is not None and not _is_of_another_kind(found):
         return found
+    told = _in_other_words(header, position, spelled, record, ways)
+    return told if told is not None else found or Match(header, position, None)
+
+
+def _is_of_another_kind(found: Match) -> bool:
+    """Tell whether a heading's unit measures something else than the field it names: "PTO rpm" is no power."""
+    if found.field is None or found.unit is None or not found.field.is_measured or not units.known(found.unit):
+        return False
+    return units.known(found.field.unit) and units.find(found.unit).dimension != units.find(found.field.unit).dimension
+
+
+def _in_other_words(
+    header: str, position: int, spelled: Mapping[str, Field], record: str, ways: Sequence[tuple[str, str | None]]
+) -> Match | None:
+    """Return what a heading means by short forms, without words that stand beside, or with its words in any order."""
     for stem, unit in ways:
         for words, may_name in heading_words.shorter(stem, record):
             found = _spelled(header, position, spelled, [(words, unit)])
@@ -211,7 +230,44 @@ def _match(header: str, position: int, spelled: Mapping[str, Field], record: str
         found = _spelled(header, position, spelled, [(heading_words.without_money(stem), unit)])
         if found is not None and found.field is not None and found.field.unit == "currency":
             return found
-    return Match(header, position, None)
+    for stem, unit in _behind_unit(header):
+        one = spelled.get(stem) or _in_any_order(record).get(heading_words.in_any_order(stem))
+        if one is not None and one.is_measured and not _is_of_another_kind(Match(header, position, one, unit)):
+            return Match(header, position, one, unit)
+    for stem, unit in ways:
+        one = _in_any_order(record).get(heading_words.in_any_order(stem))
+        if one is not None:
+            return Match(header, position, one, unit if one.unit else None)
+    if header.strip() in money.SIGNS and PRICE in fields.of(record):
+        return Match(header, position, fields.of(record)[PRICE], header.strip())
+    return None
+
+
+@lru_cache(maxsize=64)
+def _in_any_order(record: str) -> Mapping[frozenset[str], Field]:
+    """Return the fields by the words of their headings in any order, where these are two or more and of one field."""
+    found: dict[frozenset[str], set[str]] = {}
+    for spelling, one in _spellings(record).items():
+        words = heading_words.in_any_order(spelling)
+        plain = words - _SAYS_POWER if one.unit == "kW" else words
+        for said in {words, plain}:
+            # A single word may be a field's own in one order alone: that of a list that spells it so.
+            if not one.key and (len(said) > 1 or (said != words and len(said) == 1)):
+                found.setdefault(said, set()).add(one.name)
+    known = fields.of(record)
+    return {words: known[min(names)] for words, names in found.items() if len(names) == 1}
+
+
+def _behind_unit(header: str) -> Iterator[tuple[str, str]]:
+    """Yield the words of a heading without the one unit among them: "PS Motor", "HP req'd (PTO)"."""
+    words = [(word, word.strip("()[]{},.:;'")) for word in header.split()]
+    given = [
+        (word, bare)
+        for word, bare in words
+        if not bare.isdigit() and units.known(bare) and (len(bare) > 1 or word[0] in "([")
+    ]
+    if len(given) == 1 and len(words) > 1:
+        yield _stem(" ".join(word for word, _ in words if word != given[0][0])), given[0][1]
 
 
 def _spelled(
@@ -311,8 +367,10 @@ def _unmatched(header: str, record: str, spelled: Mapping[str, Field]) -> Findin
 
 
 def _unit_problem(one: Match, measures: Measures) -> Finding | None:
-    if one.field is None or one.unit in (None, one.field.unit) or one.field.unit == "currency":
+    if one.field is None or one.unit is None or one.unit == one.field.unit:
         return None
+    if one.field.unit == "currency":
+        return findings.PriceInThousands(column=one.header) if money.in_thousands(one.unit) else None
     try:
         units.settled_factor(one.unit, one.field.unit, measures=measures)
     except units.UnitError as error:

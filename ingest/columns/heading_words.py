@@ -1,7 +1,8 @@
 """Words of headings that say the same shorter, and words that stand beside what a heading says: "Unit wt", "Preis CHF".
 
 `heading_words.csv` has them: short forms; words that name the thing a list is of, and may be left out; those that may
-be left out before words alone, since a number after them is another one ("Model no"); words of taxes and of powers.
+be left out before words alone, since a number after them is another one ("Model no"); words of taxes and of powers;
+small words, in whose absence and whatever their order a heading says the same; words for the engine and the shaft.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from importlib import resources
 
 EVERY = "every"
 SHORT, BESIDE, BEFORE_WORDS, TAX, POWER = "short", "beside", "before_words", "tax", "power"
+SMALL, ENGINE, SHAFT = "small", "engine", "shaft"
 _CURRENCIES = frozenset({"eur", "euro", "euros", "usd", "gbp", "cad", "aud", "nzd", "chf", "sfr", "dollars", "pounds"})
 
 
@@ -53,3 +55,9 @@ def shorter(stem: str, record: str) -> Iterator[tuple[str, bool]]:
 def without_money(stem: str) -> str:
     """Return a folded heading without currencies and what it says of taxes."""
     return " ".join(word for word in stem.split() if word not in words(TAX) and word not in _CURRENCIES)
+
+
+def in_any_order(stem: str) -> frozenset[str]:
+    """Return the words of a folded heading in full, without small ones: "power at the pto" says "pto power"."""
+    short = words(SHORT)
+    return frozenset(short.get(word, word) for word in stem.split() if word not in words(SMALL))

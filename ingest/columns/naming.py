@@ -57,12 +57,14 @@ def settled(
     instead: dict[int, Field] = {}
     held = {one.field.name for one in matches if one.field is not None}
     for one in loose:
+        other = loose_headings()[name, _plain(one.header)]
         because = _no_name(columns[one.position])
         if because is None and strong:
             because = f"{strong[0].header!r} is"
+        if because is None and other and other not in held and _in_several_words(columns[one.position]):
+            because = "its cells say what they are called"
         if because is not None:
             dropped.append(one)
-            other = loose_headings()[name, _plain(one.header)]
             if other and other not in held and _in_words(columns[one.position]):
                 instead[one.position] = fields.of(record)[other]
                 held.add(other)
@@ -73,6 +75,30 @@ def settled(
         for one in matches
     ]
     return _named_by_label(kept, columns, record, noticed)
+
+
+def is_loose(one: Match) -> bool:
+    """Tell whether a column has a heading of two uses, and is not what names the rows."""
+    meant = one.field
+    return meant is not None and not meant.key and (meant.name, _plain(one.header)) in loose_headings()
+
+
+def without_weaker(matches: Sequence[Match], chosen: Collection[str] = ()) -> list[Match]:
+    """Return the matches in which no heading of two uses stands beside a plain one of the same field: Cost and Price.
+
+    Parameters
+    ----------
+    matches : what each column means
+    chosen : headings that a person settled
+    """
+    weaker = [one for one in matches if is_loose(one) and one.header not in chosen]
+    plain = {one.field.name for one in matches if one.field is not None and one not in weaker}
+    return [
+        dataclasses.replace(one, field=None, unit=None)
+        if one in weaker and one.field is not None and one.field.name in plain
+        else one
+        for one in matches
+    ]
 
 
 def doubles(matches: Sequence[Match]) -> list[Finding]:
@@ -125,6 +151,12 @@ def _in_words(column: Texts) -> bool:
     """Tell whether the cells of a column that say anything have letters."""
     said = [text for text in column.distinct if not cells.is_missing(text)]
     return bool(said) and all(any(sign.isalpha() for sign in text) for text in said)
+
+
+def _in_several_words(column: Texts) -> bool:
+    """Tell whether most cells that say anything have two words or more, as no number of a machine does."""
+    said = [text for text in column.distinct if not cells.is_missing(text)]
+    return _in_words(column) and 2 * sum(len(text.split()) > 1 for text in said) > len(said)
 
 
 def _no_name(column: Texts) -> str | None:

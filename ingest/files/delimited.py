@@ -10,8 +10,9 @@ from collections import Counter
 from collections.abc import Iterator
 from itertools import islice
 
-from evener.ingest.files import splitting
+from evener.ingest.files import aligned, several, splitting
 from evener.ingest.files.grids import (
+    FEW,
     HEAD,
     LARGEST_CELL,
     Grid,
@@ -105,12 +106,43 @@ def grid_in(text: bytes, knows: Knows | None) -> Grid | None:
     if end > 0 and _STATED.match(head[:end]):
         # A blank line stands in its place, so that the others keep their numbers.
         text = text[text.find(b"\n") :]
+    lined_up = _lined_up(text, head, mark, knows)
+    if lined_up is not None:
+        return grid_of(lined_up, knows)
     if b'"' in text:
-        return grid_of(_rows(text, mark), knows)
+        return grid_of(_rows(text, mark), knows, mark)
     plain = text.replace(b"\r\n", b"\n") if b"\r" in text else text
     if b"\r" in plain:
-        return grid_of(_rows(text, mark), knows)
+        return grid_of(_rows(text, mark), knows, mark)
     return _plain_grid(plain, mark, knows)
+
+
+def grids_in(text: bytes, knows: Knows | None) -> list[tuple[str, Grid | None]]:
+    """Return the grids of delimited text that holds several tables, each with its title; else the one of `grid_in`.
+
+    Parameters
+    ----------
+    text, knows : as in `grid_in`
+    """
+    head = text[:_SAMPLE].decode(errors="ignore")
+    mark = delimiter_of(head)
+    if knows is not None and text.count(b"\n") <= several.MOST and not _STATED.match(head[: head.find("\n") + 1]):
+        tables = several.parted(list(_rows(text, mark)), knows)
+        if len(tables) > 1:
+            return [(title, grid_of(rows, knows, mark)) for title, rows in tables]
+    return [("", grid_in(text, knows))]
+
+
+def _lined_up(text: bytes, head: str, mark: str, knows: Knows | None) -> list[Row] | None:
+    """Return the rows of a text whose columns are lined up with blanks, where no mark parts headings in it."""
+    if knows is None or len(text) > _SAMPLE or '"' in head:
+        return None
+    lines = head.splitlines()[:HEAD]
+    if max((sum(map(knows, line.split(mark))) for line in lines), default=0) >= FEW:
+        return None
+    rows = aligned.parted(head)
+    named = max((sum(map(knows, cells)) for _, cells in rows or ()), default=0)
+    return rows if named >= FEW else None
 
 
 def _rows(text: bytes, mark: str) -> Iterator[Row]:
@@ -131,7 +163,7 @@ def _plain_grid(text: bytes, mark: str, knows: Knows | None) -> Grid | None:
     head = list(islice(_rows(text[:whole_lines], mark), HEAD))
     place = heading_place(head, knows)
     if place is None or len(text) <= _SAMPLE:
-        return grid_of(_rows(text, mark), knows)
+        return grid_of(_rows(text, mark), knows, mark)
     upper, place, headings = headings_at(head, place, knows)
     line = head[place][0]
     check_width(headings)
@@ -143,7 +175,7 @@ def _plain_grid(text: bytes, mark: str, knows: Knows | None) -> Grid | None:
     grid = Grid(head[:upper], line, headings, lines, columns, [])
     fits: list[Row] = []
     for at, cells in odd:
-        fit = None if is_blank(cells) else fitted(cells, headings)
+        fit = None if is_blank(cells) else fitted(cells, headings, mark)
         if fit is None:
             grid.odd.append((at, cells))
         else:

@@ -14,13 +14,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from evener.ingest import ceilings
+from evener.ingest.files.sideways import turned
 from evener.ingest.files.stacked import Knows, Row, stacked
 from evener.ingest.text.texts import Coder, Texts
 
 LARGEST_CELL = 1 << 20
 MOST_COLUMNS = 1000
 HEAD = 40  # rows among which the headings are looked for
-_FEW = 2  # headings that must be recognised before a row further down is taken for the one of headings
+FEW = 2  # headings that must be recognised before a row further down is taken for the one of headings
+_CURRENCY_SIGNS = tuple("$€£")
+_THREE = 3
 _CHUNK = 1 << 15
 _PART = "Part it into several files, or leave out columns that no field takes."
 
@@ -41,6 +44,7 @@ class Grid:
     lines : line of the file each row begins on, counted from 1
     columns : the cells under each heading
     odd : blank rows and rows with another number of cells, by line
+    is_turned : whether the sheet stood on its side, and lines are the places of its columns
     """
 
     above: list[Row]
@@ -49,6 +53,7 @@ class Grid:
     lines: NDArray[np.int64]
     columns: list[Texts]
     odd: list[Row]
+    is_turned: bool = False
 
 
 def is_blank(cells: Iterable[str]) -> bool:
@@ -67,13 +72,13 @@ def heading_place(head: list[Row], knows: Knows | None) -> int | None:
     filled = [place for place, (_, cells) in enumerate(head) if not is_blank(cells)]
     if not filled:
         return None
-    best, most = filled[0], _FEW - 1
+    best, most = filled[0], FEW - 1
     for place in filled if knows else ():
         cells = [cell for cell in head[place][1] if cell.strip()]
         known = sum(map(knows, cells)) if knows else 0
         if known > most:
             best, most = place, known
-        if most >= _FEW and 2 * most > len(cells):
+        if most >= FEW and 2 * most > len(cells):
             break
     return best
 
@@ -152,26 +157,44 @@ def check_texts(count: int) -> None:
         raise NoTable(f"holds more than {many}, the most that is read at once. {_PART}")
 
 
-def fitted(cells: list[str], headings: list[str]) -> list[str] | None:
+def fitted(cells: list[str], headings: list[str], mark: str = "") -> list[str] | None:
     """Return a row's cells, one per heading, or None when they are too few or too many.
 
-    Blank cells beyond the last heading are not too many, and missing ones under blank headings not too few.
+    Blank cells beyond the last heading are not too many, and missing ones under blank headings not too few. A remark at
+    the end that was parted at its own commas is joined again: behind a comma of a sentence stands a blank, and behind
+    those between columns none.
+
+    Parameters
+    ----------
+    cells : the row's
+    headings : of the columns
+    mark : what parts the columns, in a file of text
     """
     width = len(headings)
+    if mark and len(cells) > width > 1 and all(cell[:1] == " " and cell.strip() for cell in cells[width:]):
+        before = cells[1:width]
+        if cells[width - 1].strip() and not any(cell[:1] == " " for cell in before):
+            return [*cells[: width - 1], mark.join(cells[width - 1 :])]
     if len(cells) > width and is_blank(cells[width:]):
-        return cells[:width]
+        # "$24,900," may be one price parted at its comma, and no cell too many.
+        return None if mark == "," and any(map(_is_parted_price, cells, cells[1:])) else cells[:width]
     if named_width(headings) <= len(cells) < width:
         return cells + [""] * (width - len(cells))
     return cells if len(cells) == width else None
 
 
-def grid_of(rows: Iterable[Row], knows: Knows | None) -> Grid | None:
+def _is_parted_price(cell: str, following: str) -> bool:
+    return cell.strip()[:1] in _CURRENCY_SIGNS and len(following.strip()) == _THREE and following.strip().isdigit()
+
+
+def grid_of(rows: Iterable[Row], knows: Knows | None, mark: str = "") -> Grid | None:
     """Return the grid of some rows, or None when nothing is in them.
 
     Parameters
     ----------
     rows : line and cells of each row, blank ones among them
     knows : as in `heading_place`
+    mark : as in `fitted`
 
     Raises
     ------
@@ -180,6 +203,10 @@ def grid_of(rows: Iterable[Row], knows: Knows | None) -> Grid | None:
     """
     coming = iter(rows)
     head = list(islice(coming, HEAD))
+    beyond = list(islice(coming, 1))
+    coming = chain(beyond, coming)
+    upright = None if beyond or not head else turned(head, knows)
+    head = head if upright is None else upright
     place = heading_place(head, knows)
     while place is None:
         head = list(islice(coming, HEAD))
@@ -189,13 +216,13 @@ def grid_of(rows: Iterable[Row], knows: Knows | None) -> Grid | None:
     upper, place, headings = headings_at(head, place, knows)
     line = head[place][0]
     check_width(headings)
-    grid = Grid(head[:upper], line, headings, np.empty(0, np.int64), [], [])
+    grid = Grid(head[:upper], line, headings, np.empty(0, np.int64), [], [], upright is not None)
     coders = [Coder() for _ in headings]
     lines: list[int] = []
     for chunk in _chunks(chain(head[place + 1 :], coming)):
         even: list[list[str]] = []
         for at, cells in chunk:
-            fit = None if is_blank(cells) else fitted(cells, headings)
+            fit = None if is_blank(cells) else fitted(cells, headings, mark)
             if fit is None:
                 grid.odd.append((at, cells))
             else:

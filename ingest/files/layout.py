@@ -73,6 +73,8 @@ def laid_out(grid: Grid) -> Layout:
     grid : rows under their headings
     """
     noticed: list[Finding] = _above(grid)
+    if grid.is_turned:
+        noticed.append(findings.OnItsSide())
     blank = _blank_rows(grid.columns)
     keep = ~blank
     unit_row = _units_row(grid, keep)

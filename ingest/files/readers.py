@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 
 from evener.ingest import findings
 from evener.ingest.ceilings import LARGEST_FILE
-from evener.ingest.files import delimited, layout, parquet, workbook
+from evener.ingest.files import delimited, layout, parquet, several, workbook
 from evener.ingest.files.grids import Grid, NoTable, grid_of
 from evener.ingest.files.stacked import Knows, Row
 from evener.ingest.findings import Finding
@@ -97,8 +97,7 @@ def read(path: Path, *, sheet: str | None = None, knows: Knows | None = None, de
         name, content = "standard input", sys.stdin.buffer.read(LARGEST_FILE + 1)
     else:
         name, content = path.name, _content(path)
-    if len(content) > LARGEST_FILE:
-        raise UnreadableFile(f"{name} is larger than {LARGEST_FILE >> 20} MB. Part it into several files.")
+    _check_size(content, name)
     return read_bytes(content, name, sheet=sheet, knows=knows, decimal=decimal)
 
 
@@ -116,21 +115,27 @@ def read_all(
     UnreadableFile
         There is no such file, it may not be read, or it holds no table.
     """
-    if sheet is not None or str(path) == STANDARD_INPUT:
-        return (read(path, sheet=sheet, knows=knows, decimal=decimal),)
-    content = _content(path)
+    content = sys.stdin.buffer.read(LARGEST_FILE + 1) if str(path) == STANDARD_INPUT else _content(path)
+    name = "standard input" if str(path) == STANDARD_INPUT else path.name
+    _check_size(content, name)
     try:
-        names = workbook.sheets_with_lists(content, knows) if content.startswith(_ARCHIVE) else []
+        is_book = content.startswith(_ARCHIVE) and sheet is None
+        names = workbook.sheets_with_lists(content, knows) if is_book else []
+        if len(names) < 2:
+            return _tables(content, name, sheet, knows, decimal)
+        tables = [one for each in names for one in _tables(content, name, each, knows, decimal)]
     except NoTable as error:
-        raise UnreadableFile(f"{path.name} {error}") from None
-    if len(names) < 2:
-        return (read(path, knows=knows, decimal=decimal),)
-    tables = (read_bytes(content, path.name, sheet=name, knows=knows, decimal=decimal) for name in names)
+        raise UnreadableFile(f"{name} {error}") from None
     read_too = set(names)
     return tuple(
         dataclasses.replace(table, findings=tuple(one for one in table.findings if not _names_only(one, read_too)))
         for table in tables
     )
+
+
+def _check_size(content: bytes, name: str) -> None:
+    if len(content) > LARGEST_FILE:
+        raise UnreadableFile(f"{name} is larger than {LARGEST_FILE >> 20} MB. Part it into several files.")
 
 
 def _names_only(finding: Finding, read_too: set[str]) -> bool:
@@ -183,9 +188,27 @@ def _read(content: bytes, name: str, sheet: str | None, knows: Knows | None, dec
     if content.startswith(parquet.MAGIC):
         return _parquet(content, name, knows, decimal)
     text, encoding = delimited.as_utf8(content)
-    grid = delimited.grid_in(text, knows)
-    noticed: list[Finding] = [findings.GuessedEncoding(values={"encoding": encoding})] if encoding == "cp1252" else []
-    return _table(content, name, encoding, grid, noticed)
+    return _table(content, name, encoding, delimited.grid_in(text, knows), _of_encoding(encoding))
+
+
+def _tables(
+    content: bytes, name: str, sheet: str | None, knows: Knows | None, decimal: DecimalMark
+) -> tuple[Table, ...]:
+    """Return the tables of one sheet or text: one, or several under each other, whose titles stand for a sheet's."""
+    if content.startswith(_ARCHIVE):
+        return _of_sheet(content, name, sheet, knows, decimal)
+    if sheet is not None or content.startswith((_OLD_WORKBOOK, parquet.MAGIC)):
+        return (_read(content, name, sheet, knows, decimal),)
+    text, encoding = delimited.as_utf8(content)
+    grids = delimited.grids_in(text, knows)
+    return tuple(
+        dataclasses.replace(_table(content, name, encoding, grid, [] if place else _of_encoding(encoding)), sheet=title)
+        for place, (title, grid) in enumerate(grids)
+    )
+
+
+def _of_encoding(encoding: str) -> list[Finding]:
+    return [findings.GuessedEncoding(values={"encoding": encoding})] if encoding == "cp1252" else []
 
 
 def _table(
@@ -224,20 +247,42 @@ def _typed(rows: Iterable[Sequence[Any]], mark: DecimalMark) -> Iterator[Row]:
 
 
 def _workbook(content: bytes, name: str, sheet: str | None, knows: Knows | None, decimal: DecimalMark) -> Table:
+    tables = _of_sheet(content, name, sheet, knows, decimal)
+    if len(tables) > 1:
+        raise NoTable("has several tables on a sheet, each with its headings. Put each on a sheet of its own.")
+    return tables[0]
+
+
+def _of_sheet(
+    content: bytes, name: str, sheet: str | None, knows: Knows | None, decimal: DecimalMark
+) -> tuple[Table, ...]:
     page = workbook.read_sheet(content, sheet, knows)
+    filled = workbook.filled_down(page["rows"], page["merged"], knows)
     mark = decimal or decimal_of(cell for row in page["rows"] for cell in row)
-    grid = grid_of(_typed(page["rows"], mark), knows)
     noticed: list[Finding] = []
     if page["others"]:
         others = ", ".join(map(repr, page["others"]))
         noticed.append(findings.OtherSheets(values={"sheet": page["sheet"], "others": others, "names": page["others"]}))
-    below = grid.heading_line if grid else 0
-    for (top, left), (bottom, right) in page["merged"]:
+    parts: list[tuple[str, Iterable[Row]]] = [("", _typed(page["rows"], mark))]
+    if knows is not None and len(page["rows"]) <= several.MOST:
+        parts = [*several.parted(list(_typed(page["rows"], mark)), knows)]
+    tables: list[Table] = []
+    for title, rows in parts:
+        grid = grid_of(rows, knows)
+        if not tables:
+            noticed += _merged(page["merged"], filled, grid.heading_line if grid else 0)
+        table = _table(content, name, f"xlsx, sheet {page['sheet']}", grid, [] if tables else noticed, mark)
+        tables.append(dataclasses.replace(table, sheet=title or page["sheet"]))
+    return tuple(tables)
+
+
+def _merged(merged: Sequence[workbook.Merged], filled: set[workbook.Merged], below: int) -> Iterator[Finding]:
+    """Yield what is to be said of cells that are merged over rows of the table."""
+    for (top, left), (bottom, right) in merged:
         if bottom > top and bottom >= below:
             cells = f"{workbook.cell_name(top, left)}:{workbook.cell_name(bottom, right)}"
-            noticed.append(findings.MergedCells(row=top + 1, values={"cells": cells}))
-    table = _table(content, name, f"xlsx, sheet {page['sheet']}", grid, noticed, mark)
-    return dataclasses.replace(table, sheet=page["sheet"])
+            kind = findings.MergedWords if ((top, left), (bottom, right)) in filled else findings.MergedCells
+            yield kind(row=top + 1, values={"cells": cells})
 
 
 def _parquet(content: bytes, name: str, knows: Knows | None, decimal: DecimalMark) -> Table:

@@ -9,10 +9,11 @@ import html
 import io
 import re
 import zipfile
+from collections.abc import Sequence
 from typing import Any
 
 from evener.ingest.ceilings import MOST_TYPED_CELLS
-from evener.ingest.files import guarded
+from evener.ingest.files import guarded, shown_years
 from evener.ingest.files.grids import HEAD, NoTable, heading_place
 from evener.ingest.files.stacked import Knows
 from evener.ingest.text.typed_cells import as_text
@@ -23,11 +24,14 @@ MOST_RATIO = 300
 _RATIO_FROM = 64 << 20
 _FEW_KNOWN = 2
 
+Merged = tuple[tuple[int, int], tuple[int, int]]
+
 _SHEET = re.compile(rb"<(?:\w+:)?sheet\b[^>]*>")
 _LINK = re.compile(rb"<(?:\w+:)?Relationship\b[^>]*>")
 _CELL = re.compile(rb"<((?:\w+:)?)c\b([^>]*?)(?<!/)>(.*?)</\1c>", re.DOTALL)
 _FORMULA = re.compile(rb"<(?:\w+:)?f\b[^>]*?(?:/>|>(.*?)</(?:\w+:)?f>)", re.DOTALL)
 _VALUE = re.compile(rb"<(?:\w+:)?(?:v|is)\b[^>]*(?<!/)>[^<]*(?:<|[^<])*?[^<\s]", re.DOTALL)
+_DAY = re.compile(r"\d{4}-\d{2}-\d{2}(?: 00:00:00)?")
 _PLACE = re.compile(r"(?P<column>[A-Z]+)(?P<row>\d+)")
 
 
@@ -123,7 +127,11 @@ def _found(content: bytes, sheet: str | None = None) -> dict[str, Any]:
         raise NoTable(f"has no sheet {sheet!r}; it has {', '.join(book.sheet_names)}.")
     rows = _rows(book, sheet)
     merged = book.get_sheet_by_name(sheet).merged_cell_ranges or []
-    for row, column, formula in _unsolved(content, sheet):
+    with zipfile.ZipFile(io.BytesIO(content)) as archive:
+        path = _sheet_path(archive, sheet)
+        page = archive.read(path) if path in archive.namelist() else b""
+        _years(archive, page, rows)
+    for row, column, formula in _unsolved(page):
         if row < len(rows) and column < len(rows[row]) and rows[row][column] == "":
             rows[row][column] = formula
     return {
@@ -146,11 +154,8 @@ def _plain(cell: Any) -> Any:
     return cell if isinstance(cell, bool | int | float | str) else str(cell)
 
 
-def _unsolved(content: bytes, sheet: str) -> list[tuple[int, int, str]]:
+def _unsolved(page: bytes) -> list[tuple[int, int, str]]:
     """Return the cells that hold a formula and no stored value: row and column from 0, and the formula."""
-    with zipfile.ZipFile(io.BytesIO(content)) as archive:
-        path = _sheet_path(archive, sheet)
-        page = archive.read(path) if path in archive.namelist() else b""
     found = []
     for cell in _CELL.finditer(page) if b"<f" in page or b":f" in page else ():
         formula = _FORMULA.search(cell[3])
@@ -160,6 +165,17 @@ def _unsolved(content: bytes, sheet: str) -> list[tuple[int, int, str]]:
         text = html.unescape((formula[1] or b"").decode(errors="replace"))
         found.append((int(place["row"]) - 1, _column(place["column"]), f"={text}"))
     return found
+
+
+def _years(archive: zipfile.ZipFile, page: bytes, rows: list[list[Any]]) -> None:
+    """Leave of each date whose cell shows the year alone that year."""
+    if not any(isinstance(cell, str) and _DAY.fullmatch(cell) for row in rows for cell in row):
+        return
+    for name in shown_years.places(archive, page, _attribute):
+        place = _PLACE.fullmatch(name)
+        row, column = (int(place["row"]) - 1, _column(place["column"])) if place else (len(rows), 0)
+        if row < len(rows) and column < len(rows[row]) and _DAY.fullmatch(str(rows[row][column])):
+            rows[row][column] = int(rows[row][column][:4])
 
 
 def _sheet_path(archive: zipfile.ZipFile, sheet: str) -> str:
@@ -185,6 +201,34 @@ def _column(letters: str) -> int:
     for letter in letters:
         place = place * 26 + ord(letter) - ord("A") + 1
     return place - 1
+
+
+def filled_down(rows: list[list[Any]], merged: Sequence[Merged], knows: Knows | None) -> set[Merged]:
+    """Let a word that is merged over the rows of a column stand on each of them; return the cells it was done for.
+
+    A number stays where it is: a price merged over two machines may be that of both.
+
+    Parameters
+    ----------
+    rows : the sheet's, which are changed
+    merged : first and last cell of what is merged, each as row and column from 0
+    knows : whether a text is a heading; what is merged from a row of headings on is one
+    """
+    done: set[Merged] = set()
+    for (top, left), (bottom, right) in merged:
+        word = rows[top][left] if top < len(rows) and left < len(rows[top]) else ""
+        is_word = isinstance(word, str) and word.strip() and not any(sign.isdigit() for sign in word)
+        if left != right or bottom <= top or not is_word or _names_columns(rows[top], knows):
+            continue
+        for row in rows[top + 1 : bottom + 1]:
+            if left < len(row):
+                row[left] = word
+        done.add(((top, left), (bottom, right)))
+    return done
+
+
+def _names_columns(row: list[Any], knows: Knows | None) -> bool:
+    return knows is None or sum(knows(cell) for cell in row if isinstance(cell, str) and cell.strip()) >= _FEW_KNOWN
 
 
 def cell_name(row: int, column: int) -> str:

@@ -111,6 +111,50 @@ class MergedCells(Finding):
     refuses = False
 
 
+class MergedWords(Finding):
+    """Cells of a workbook with one word that are merged over several rows of a column."""
+
+    id = "merged-words"
+    title = "A word is merged over several rows and counts for each"
+    why = "A kind or a place that spans the rows of a column is said of all of them; a number is not."
+    template = "cells {cells} are merged: their word counts for each row"
+    remedy = "unmerge them if it is not so"
+    refuses = False
+    asks = False
+
+
+class OnItsSide(Finding):
+    """A sheet with its headings down the first column."""
+
+    id = "on-its-side"
+    title = "The sheet stands on its side and was turned"
+    why = "Its first column holds the headings and each further column a machine; lines told are columns of the file."
+    template = "the headings stand down the first column; each further column was read as a machine"
+    remedy = "turn the sheet if it is not so"
+    refuses = False
+    asks = False
+
+
+class NoHeadings(Finding):
+    """A list without a line of headings."""
+
+    id = "no-headings"
+    title = "No line names the columns"
+    why = "What the cells mean is said nowhere, and a guess would load wrong values in silence."
+    template = "no line names the columns; the first says {first!r}"
+    remedy = "write a line of headings above the first machine, such as: {example}"
+
+
+class OtherKind(Finding):
+    """A row of a list that says of itself that it is of another kind than the list."""
+
+    id = "other-kind"
+    title = "The row is of another kind than the list was said to be"
+    why = "Loaded as what it is not, it would be a machine that is not there."
+    template = "the row is of the {other}s, and the list is read as {record}s"
+    remedy = "read the list as machines: --as machines"
+
+
 class OtherSheets(Finding):
     """Sheets of a workbook that were not read."""
 

@@ -57,6 +57,29 @@ class BarePower(Finding):
     remedy = "rename it to one of {choices}, or choose in a mapping: {lines}"
 
 
+class PriceInThousands(Finding):
+    """A column of money whose heading says that it counts thousands."""
+
+    id = "price-in-thousands"
+    title = "The column gives prices in thousands"
+    why = "Read as they stand, its prices would be a thousandth of what is asked."
+    template = "column {column!r} gives prices in thousands; left unknown"
+    remedy = "write the prices in full"
+    refuses = False
+
+
+class EngineBesideShaft(Finding):
+    """A bare power beside that at the power take-off, taken for the engine's."""
+
+    id = "engine-beside-shaft"
+    title = "A column of powers is taken for the engine's"
+    why = "Another column gives the power at the power take-off, and this one is larger on every row."
+    template = "column {column!r} is taken for the engine's power, since {other!r} gives that at the shaft"
+    remedy = "if it is another power, name its field in a mapping"
+    refuses = False
+    asks = False
+
+
 class WrongHeaderUnit(Finding):
     """A heading whose unit measures something else than the field."""
 

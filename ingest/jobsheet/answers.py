@@ -14,7 +14,7 @@ from evener.ingest.jobsheet.lines import Lines
 from evener.ingest.jobsheet.reading import read_jobsheet_text
 from evener.ingest.jobsheet.text import BALE_FIELDS, write_jobsheet
 from evener.ingest.jobsheet.values import Reading, suggestion
-from evener.ingest.jobsheet.words import Vocabulary, near
+from evener.ingest.jobsheet.words import Vocabulary, keys_meant
 from evener.schema.records import Choice, JobSheet, Quantity, Task, Tractor
 from evener.schema.shared import machine_of, with_machine
 
@@ -154,7 +154,7 @@ def answer_tractor(tractor: Tractor, key: str, said: str, vocabulary: Vocabulary
 def _key(section: str, name: str) -> Key:
     known = keys_of(section)
     if name not in known:
-        raise AnswerRefused(f"there is no key {name!r}", suggestion(near(name, known), known).capitalize())
+        raise AnswerRefused(f"there is no key {name!r}", suggestion(keys_meant(name, known), known).capitalize())
     return known[name]
 
 

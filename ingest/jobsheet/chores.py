@@ -6,7 +6,7 @@ import csv
 from functools import lru_cache
 from importlib import resources
 
-from evener.ingest.jobsheet.words import fold
+from evener.ingest.jobsheet.words import fold, phrases
 
 _PLAIN = frozenset(
     ["a", "all", "an", "and", "for", "in", "it", "my", "of", "off", "on", "our", "out", "some", "the", "up"]
@@ -21,12 +21,27 @@ def usual_machine(said: str) -> str | None:
     ----------
     said : the work in a few words, in any form of the verb: "mowing hay", "move bales"
     """
+    built = built_as(said)
+    if built is not None:
+        return built[0]
     words = _roots(said)
     met = [(chore, family) for chore, family in _chores() if chore <= words]
     longest = max((chore for chore, _ in met), key=len, default=frozenset())
     families = {family for chore, family in met if len(chore) == len(longest)}
-    one = len(families) == 1 and all(chore <= longest for chore, _ in met)
+    one = len(families) == 1 and all(chore <= longest or family in families for chore, family in met)
     return families.pop() if one else None
+
+
+def built_as(said: str) -> tuple[str, str] | None:
+    """Return the family and the build of a machine as the trade calls it, in any form: "no-till drilling"; else None.
+
+    Parameters
+    ----------
+    said : the machine or the work in a few words
+    """
+    words = _roots(said)
+    met = {_roots(phrase): named for phrase, named in phrases().items() if _roots(phrase) <= words}
+    return met[max(met, key=len)] if met else None
 
 
 def _roots(text: str) -> frozenset[str]:

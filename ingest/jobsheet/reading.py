@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import stat
 import tomllib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from pathlib import Path as File
 from typing import Any
 
@@ -17,12 +17,13 @@ from evener.ingest.jobsheet.keys import SECTIONS, Key, keys_of
 from evener.ingest.jobsheet.lines import Lines, Path, deep_key_line
 from evener.ingest.jobsheet.rules import Section
 from evener.ingest.jobsheet.values import Reading, kind_of, suggestion
-from evener.ingest.jobsheet.words import Vocabulary, near
+from evener.ingest.jobsheet.words import Vocabulary, keys_meant, near
 from evener.schema.records import JobSheet, Policy
 
 LARGEST = 64 * 1024
 LONGEST_LINE = 120
 
+_LISTED = ("place.land", "task", "machine", "tractor")
 _TOP = ("place", "task", "machine", "tractor", "policy", "prices", "hire")
 _READERS: Mapping[str, Callable[[Reading, Path, Key, Any], Any]] = {
     "text": values.text,
@@ -129,12 +130,20 @@ def syntax(text: str, message: str) -> Finding:
     return found.SheetSyntax(row=row, values={"place": place, "reason": reason, "hint": hint})
 
 
+def _belongs(name: str, close: Collection[str]) -> str:
+    """Return where a key belongs that stands in a section that has none like it; nothing where no section has it."""
+    homes = [SECTIONS[section] for section in SECTIONS if name in keys_of(section)]
+    if close or not homes:
+        return ""
+    return f"it belongs under {' or '.join(f'[[{one}]]' if one in _LISTED else f'[{one}]' for one in homes)}"
+
+
 def _sheet(reading: Reading, document: Mapping[str, Any], path: str) -> JobSheet | None:
     meant = set(document)
     for name in [one for one in document if one not in _TOP]:
         close = near(name, _TOP)
         meant.update(close)
-        hint = suggestion((f"[{one}]" for one in close), (f"[{one}]" for one in _TOP))
+        hint = _belongs(name, close) or suggestion((f"[{one}]" for one in close), (f"[{one}]" for one in _TOP))
         reading.report(found.SheetUnknownKey, (name,), hint=hint)
     place = _section(reading, ("place",), "place", document.get("place"))
     if "place" in document or "place" not in meant:
@@ -206,9 +215,12 @@ def _section(reading: Reading, path: Path, section: str, table: object) -> Secti
     for name, value in table.items():
         key = allowed.get(name)
         if key is None:
-            close = near(name, allowed)
+            close = keys_meant(name, allowed)
             result.said.update(dict.fromkeys(close[:1], value))
-            reading.report(found.SheetUnknownKey, result.at(name), value, hint=suggestion(close, allowed))
+            hint = _belongs(name, close) or suggestion(close, allowed).replace(
+                ", ...", "; all of them: evener fields sheet"
+            )
+            reading.report(found.SheetUnknownKey, result.at(name), value, hint=hint)
             continue
         if key.field in writers:
             reading.report(

@@ -12,7 +12,7 @@ from evener.ingest.jobsheet.chores import usual_machine
 from evener.ingest.jobsheet.keys import keys_of
 from evener.ingest.jobsheet.lines import Path
 from evener.ingest.jobsheet.values import Named, Reading, suggestion
-from evener.ingest.jobsheet.words import fold, near
+from evener.ingest.jobsheet.words import fold, near, told_builds
 from evener.schema.records import Quantity
 
 DESCRIBING = frozenset(
@@ -142,6 +142,10 @@ def settle_family(reading: Reading, task: Section) -> None:
         task.fields["family"] = family.family
         carried = values.build(reading, task.at("family"), keys_of("task")["build"], family.build)
         task.fields["build"] = values.both(task.fields.get("build"), carried)
+    for (named, key), word in told_builds().items():
+        if task.fields.get("family") == named and key in task.said and "implement_id" not in task.fields:
+            told = values.build(reading, task.at(key), keys_of("task")["build"], word)
+            task.fields["build"] = values.both(task.fields.get("build"), told)
     implement = task.fields.get("implement_id")
     if implement is not None:
         own = reading.vocabulary.implements[implement]

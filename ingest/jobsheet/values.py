@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 from evener.ingest.findings import Finding
 from evener.ingest.jobsheet import findings as found
 from evener.ingest.jobsheet.chores import usual_machine
-from evener.ingest.jobsheet.keys import Key
+from evener.ingest.jobsheet.keys import Key, keys_of
 from evener.ingest.jobsheet.lines import Lines, Path
 from evener.ingest.jobsheet.words import Vocabulary, fold, match, near, near_words, phrases, terrain, usual
 from evener.ingest.text import cells
@@ -115,7 +115,9 @@ def checked(
     except cells.MissingUnit as error:
         reading.report(found.SheetNoUnit, path, raw, hint=error.remedy)
     except cells.WrongUnit as error:
-        reading.report(found.SheetUnit, path, raw, reason=error.message, hint=error.remedy)
+        of_volume = key.of == "kg" and "volume" in error.message and "volume" in keys_of(str(path[0]))
+        hint = f'{error.remedy}; or say how much room it takes: volume = "{raw}"' if of_volume else error.remedy
+        reading.report(found.SheetUnit, path, raw, reason=error.message, hint=hint)
     except cells.NegativeValue:
         reading.report(found.SheetNegative, path, raw, allowed=key.allowed())
     except cells.CellError as error:

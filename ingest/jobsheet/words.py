@@ -9,6 +9,7 @@ from functools import lru_cache
 from importlib import resources
 from types import MappingProxyType
 
+from evener.schema.fields import spellings
 from evener.schema.records import Family
 
 Spellings = Mapping[str, tuple[str, ...]]
@@ -47,9 +48,18 @@ def terrain() -> Mapping[str, Span]:
 @lru_cache(maxsize=1)
 def phrases() -> Mapping[str, tuple[str, str]]:
     """Return the words of the trade that name a family and its build at once: phrase to family and build."""
+    return MappingProxyType({fold(row["phrase"]): (row["family"], row["build"]) for row in _builds() if row["phrase"]})
+
+
+@lru_cache(maxsize=1)
+def told_builds() -> Mapping[tuple[str, str], str]:
+    """Return the build that a key tells of a family's machine where the sheet says none: by family and key."""
+    return MappingProxyType({(row["family"], row["key"]): row["build"] for row in _builds() if row["key"]})
+
+
+def _builds() -> csv.DictReader[str]:
     text = resources.files("evener.ingest.jobsheet").joinpath("builds.csv").read_text(encoding="utf-8")
-    rows = csv.DictReader(text.splitlines())
-    return MappingProxyType({fold(row["phrase"]): (row["family"], row["build"]) for row in rows})
+    return csv.DictReader(text.splitlines())
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +102,7 @@ class Vocabulary:
         """
         known = tuple(families)
         return cls(
-            families={one.family: (one.label, *one.names) for one in known},
+            families={one.family: (one.label, *one.names, *_spelled(one.family)) for one in known},
             implements=implements,
             tractors=tractors,
             needs={one.family: ("width",) for one in known if one.first_variable == "working_width_m"},
@@ -112,6 +122,12 @@ class Vocabulary:
             "family": self.families,
         }
         return own[name] if name in own else usual(name)
+
+
+def _spelled(family: str) -> list[str]:
+    """Return the words of a family in the languages of lists, and old ones that are read and never printed."""
+    rows = (row for row in spellings() if row["record"] == "family" and row["value"] == family)
+    return [word for row in rows for word in row["spelling"].split(";")]
 
 
 def fold(word: str) -> str:
@@ -134,6 +150,13 @@ def near(word: str, names: Iterable[str]) -> tuple[str, ...]:
 
     candidates = {fold(name): name for name in islice(names, MOST_TO_COMPARE)}
     return tuple(candidates[one] for one in get_close_matches(fold(word), candidates, n=3, cutoff=0.6))
+
+
+def keys_meant(word: str, allowed: Collection[str]) -> tuple[str, ...]:
+    """Return the keys that an unknown one may stand for: the one people call so, else those it is a slip of."""
+    folded = fold(word)
+    called = tuple(key for key, others in usual("key").items() if key in allowed and folded in map(fold, others))
+    return called or near(word, allowed)
 
 
 def near_words(word: str, spellings: Spellings) -> tuple[str, ...]:

@@ -8,12 +8,14 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from evener.ingest import findings
 from evener.ingest.columns.headers import OWN_HEADING
 from evener.ingest.rows.rows import Rows
 from evener.ingest.text import cells
 from evener.ingest.text.held_values import is_blank
+from evener.ingest.text.texts import Texts
 
 _UNUSUAL = (
     findings.ColumnByCells,
@@ -75,9 +77,9 @@ def meanings(rows: Rows) -> Iterator[Meaning]:
             continue
         place = rows.table.headers.index(one.header) if one.header in rows.table.headers else one.position
         written = rows.table.columns[place]
-        filled = written.rows_of(
-            np.fromiter((not cells.is_missing(text) for text in written.distinct), bool, written.distinct_count)
-        )
+        filled = _filled(written)
+        if one.position != place:
+            filled &= _filled(rows.table.columns[one.position])  # of a cell that says two things, its own part
         read = 0
         if one.field is not None and one.field.name in rows.values:
             read = int((~is_blank(rows.values[one.field.name]) & filled).sum())
@@ -92,3 +94,9 @@ def meanings(rows: Rows) -> Iterator[Meaning]:
             example=written[first].strip() if first is not None else "",
             unusual="; ".join(dict.fromkeys(unusual.get(one.header, ()))),
         )
+
+
+def _filled(column: Texts) -> NDArray[np.bool_]:
+    """Return the rows of a column that say anything."""
+    said = (not cells.is_missing(text) for text in column.distinct)
+    return column.rows_of(np.fromiter(said, bool, column.distinct_count))

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from evener.ingest import findings
-from evener.ingest.columns.families import TYPE_HEADINGS, record_named
+from evener.ingest.columns.families import TYPE_HEADINGS, family_named, record_named, records_by_word
 from evener.ingest.columns.headers import fold
 from evener.ingest.files.readers import Table
 from evener.ingest.files.sections import HEADING
@@ -48,6 +48,54 @@ def parted(table: Table, families: Mapping[str, str]) -> dict[str, Table]:
         first = next(iter(told), "tractor")
         told[first] = _with_unsure(told.get(first, parts[first]), table, unsure)
     return told
+
+
+def without_other(table: Table, record: str, families: Mapping[str, str]) -> Table:
+    """Return a list without the rows that say of themselves that they are of the other kind, which are refused.
+
+    Parameters
+    ----------
+    table : the list
+    record : kind of record it is read as
+    families : family by folded name
+    """
+    if record not in RECORDS:
+        return table
+    other = 1 - RECORDS.index(record)
+    rows = np.zeros(len(table.lines), bool)
+    for place, header in enumerate(table.headers):
+        if header == HEADING or fold(header) in TYPE_HEADINGS:
+            column = table.columns[place]
+            named = (_other_named(text, families) for text in column.distinct)
+            said = np.array([_NONE if name is None else RECORDS.index(name) for name in named], np.int64)
+            rows |= said[column.codes] == other
+    if table.sheet and _other_named(table.sheet, families) == RECORDS[other]:
+        rows[:] = True
+    if not rows.any():
+        return table
+    lines = table.lines[rows].tolist()
+    refused = {
+        int(line): tuple(column[position] for column in table.columns)
+        for line, position in zip(lines, np.flatnonzero(rows).tolist(), strict=True)
+    }
+    values = {"record": record, "other": RECORDS[other]}
+    told = tuple(
+        findings.OtherKind(row=line, raw=" | ".join(filter(None, cells)), values=values)
+        for line, cells in refused.items()
+    )
+    return dataclasses.replace(
+        table,
+        columns=tuple(column.take(~rows) for column in table.columns),
+        lines=table.lines[~rows],
+        refused={**table.refused, **refused},
+        findings=(*table.findings, *told),
+    )
+
+
+def _other_named(text: str, families: Mapping[str, str]) -> str | None:
+    """Return the kind of record that a text names beyond doubt; a tractor with a loader is often headed by it."""
+    word = records_by_word().get(fold(text))
+    return word or ("implement" if "loader" not in fold(text).split() and family_named(text, families) else None)
 
 
 def _records(column: Texts, families: Mapping[str, str]) -> NDArray[np.int64]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import os
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 
 from evener.ingest import ceilings, findings
@@ -20,12 +20,18 @@ from evener.ingest.rows.checks import every
 from evener.ingest.rows.known import Known
 from evener.ingest.rows.rows import OWN_FIELDS, STATED, Rows, TooManyRefused
 from evener.ingest.text.held_values import put
+from evener.ingest.text.places import heading_of
 from evener.ingest.text.texts import Texts
 from evener.schema import fields
 
 _OPTIONS = {"kind": ", or give it for the whole file with --kind", "owner": ", or give it with --owner"}
 _NOTHING_SETTLED = FileMapping()
 _MOST_THREADS = 4
+_SHOWN = 60  # characters of the first line
+_EXAMPLES = {
+    "tractor": "Number,Description,PTO hp,Drive,Weight (lb)",
+    "implement": "Number,Type,Description,Width (ft),PTO hp,Weight (lb)",
+}
 
 
 def prepare(
@@ -48,11 +54,16 @@ def prepare(
     mapping : settled by hand
     """
     matches, noticed = headers.match(table.headers, record, mapping.columns, table.units, mapping.measures)
+    matches = naming.without_weaker(matches, mapping.columns)
     matches, named = naming.settled(matches, table.columns, record, mapping.columns)
     matches, table = _translated(matches, table, mapping)
     told = by_cells.understood(matches, table.columns, record, mapping.columns, known.families)
     matches, table = told.matches, dataclasses.replace(table, columns=tuple(told.columns))
-    noticed = [one for one in noticed if not _is_answered(one, matches)]
+    if _has_no_headings(matches, record, mapping):
+        first = " | ".join(heading_of(header) for header in table.headers)[:_SHOWN]
+        asked = findings.NoHeadings(values={"first": first, "example": _EXAMPLES[record]})
+        return Rows(record, table, matches, [asked], owner, kind, Setting(mapping.decimal, mapping.measures))
+    noticed = [one for one in noticed if not _is_answered(one, matches, told.answered)]
     doubled = naming.doubles(matches[: len(table.headers)])
     noticed = [severity.of_heading(record, one, matches) for one in (*noticed, *named, *told.noticed, *doubled)]
     unsure = {one.values["field"] for one in noticed if isinstance(one, findings.DoubleColumn) and one.unread}
@@ -70,8 +81,9 @@ def prepare(
     used = [one for one in matches if one.field is not None and one.field.name not in OWN_FIELDS]
     if not mapping.decimal:
         settled = table.decimal
-        if settled is None:
-            settled = columns.decimal_mark([(one, table.columns[one.position]) for one in used], mapping.measures)
+        if not settled:
+            read_as = [(one, table.columns[one.position]) for one in used]
+            settled = columns.decimal_mark(read_as, mapping.measures, typed=settled is not None)
         rows.setting = Setting(settled, mapping.measures)
 
     def read_one(one: Match) -> Column | Finding:
@@ -115,6 +127,12 @@ def prepare(
     return rows
 
 
+def _has_no_headings(matches: Sequence[Match], record: str, mapping: FileMapping) -> bool:
+    """Tell whether nothing in what was taken for the headings is one, so that it may be a machine."""
+    named = any(one.field is not None for one in matches) or bool(mapping.columns)
+    return record in _EXAMPLES and not named and len(matches) > 0
+
+
 def _translated(matches: list[Match], table: Table, mapping: FileMapping) -> tuple[list[Match], Table]:
     """Return the columns with the words that a mapping gives for their cells; the file's own text stays beside."""
     columns, moved = list(table.columns), []
@@ -130,10 +148,13 @@ def _translated(matches: list[Match], table: Table, mapping: FileMapping) -> tup
     return moved, dataclasses.replace(table, columns=tuple(columns))
 
 
-def _is_answered(finding: Finding, matches: Sequence[Match]) -> bool:
+def _is_answered(finding: Finding, matches: Sequence[Match], answered: Collection[str]) -> bool:
     """Tell whether a finding on a heading is answered by the cells under it."""
     of_heading = isinstance(finding, findings.BarePower | findings.UnknownColumn)
-    return of_heading and any(one.header == finding.column and one.field is not None for one in matches)
+    if not of_heading:
+        return False
+    taken = any(one.header == finding.column and one.field is not None for one in matches)
+    return taken or finding.column in answered
 
 
 def _line(finding: Finding) -> int:

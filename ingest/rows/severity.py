@@ -42,7 +42,8 @@ def of_heading(record: str, finding: Finding, matches: Sequence[Match]) -> Findi
     name = finding.values.get("field", "")
     if isinstance(finding, findings.BarePower):
         held = {one.field.name for one in matches if one.field is not None}
-        unread = record in _LISTED and bool(held & set(_POWERS))
+        # A tractor without a power is nothing; an implement's is told by its size until it is said.
+        unread = record == "implement" or (record in _LISTED and bool(held & set(_POWERS)))
     else:
         unread = isinstance(finding, _OF_HEADINGS) and bool(name) and not essential(record, name)
     return dataclasses.replace(finding, unread=True) if unread else finding

@@ -140,7 +140,7 @@ def _of(mapping: FileMapping, record: str) -> FileMapping:
 
 def _parts(table: Table, record: str, records: tuple[str, ...], known: Known) -> list[tuple[str, Table]]:
     if record != MACHINES:
-        return [(records[0], table)]
+        return [(records[0], mixed.without_other(table, records[0], known.families))]
     told = list(mixed.parted(table, known.families).items())
     if len(told) == 1 and told[0][1].headers == table.headers:
         return told

@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from evener.ingest.store.batches import After
+from evener.schema.store import aliases, copies, undoing
 from evener.schema.store import connection as store
-from evener.schema.store import copies, undoing
 
 if TYPE_CHECKING:
     from evener.schema.store.engine import Connection
@@ -70,6 +70,7 @@ def undo(store_path: Path, batch_id: str, *, after: After | None = None) -> Undo
     copies.keep_previous(store_path)
     with store.open_write(store_path) as con:
         record, file = _batch(con, batch_id)
+        aliases.part_memory(con, batch_id)
         removed = undoing.remove_records(con, record, batch_id)
         restored = undoing.restore(con, record, batch_id)
         refused, waiting = undoing.remove_refused(con, batch_id)

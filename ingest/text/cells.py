@@ -12,6 +12,7 @@ import re
 from collections.abc import Callable
 from typing import Literal, TypeVar
 
+from evener.ingest.text import cell_words
 from evener.ingest.text.signs import footnote, no_reading, strange, tidied
 from evener.schema import units
 from evener.schema.records import Given, Quantity
@@ -23,13 +24,9 @@ _T = TypeVar("_T")
 ABOUT = 0.20  # a value given as "about" lies within this share of it, either way
 LONGEST = 200
 
-MISSING = frozenset(
-    {
-        *("", "-", "--", "---", ".", "..", "...", "n/a", "n.a.", "na", "#n/a", "not stated", "not given"),
-        *("tba", "tbc", "tbd", "poa", "p.o.a.", "call", "on request"),  # a price that is told on asking
-    }
-)
-_UNKNOWN = re.compile(r"\?+|do ?n'?t know|do not know|not known|unknown|not sure|unsure|no idea")
+MISSING = cell_words.words("nothing")
+_NO_FIGURE = cell_words.words("no_figure")
+_UNKNOWN = re.compile(rf"\?+|{cell_words.pattern('unknown')}")
 
 _FRACTION = r"\d+/\d+"
 _MIXED = r"(?:\d+ |[1-9]\d*-)\d+/\d+"
@@ -58,12 +55,13 @@ _FEET_INCHES = {
     )
     for mark, point in _POINT.items()
 }
+_POWER_OF_FEET = re.compile(r"\d+ ft[23]|\d{3,}ft[23]", re.ASCII)  # an area or a volume, no feet and inches
+_METRES_CENTIMETRES = re.compile(r"(?P<metres>\d{1,2}) ?m ?(?P<centimetres>\d{2})", re.ASCII)  # 3m50
 _ABOUT = re.compile(
-    r"(?:about|approximately|approx\.?|around|roughly|circa|ca\.?|c\.|~) ?(?P<before>.+)"
-    r"|(?P<after>.+?) ?(?:approximately|approx\.?|or so)"
+    rf"(?:{cell_words.pattern('about')}) ?(?P<before>.+)|(?P<after>.+?) ?(?:{cell_words.pattern('about_behind')})"
 )
 _BETWEEN = re.compile(r"(?:between (?P<low>.+) and|from (?P<first>.+) to) (?P<high>.+)")
-_PARTED = re.compile(r" ?(?:to|or|\.\.+|-) ?")
+_PARTED = re.compile(rf" ?(?:to|or|\.\.+|-) ?| (?:{cell_words.pattern('to')}) ")
 _ONE_IN = re.compile(r"(?P<rise>\d+(?:\.\d+)?) ?(?:in|:) ?(?P<run>\d+(?:\.\d+)?)", re.ASCII)
 _DATE = re.compile(r"\d{4}-\d{2}-\d{2}(?: \d{2}:\d{2}:\d{2}(?:\.\d+)?)?", re.ASCII)
 _ONE_SIDED = re.compile(r"(?:[<>≤≥]|(?:up to|at least|at most|over|under|more than|less than|max|min)\b).*|.*\d ?\+.*")
@@ -107,6 +105,12 @@ class NegativeValue(CellError):
 def is_missing(text: str) -> bool:
     """Tell whether a text says that no value is given: empty, dashes, "n/a"."""
     return tidied(text) in MISSING
+
+
+def is_no_figure(text: str) -> bool:
+    """Tell whether a text in the place of a figure says that none is given: as `is_missing`, or "make offer"."""
+    tidy = tidied(text)
+    return tidy in MISSING or tidy in _NO_FIGURE
 
 
 def is_unknown(text: str) -> bool:
@@ -358,10 +362,13 @@ def _amounts(tidy: str, mark: str) -> tuple[Amount, ...] | None:
 
 def _amount(tidy: str, mark: str) -> Amount | None:
     feet = _FEET_INCHES[mark].fullmatch(tidy)
-    if feet and not (feet["dash"] and not feet["mark"]):
+    if feet and not (feet["dash"] and not feet["mark"]) and not _POWER_OF_FEET.fullmatch(tidy):
         inches = _value(feet["inches"], mark, tidy)
         if inches < 12:
             return float(feet["feet"]) + inches / 12, "ft"
+    metres = _METRES_CENTIMETRES.fullmatch(tidy)
+    if metres:
+        return float(metres["metres"]) + float(metres["centimetres"]) / 100, "m"
     found = _AMOUNT[mark].fullmatch(tidy)
     if found is None or (found["unit"] and not units.known(found["unit"])):
         return None

@@ -1,12 +1,26 @@
-"""Cells that say more than one thing in the way of the trade: gears and a kind, speeds with their economy gear."""
+"""Cells that say more than one thing in the way of the trade: gears and a kind, a speed and its gear, a least value."""
 
 from __future__ import annotations
 
 import re
 
+from evener.ingest.text import cell_words
+
 _GEARS = re.compile(r"\b\d{1,2} ?[x/] ?\d{1,2}\b|\b\d{1,2} ?f ?/? ?\d{1,2} ?r\b|\b\d{1,2} ?(?:speed|spd|gears?)\b")
 _ECONOMY = re.compile(r"(?<=\d) ?(?:e(?:co)?)\b", re.IGNORECASE)
 _PTO = re.compile(r"(?:\bat(?: the)? )?\bpto\b", re.IGNORECASE)
+
+
+_LEAST_BEFORE, _LEAST_BEHIND = cell_words.pattern("least"), cell_words.pattern("least_behind")
+_LEAST = re.compile(
+    rf"\s*(?:[>≥] ?|(?:{_LEAST_BEFORE}) )?(?P<number>\d.*?)(?: ?(?:{_LEAST_BEHIND}))?\s*", re.IGNORECASE
+)
+
+
+def without_least(text: str) -> str:
+    """Return a least value without the word that says so, for a field that holds the least: "25 min", "ab 90 PS"."""
+    found = _LEAST.fullmatch(text)
+    return found["number"] if found else text
 
 
 def without_gears(text: str) -> str:

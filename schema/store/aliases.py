@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from evener.schema import fields
+from evener.schema import fields, tables
 from evener.schema.identity import AT
 
 if TYPE_CHECKING:
@@ -57,7 +57,7 @@ def numbers(con: Connection, record: str, owner: str) -> dict[str, str]:
 
 
 def enter(con: Connection, alias: str, owner: str, batch_id: str) -> None:
-    """Enter a further name of an owner; what was a further name of that name is one of the owner's now.
+    """Enter a further name of an owner.
 
     Parameters
     ----------
@@ -66,7 +66,6 @@ def enter(con: Connection, alias: str, owner: str, batch_id: str) -> None:
     owner : the owner
     batch_id : ingest it was said with
     """
-    con.execute("UPDATE owner_alias SET owner = $1 WHERE owner = $2", [owner, alias])
     con.execute("DELETE FROM owner_alias WHERE alias = $1", [alias])
     con.execute("INSERT INTO owner_alias VALUES ($1, $2, $3)", [alias, owner, batch_id])
 
@@ -109,18 +108,57 @@ def bring_under(con: Connection, record: str, alias: str, owner: str, batch_id: 
     return int(count)
 
 
-def bring_memory(con: Connection, alias: str, owner: str) -> None:
+_REMEMBERED = ("sender", "correction", "owner_alias")
+
+
+def bring_memory(con: Connection, alias: str, owner: str, batch_id: str) -> None:
     """Let what is remembered of the lists of one name hold for an owner's, where his own were not settled otherwise.
 
     Parameters
     ----------
     con : a store open for writing
     alias, owner : the name it has, and the owner it gets
+    batch_id : ingest it is brought with, which the history keeps it by
     """
+    for table in _REMEMBERED:
+        con.execute(
+            f'INSERT INTO history SELECT $1, $2, coalesce(old.batch_id, $3), $3, to_json(old) FROM "{table}" old'
+            " WHERE old.owner = $2",
+            [table, alias, batch_id],
+        )
     con.execute(
         "DELETE FROM sender WHERE owner = $1 AND (record, what, heading) IN"
         " (SELECT (record, what, heading) FROM sender WHERE owner = $2)",
         [alias, owner],
     )
-    for table in ("sender", "correction"):
+    for table in _REMEMBERED:
         con.execute(f'UPDATE "{table}" SET owner = $1 WHERE owner = $2', [owner, alias])
+
+
+def part_memory(con: Connection, batch_id: str) -> None:
+    """Give back to a name what an ingest brought under another; what was settled since stays with the owner.
+
+    Parameters
+    ----------
+    con : a store open for writing
+    batch_id : ingest it was brought with
+    """
+    joined = con.execute("SELECT alias, owner FROM owner_alias WHERE batch_id = $1", [batch_id]).fetchall()
+    for alias, owner in joined:
+        for table in _REMEMBERED:
+            same = " AND ".join(
+                f'CAST(now."{name}" AS VARCHAR) IS NOT DISTINCT FROM CAST(v."{name}" AS VARCHAR)'
+                for name in fields.of(table)
+                if name != "owner"
+            )
+            kept = (
+                f"SELECT unnest({tables.read_from_json(table, 'version')}) FROM history"
+                " WHERE record = $1 AND key = $2 AND superseded_by = $3"
+            )
+            said = [table, alias, batch_id]
+            con.execute(
+                f'DELETE FROM "{table}" now WHERE now.owner = $4 AND EXISTS (SELECT 1 FROM ({kept}) v WHERE {same})',
+                [*said, owner],
+            )
+            con.execute(f'INSERT INTO "{table}" BY NAME {kept}', said)
+            con.execute("DELETE FROM history WHERE record = $1 AND key = $2 AND superseded_by = $3", said)

@@ -34,7 +34,7 @@ def restore(con: Connection, record: str, batch_id: str) -> int:
     restored = _count(
         con,
         f'INSERT INTO "{record}" BY NAME SELECT unnest({tables.read_from_json(record, "version")})'
-        " FROM history WHERE superseded_by = $1",
+        f" FROM history WHERE superseded_by = $1 AND record = '{record}'",
         batch_id,
     )
     con.execute("DELETE FROM history WHERE superseded_by = $1", [batch_id])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from evener.scoring.advice.checks import checks
+from evener.scoring.advice.checks import checks, dangers
 from evener.scoring.core.printing import Units, show
 from evener.scoring.place.slopes import slope
 
@@ -14,18 +14,24 @@ if TYPE_CHECKING:
 
 STEEP = 0.15
 HIGH_M = 600.0
+# What kills and maims beside tractors stands before what only spoils the work.
+VITAL = frozenset(
+    ["rollover", "pto_guard", "bales", "thrown_objects", "standby", "buried_lines", "subframe", "slope", "raised_load"]
+)
 SMALLER_THAN_TRADE = 0.95
 
 
 def cautions(sizing: Sizing, best: Score | None, units: Units) -> list[str]:
-    """Return what to say beside the result: checks on this job first, then the usual cautions that concern it."""
+    """Return what to say beside the result: what is not permitted here, what maims, what else to look at."""
     said = [caution for task in sizing.tasks for caution in task.cautions]
+    said += dangers(sizing, best.offer, units) if best is not None else []
+    concerns = _concerns(sizing)
+    usual = [row for row in sizing.setting.library.tables["caution"] if row["concerns"] in concerns]
+    said += [row["text"] for row in usual if row["caution"] in VITAL]
     if best is not None:
         said += _below_trade(sizing, best, units)
         said += checks(sizing, best.offer, units)
-    concerns = _concerns(sizing)
-    said += [row["text"] for row in sizing.setting.library.tables["caution"] if row["concerns"] in concerns]
-    return said
+    return [*said, *(row["text"] for row in usual if row["caution"] not in VITAL)]
 
 
 def _below_trade(sizing: Sizing, best: Score, units: Units) -> list[str]:

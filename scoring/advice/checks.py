@@ -1,4 +1,4 @@
-"""Checks of one tractor beside its margins: permitted axle loads, PTO type, hitch band, towing rules, shaky ground."""
+"""Checks of one tractor beside its margins: what passes a permitted load or tips it, and what else to look at."""
 
 from __future__ import annotations
 
@@ -27,8 +27,8 @@ HITCH_EDITION = "ISO 730:2009 (+A1:2014)"
 STANDS_ON = ("its front axle", "its rear axle", "its wheels")
 
 
-def checks(sizing: Sizing, offer: Offer, units: Units) -> list[str]:
-    """Return what to check about the first tractor, each once.
+def dangers(sizing: Sizing, offer: Offer, units: Units) -> list[str]:
+    """Return where the first tractor passes a permitted load, tips, or stands too steep, each once.
 
     Parameters
     ----------
@@ -44,12 +44,26 @@ def checks(sizing: Sizing, offer: Offer, units: Units) -> list[str]:
             said += (one for demand in task.demands for one in uphill(offer, demand))
         except OutOfRange as reason:
             said.append(f"{task.task}: axle loads could not be worked out ({reason})")
-        for demand in task.demands:
-            said += (f"{offer.tractor.label}: {note}." for note in offer.on(demand).notes)
-        said += _pto(sizing, offer, task, units)
-        said += _towing(sizing, offer, task, units)
-    said += _hitch(sizing, offer, units)
     said += across(sizing.setting, offer, units)
+    return list(dict.fromkeys(said))
+
+
+def checks(sizing: Sizing, offer: Offer, units: Units) -> list[str]:
+    """Return what else to look at with the first tractor: towing rules, PTO type, hitch band, shaky ground; each once.
+
+    Parameters
+    ----------
+    sizing : the job
+    offer : the tractor
+    units : units to write in
+    """
+    said = [*_unbraked(sizing, units)]
+    for task in sizing.tasks:
+        said += _towing(sizing, offer, task, units)
+        said += _pto(sizing, offer, task, units)
+    said += _hitch(sizing, offer, units)
+    notes = (note for task in sizing.tasks for demand in task.demands for note in offer.on(demand).notes)
+    said += (f"{offer.tractor.label}: {note}." for note in notes)
     return list(dict.fromkeys(said))
 
 
@@ -134,22 +148,34 @@ def _hitch(sizing: Sizing, offer: Offer, units: Units) -> Iterator[str]:
         )
 
 
+def _unbraked(sizing: Sizing, units: Units) -> Iterator[str]:
+    """Say what is towed beyond what one rule allows without brakes, all tasks together."""
+    setting, limit = sizing.setting, tow.rule(sizing.setting, tow.UNBRAKED, 0.0)["towed_mass_max_kg"]
+    towed = {task.task: one for task in sizing.tasks for one in task.demands if one.axis == "tow_mass"}
+    masses = {
+        task.name: quantile(towed[task.name].alpha, sizing.confidence)
+        for task in setting.job.tasks
+        if task.name in towed and limit is not None and tow.UNBRAKED in tow.brakes_of(setting, task)
+    }
+    over = [name for name, mass in masses.items() if mass > limit]
+    if over:
+        most = show(max(masses[name] for name in over), "kg", units)
+        yield (
+            f"{', '.join(over)}: up to {most} are towed; one rule allows {show(limit, 'kg', units)} without brakes. "
+            "The law of the place decides."
+        )
+
+
 def _towing(sizing: Sizing, offer: Offer, task: TaskDemands, units: Units) -> Iterator[str]:
-    """Say where a towed mass passes what may be towed without brakes, and where the slope is too steep for it."""
+    """Say where towing without brakes is faster than it is for, and where the slope is too steep for what is towed."""
     towed = next((demand for demand in task.demands if demand.axis == "tow_mass"), None)
     if towed is None:
         return
     setting = sizing.setting
     job_task = next(one for one in setting.job.tasks if one.name == task.task)
-    mass = quantile(towed.alpha, sizing.confidence)
     if tow.UNBRAKED in tow.brakes_of(setting, job_task):
         row = tow.rule(setting, tow.UNBRAKED, 0.0)
         speed = speed_of(setting, job_task)
-        if row["towed_mass_max_kg"] is not None and mass > row["towed_mass_max_kg"]:
-            yield (
-                f"{task.task}: up to {show(mass, 'kg', units)} are towed; one rule allows "
-                f"{show(row['towed_mass_max_kg'], 'kg', units)} without brakes. The law of the place decides."
-            )
         if speed is not None and speed.high > row["speed_max_km_h"]:
             yield (
                 f"{task.task}: without brakes towing is for up to {show(row['speed_max_km_h'], 'km/h', units)}; "

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from evener.schema.records import Choice, Quantity
+from evener.scoring.asks.tools import printed_spread
 from evener.scoring.core.draws import Draws, median
 from evener.scoring.core.setting import CannotSize, Setting
 from evener.scoring.mechanics.engine import level, rating
@@ -172,14 +173,17 @@ def moved_by(
     if not published or not listed:
         return 1.0, ()
     if rated_leads:
-        lead, other, sure, less, most = listed, published, RATED_SPREAD, PUBLISHED_SPREAD, APART
+        lead, other, sure, less = listed, published, RATED_SPREAD, PUBLISHED_SPREAD
         what, others = "the rating", "published shaft power and rolling"
     else:
-        lead, other, sure, less, most = published, listed, PUBLISHED_SPREAD, TRADE_SPREAD, FAR_APART
+        sure = printed_spread(middle, usual) or PUBLISHED_SPREAD
+        lead, other, less = published, listed, TRADE_SPREAD
         what, others = "the published draft", "the tractor the trade puts to such tools"
-    weighing = level.supported if rated_leads else level.combined
-    by = trace.call(weighing, f"what {others} moves {what} by, in usual work")
-    factor = float(by(lead, P_b=other, s_a=sure, s_b=less, c=most))
+    said = f"what {others} moves {what} by, in usual work"
+    if rated_leads:
+        factor = float(trace.call(level.supported, said)(lead, P_b=other, s_a=sure, s_b=less, c=APART))
+    else:
+        factor = float(trace.call(level.combined, said)(lead, P_b=other, s_a=sure, s_b=less, c=FAR_APART))
     ratio = float(rating.times(other, P_ref=lead))
     if abs(np.log(ratio)) < APART:
         return factor, ()

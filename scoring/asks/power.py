@@ -54,7 +54,7 @@ def on_rating(setting: Setting, task: Task, carried_kg: Array) -> Estimate | Non
         notes = (*notes, *apart)
     easy = np.asarray(trace.call(rating.rating_asked)(found.values, k_growth=factor, k_pace=1.0, k_reserve=held))
     growth, pace, crop = (_allowed(setting, task, name, trace) for name in ("growth", "pace", "crop"))
-    more = grows_with(setting, task, trace)
+    more = grows_with(setting, task, easy, trace)
     what = "with the crop, and with what goes through it"
     heavier = trace.call(rating.rating_asked, what)(easy, k_growth=crop, k_pace=more, k_reserve=1.0)
     asked = np.asarray(trace.call(rating.rating_asked)(heavier, k_growth=growth, k_pace=pace, k_reserve=1.0))

@@ -11,7 +11,7 @@ from evener.scoring.asks.tools import snow_density
 from evener.scoring.core.printing import rounded
 from evener.scoring.core.setting import CannotSize, Setting
 from evener.scoring.core.unknowns import SCATTER, of_task, of_trade
-from evener.scoring.mechanics.engine import level, rotary_power, shaft
+from evener.scoring.mechanics.engine import drawbar, level, rating, rotary_power, shaft
 from evener.scoring.mechanics.work import bales, flow, snow, work_rate
 from evener.scoring.place.going import usual_speed
 from evener.scoring.place.loads import payload
@@ -69,12 +69,15 @@ def _flow(values: Array, text: str, source: str, status: str) -> Size:
     return Size("throughput_t_h", values, float(values.min()), float(values.max()), text, source, status)
 
 
-def grows_with(setting: Setting, task: Task, trace: Trace) -> Array:
+def grows_with(setting: Setting, task: Task, power: Array, trace: Trace) -> Array:
     """Return the factor on a rating for a crop that is said to run heavier, or for working faster, than is usual [1].
+
+    A machine without a usual flow is fed as fast as its power allows: its rating carries what fills it all day.
 
     Parameters
     ----------
     setting, task : the job and the task
+    power : its rating [kW]
     trace : where its steps go
     """
     one = np.ones(setting.draws.n)
@@ -91,7 +94,9 @@ def grows_with(setting: Setting, task: Task, trace: Trace) -> Array:
         try:
             in_usual = shaft_power(aside, usual, before, trace)
         except CannotSize:
-            return one
+            load = trace.call(rating.load_held)(setting.job.policy.reserve_power)
+            needed = trace.call(drawbar.rated_power_needed, "what goes through it, all day")(with_crop, X=load)
+            return np.asarray(trace.call(level.change, "what goes through it over the rating")(needed, P_0=power))
         return np.asarray(trace.call(level.change, "what goes through it over the usual")(with_crop, P_0=in_usual))
     shares = setting.library.allowance("speed_share")
     if task.speed_km_h is None or setting.family(task).group not in shares["applies_to"].split(";"):

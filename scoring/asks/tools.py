@@ -25,6 +25,8 @@ PUSHED_SNOW = "snow|push"
 SETTLED_SNOW = "snow, settled on ground"
 TEXTURES = {"fine": "f1_fine", "medium": "f2_medium", "coarse": "f3_coarse"}
 COEFFICIENTS = {"A": "a_n", "B": "b_n_per_km_h", "C": "c_n_per_km_h2"}
+# A printed range in per cent is two standard deviations, as it is drawn.
+RANGE_OVER_DEVIATION = 200.0
 DAILY = "snow differs from day to day"
 
 
@@ -47,12 +49,31 @@ def snow_density(setting: Setting, task: Task) -> tuple[Array, str, str]:
     return setting.unknowns.uniform(fact, low, high), source, status
 
 
-def _draft(setting: Setting, task: Task, named: str, speed: Size, trace: Trace) -> Array:
-    by_width = draft_by_width(setting, task)
-    if len(by_width) > 1:
+def printed_spread(setting: Setting, task: Task) -> float | None:
+    """Return the standard deviation of ln that the range printed beside a tool's draft stands for; None without one.
+
+    Parameters
+    ----------
+    setting, task : the job and the task
+    """
+    named = draft_row(setting, task)
+    if named is None or named == PUSHED_SNOW:
+        return None
+    range_pct = _printed(setting, task, named)["range_pct"]
+    return None if not range_pct else float(range_pct) / RANGE_OVER_DEVIATION
+
+
+def _printed(setting: Setting, task: Task, named: str) -> Row:
+    """Return the row of `draft` of a tool, whose class of widths stands for the others."""
+    if len(draft_by_width(setting, task)) > 1:
         named = setting.family(task).draft_row or named
     implement, _, variant = named.partition("|")
-    row = setting.library.row("draft", implement=implement, variant=variant or None)
+    return setting.library.row("draft", implement=implement, variant=variant or None)
+
+
+def _draft(setting: Setting, task: Task, named: str, speed: Size, trace: Trace) -> Array:
+    by_width, row = draft_by_width(setting, task), _printed(setting, task, named)
+    implement, variant = row["implement"], row["variant"]
     coefficients = {letter: row[column] for letter, column in COEFFICIENTS.items()}
     if len(by_width) > 1:
         variant, coefficients = "between its rows by width", _between(setting, task, by_width)
@@ -70,7 +91,9 @@ def _draft(setting: Setting, task: Task, named: str, speed: Size, trace: Trace) 
         W=count,
         T=centimetres(need(setting, task, "depth_m").values) if by_depth else np.ones(setting.draws.n),
     )
-    printed = of_trade(f"draft/{named}", source=row["source_id"], status=row["status"], stays=SCATTER)
+    printed = of_trade(
+        f"draft/{implement}|{row['variant'] or ''}", source=row["source_id"], status=row["status"], stays=SCATTER
+    )
     spread = setting.unknowns.published(printed, 1.0, row["range_pct"])
     return np.asarray(trace.call(draft.scattered_draft, f"+-{row['range_pct']:.0f} %")(pull, k=spread))
 

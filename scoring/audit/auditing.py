@@ -154,7 +154,7 @@ def audit(
     for data in collected:
         name = data.family.family
         flags: list[Flag] = [*against_published(data.family, data.rated, reference), *engine_stated(data.rated)]
-        flags += same_machine(data.rated)
+        flags += same_machine(data.rated, [data.family])
         if name in drafts:
             flags += influence(drafts[name])
             flags += suspicions(drafts[name], share[name], tests)

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from evener.scoring.gives.axle_share import AxleShare
     from evener.scoring.gives.offer import Offer
 
+FAR_SHORT = -0.1  # by this much no adapter or option helps: it says more than a gate that is shut
 LEAST_RATIO = 1e-6  # a demand of nothing, such as a height of 0, has a large margin and no infinite one
 
 
@@ -163,12 +164,21 @@ def _of_full_load(demand: Demand, offer: Offer, comes: Mask, level: float) -> De
 
 
 def limiting(details: Sequence[TaskFit]) -> AxisFit | GateFit | None:
-    """Return the gate that fails, else an axis not shown to be met, else the axis with the lowest margin."""
-    for task in details:
-        for gate in task.gates:
-            if not gate.ok:
-                return gate
+    """Return the first of what fails, worst first, else the axis with the lowest margin."""
+    found = failing(details)
+    if found:
+        return found[0]
     axes = [axis for task in details for axis in task.axes]
-    if not axes:
-        return None
-    return min(axes, key=lambda axis: (axis.margin is not None, axis.margin if axis.margin is not None else 0.0))
+    return min(axes, key=_by_margin) if axes else None
+
+
+def failing(details: Sequence[TaskFit]) -> list[AxisFit | GateFit]:
+    """Return what is not met as surely as it has to be: axes far short, gates, the other axes; the worst first."""
+    short = sorted((axis for task in details for axis in task.axes if axis.short), key=_by_margin)
+    far = [axis for axis in short if axis.margin is not None and axis.margin < FAR_SHORT]
+    shut = [gate for task in details for gate in task.gates if not gate.ok]
+    return [*far, *shut, *(axis for axis in short if axis not in far)]
+
+
+def _by_margin(axis: AxisFit) -> tuple[bool, float]:
+    return axis.margin is not None, axis.margin or 0.0

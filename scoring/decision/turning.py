@@ -130,11 +130,13 @@ class Cheapest:
         own = [at for at, one in enumerate(self.found) if one.valued.tractor.tractor_id == tractor.tractor_id]
         means = np.delete(self._costs.mean(axis=1), own)
         others = [one.valued.tractor for at, one in enumerate(self.found) if at not in own]
+        if not others:
+            return Settled(tuple(Pick(self.now, changed=False) for _ in parts), 0.0, 0.0)
         found = []
         for share, offer in parts:
             with_it = self.decision.cost_of(offer)
-            at = int(means.argmin()) if others else -1
-            first = with_it.valued.tractor if at < 0 or with_it.expected <= means[at] else others[at]
+            at = int(means.argmin())
+            first = with_it.valued.tractor if with_it.expected <= means[at] else others[at]
             changed = self.now is None or (first.tractor_id != self.now.tractor_id and not same_size(first, self.now))
             gain = max(0.0, (with_it.expected if self.now is tractor else means[at]) - min(with_it.expected, means[at]))
             found.append((share, Pick(first if changed else self.now, changed=changed), float(gain)))

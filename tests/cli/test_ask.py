@@ -78,6 +78,7 @@ def test_the_first_question_is_answered_both_ways_with_two_picks(evener, ridge):
     assert full.index("You said, and") < full.index("Nobody said; taken") < full.index("Stays uncertain")
 
 
+@pytest.mark.ci
 def test_an_answer_leaves_the_sheet_as_it_is(evener, ridge):
     """--answer shows the pick before and after, and does not write."""
     ran = evener("ask", ridge, "--answer", "place.hay_baled=yes")
@@ -88,6 +89,7 @@ def test_an_answer_leaves_the_sheet_as_it_is(evener, ridge):
     assert ridge.read_text(encoding="utf-8") == RIDGE
 
 
+@pytest.mark.ci
 def test_nothing_left_to_ask_is_said(evener, tmp_path):
     """A sheet whose open answers change nothing gets the one sentence that says so, and what stays uncertain."""
     path = tmp_path / "settled.toml"
@@ -108,6 +110,7 @@ def test_json_is_what_the_python_call_returns(evener, sheet, library_store, answ
         answer_schema("ask").validate(printed)
 
 
+@pytest.mark.ci
 def test_csv_has_a_row_for_each_answer(evener, sheet):
     """--format csv writes one row per question and answer, with shares that sum to one."""
     rows = list(csv.DictReader(io.StringIO(evener("ask", sheet, "--format", "csv").stdout)))
@@ -132,6 +135,7 @@ def test_an_answer_that_cannot_be_taken_is_wrong_use(evener, sheet, given, said)
     assert said in ran.stderr
 
 
+@pytest.mark.ci
 def test_interactive_walks_until_no_answer_matters_and_writes_the_sheet(evener, scrub):
     """Questions come in order, a bad answer is asked again, and the answered sheet is written beside the old one."""
     ran = evener("ask", scrub, "--interactive", input="3\n1 in\n" + 20 * "skip\n")
@@ -144,6 +148,7 @@ def test_interactive_walks_until_no_answer_matters_and_writes_the_sheet(evener, 
     assert json.loads(again.stdout)["pick"] in ran.stdout
 
 
+@pytest.mark.ci
 def test_interactive_goes_back(evener, scrub, tmp_path):
     """Back takes the last answer back, and the same question comes again."""
     target = tmp_path / "told.toml"
@@ -153,6 +158,7 @@ def test_interactive_goes_back(evener, scrub, tmp_path):
     assert tomllib.loads(target.read_text(encoding="utf-8"))["task"][0]["stems"] == "3 in"
 
 
+@pytest.mark.ci
 def test_interactive_writes_nothing_that_was_not_asked(evener, sheet):
     """Left at once, the walk writes no sheet; and it never writes over the store or a folder."""
     assert evener("ask", sheet, "--interactive", input="").returncode == 0

@@ -81,6 +81,7 @@ def test_the_answer_comes_first(first_screen):
     assert order == sorted(order)
 
 
+@pytest.mark.ci
 def test_a_family_s_line_is_shown_with_the_choice_of_its_form(audited, report):
     """A family stands in one row: size, records, flags, line, scatter, form, how far off each form is."""
     _, text = audited("tedder", output=Format.markdown, top=1)
@@ -94,6 +95,7 @@ def test_a_family_s_line_is_shown_with_the_choice_of_its_form(audited, report):
     assert all(cell.endswith(" %") for cell in cells[7:10])
 
 
+@pytest.mark.ci
 def test_families_without_a_line_are_folded_into_one_sentence(first_screen, audited):
     """Those without a line are named once, by what they lack; those without any rating only when asked for."""
     text = " ".join(first_screen.stdout.split())
@@ -113,6 +115,7 @@ def test_each_flag_says_where_its_record_stands(first_screen):
     assert "is tedders.csv" in " ".join(first_screen.stdout.split())
 
 
+@pytest.mark.ci
 def test_json_is_the_python_call_and_fits_the_schema(report, audited, answer_schema):
     """--format json prints what the public call returns, in SI, valid against the schema that ships."""
     status, out = audited(output=Format.json, records=True)
@@ -166,6 +169,7 @@ def test_groups_and_a_condition_go_together(audited, library_store, tmp_path):
         audited("tedder", by="colour", store=path)
 
 
+@pytest.mark.ci
 def test_a_condition_chooses_whom_a_record_is_measured_against(audited):
     """With --where only the chosen records take part: without the two wrong ones nothing stands out; status 0."""
     status, out = audited("tedder", where="implement_id LIKE 'T__' AND implement_id NOT IN ('T20', 'T40')")
@@ -207,6 +211,7 @@ def test_a_family_without_enough_records_says_so(audited):
     assert told in " ".join(out.split())
 
 
+@pytest.mark.ci
 def test_plots_are_drawn_where_asked(audited, tmp_path):
     """--plots draws one file per family with a line, naming the flagged records; a file in its place is wrong use."""
     assert audited("tedder", "moldboard_plow", plots=tmp_path / "drawn")[0] == 1

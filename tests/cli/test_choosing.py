@@ -13,6 +13,7 @@ from evener.schema.store import connection as store
 from evener.schema.store import query
 
 
+@pytest.mark.ci
 def test_a_condition_chooses_and_an_order_sorts(library_store):
     """Rows meet the condition, fall by the first field and rise by the next, and what is not stated comes last."""
     rows = records(
@@ -82,6 +83,7 @@ def test_a_condition_runs_where_it_cannot_harm(library_store, evener):
     assert issubclass(query.QueryRefused, store.StoreError)
 
 
+@pytest.mark.ci
 def test_none_meets_a_condition(evener):
     """A condition nothing meets ends with status 1, like any other empty listing."""
     ran = evener("list", "implements", "--where", "mass_lb > 1e9")

@@ -59,6 +59,7 @@ def test_json_is_valid_and_what_the_python_call_returns(evener, tmp_path, librar
     assert printed == json.loads(json.dumps(called))
 
 
+@pytest.mark.ci
 def test_the_parts_add_up_by_task_and_by_year(answer):
     """Tasks sum to what is run and hired, the years' mean is the yearly cost, and a plan is there from its year on."""
     one = answer.tractor
@@ -91,6 +92,7 @@ def test_steps_can_be_redone_by_hand(answer):
         assert catalogue[step.method].function(**given) == pytest.approx(step.result, rel=1e-9)
 
 
+@pytest.mark.ci
 def test_a_page_names_the_money_and_its_basis(evener, tmp_path):
     """The page says the sum, that prices are of custom, and what each task and year takes."""
     path = tmp_path / "job.toml"
@@ -110,6 +112,7 @@ def test_a_sheet_without_its_currencys_rate_is_told(evener, tmp_path):
     assert "say [prices] usd" in ran.stderr
 
 
+@pytest.mark.ci
 def test_beside_has_the_customers_tasks_as_rows(evener, tmp_path):
     """One row for every task and tractor, and no row of a specification."""
     path = tmp_path / "job.toml"
@@ -124,6 +127,7 @@ def test_beside_has_the_customers_tasks_as_rows(evener, tmp_path):
     assert len(named) == 4
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(
     ("tractors", "said"),
     [

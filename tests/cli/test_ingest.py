@@ -69,6 +69,7 @@ def test_an_ingest_says_what_became_of_the_rows(run):
     assert again.stdout.splitlines()[3].split()[:2] == ["unchanged", "2,"]
 
 
+@pytest.mark.ci
 def test_a_file_without_findings_ends_well(run, tmp_path):
     """Status 0 where nothing was found, also the second time."""
     (tmp_path / "stock.csv").write_text(HEADER + GOOD)
@@ -78,6 +79,7 @@ def test_a_file_without_findings_ends_well(run, tmp_path):
     assert f"nothing new; {FIRST} loaded the same" in second.stdout
 
 
+@pytest.mark.ci
 def test_json_is_the_contract(run, answer_schema, own, tmp_path):
     """The JSON of one file and of several is valid against the shipped schema, and is what the Python call returns."""
     printed = json.loads(run("ingest", "stock.csv", *STOCK, "--format", "json").stdout)
@@ -121,6 +123,7 @@ def test_a_dry_run_shows_the_mapping_and_changes_nothing(run, tmp_path):
     assert not (tmp_path / "own.duckdb.previous").exists()
 
 
+@pytest.mark.ci
 def test_standard_input_is_a_file(run, own):
     """A list piped in is read as one, with - as its name."""
     ran = run("ingest", "-", *STOCK, input=HEADER + GOOD)
@@ -150,6 +153,7 @@ def test_refused_rows_are_corrected_and_ingested(run, tmp_path, answer_schema):
     assert run("list", "tractors", "--among", "stock").returncode == 1
 
 
+@pytest.mark.ci
 def test_a_list_for_correction_is_of_one_kind_of_file(run, tmp_path):
     """Rows of files with different headings are not mixed; the ingests to choose from are named."""
     run("ingest", "stock.csv", *STOCK)
@@ -206,6 +210,7 @@ def test_wrong_use_is_one_line_and_status_2(run, tmp_path, arguments, says):
         assert (tmp_path / "own.duckdb").read_bytes() == before
 
 
+@pytest.mark.ci
 def test_one_unreadable_file_does_not_stop_the_others(run):
     """Of several files the readable ones are loaded, and the status says that one was not."""
     ran = run("ingest", "none.csv", "stock.csv", *STOCK)
@@ -220,6 +225,7 @@ def test_a_healthy_store_needs_no_recovery(run):
     assert (ran.returncode, "opens as it is" in ran.stdout) == (0, True)
 
 
+@pytest.mark.ci
 def test_a_damaged_log_is_moved_aside(run, tmp_path):
     """The command that fails names the one that helps, which says what is lost and where the log is."""
     (tmp_path / "stock.csv").write_text(HEADER + GOOD)

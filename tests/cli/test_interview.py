@@ -134,6 +134,7 @@ def test_left_and_taken_up_again_it_gives_the_same_sheet(evener, tmp_path):
     assert not (tmp_path / "parted.toml.draft").exists()
 
 
+@pytest.mark.ci
 def test_back_takes_answers_back_across_a_pause(evener, tmp_path):
     """Back goes to the question before, also to one answered before the interview was left."""
     path = tmp_path / "sheet.toml"
@@ -144,6 +145,7 @@ def test_back_takes_answers_back_across_a_pause(evener, tmp_path):
     assert list(kept.values()) == [["Second name"]]
 
 
+@pytest.mark.ci
 def test_an_answer_of_no_meaning_is_asked_again(evener, tmp_path):
     """What cannot be read is refused with its remedy, and the same question comes again."""
     told = answers(SMALL).splitlines()

@@ -103,6 +103,7 @@ def test_us_units_are_in_the_names(library_store, capsys):
     assert (row["wheelbase_in"], row["hydraulic_flow_gpm"]) == ("82.0", "10.8")
 
 
+@pytest.mark.ci
 def test_a_narrow_screen_leaves_out_columns_whole_words_and_says_which(library_store, capsys, monkeypatch):
     """At 80 columns no word is broken; what has no room is named, with how to see it."""
     monkeypatch.setenv("COLUMNS", "80")
@@ -136,6 +137,7 @@ def test_only_what_is_asked_is_listed(library_store, capsys):
         list_command.run(Kind.tractors, family="tedder", store=library_store)
 
 
+@pytest.mark.ci
 def test_records_cannot_drive_a_terminal_or_a_spreadsheet(library_store, tmp_path, capsys):
     """Control characters are escaped on screen, a formula is neutralised in CSV, and estimates are marked."""
     path = shutil.copy(library_store, tmp_path / "own.duckdb")
@@ -162,6 +164,15 @@ def test_fields_are_listed_in_every_format(capsys):
     entries = json.loads(capsys.readouterr().out)["fields"]
     assert {entry["record"] for entry in entries} == set(fields.nomenclature())
     assert entries == result_tables.fields().to_dict()["fields"]
+
+
+def test_the_keys_of_a_job_sheet_are_listed(capsys):
+    """Every key with its section, its unit, what it may hold and what people call it."""
+    assert fields_command.run("sheet", output=Format.json) == 0
+    entries = {(one["record"], one["name"]): one for one in json.loads(capsys.readouterr().out)["fields"]}
+    assert entries["task", "width"]["unit"] == "m"
+    assert "pasture" in entries["place.land", "use"]["choices"]
+    assert "acres" in entries["place.land", "area"]["spellings"]
 
 
 def test_an_unknown_kind_of_record_is_wrong_use():

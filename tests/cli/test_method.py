@@ -5,6 +5,8 @@ import io
 import json
 from pathlib import Path
 
+import pytest
+
 from evener.scoring.mechanics import methods
 
 HILL = """
@@ -47,6 +49,7 @@ def test_what_no_outside_example_holds_has_a_dash(evener):
     assert {row["formula_id"]: row["checks"] for row in rows}["draft.draft"] == "PTO-01"
 
 
+@pytest.mark.ci
 def test_every_step_that_names_a_method_names_one_of_the_table(evener, sheet, classes):
     """A step of explain that rests on a formula of the table names it by its id, and prints its equation or its use."""
     sheet.write_text(sheet.read_text(encoding="utf-8") + HILL, encoding="utf-8")
@@ -59,6 +62,7 @@ def test_every_step_that_names_a_method_names_one_of_the_table(evener, sheet, cl
     assert {task["axis"] for task in answer["tasks"]} >= {"drawbar_pull", "front_axle", "tow_mass"}
 
 
+@pytest.mark.ci
 def test_rank_says_hours_fixes_and_what_does_not_fit(evener, sheet):
     """The page says what the first tractor needs fitted or would do with, and a task that does not fit its days."""
     text = sheet.read_text(encoding="utf-8").replace('land = "pasture"', 'land = "pasture"\ndays = 1', 1)

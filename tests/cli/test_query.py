@@ -20,6 +20,7 @@ from evener.schema.store import connection as store
 from evener.writing import CannotWrite, written
 
 
+@pytest.mark.ci
 def test_a_question_for_all_the_memory_is_stopped(library_store):
     """A text of gigabytes, which the database's own limit lets pass, ends in one sentence, not in swapping."""
     with pytest.raises(asking.Stopped, match="memory"):
@@ -35,12 +36,14 @@ def test_a_question_that_sleeps_is_stopped(library_store):
     assert time.monotonic() - began < 8
 
 
+@pytest.mark.ci
 def test_an_answer_too_large_to_hand_over_is_refused(library_store):
     """Few rows can be large: past 64 MB the answer is refused, not cut in the middle of a value."""
     with pytest.raises(asking.Stopped, match="larger than 64 MB"):
         asking.ask(library_store, "SELECT repeat('x', 10000000) FROM range(7)", most=10)
 
 
+@pytest.mark.ci
 def test_values_json_lacks_become_their_text(library_store):
     """Infinity, dates, bytes and nested values keep their meaning in JSON, and numbers stay numbers."""
     sql = (
@@ -113,6 +116,7 @@ def test_a_record_cannot_drive_a_terminal_or_a_spreadsheet(library_store, capsys
     assert "\x1b" not in plan
 
 
+@pytest.mark.ci
 def test_a_screen_has_six_figures_and_data_has_them_all(library_store, capsys, monkeypatch):
     """A quotient is rounded for reading and whole in CSV; columns without room are named."""
     assert printed(capsys, library_store, "SELECT 1e0 / 3 AS a")[1].split() == ["a", "0.333333"]
@@ -123,6 +127,7 @@ def test_a_screen_has_six_figures_and_data_has_them_all(library_store, capsys, m
     assert "file_row" in screen.partition("No room here")[2]
 
 
+@pytest.mark.ci
 def test_a_cell_wider_than_a_screen_is_cut_there_and_nowhere_else(library_store, capsys):
     """A long text is shortened for reading; CSV has it whole."""
     sql = "SELECT repeat('long ', 200) AS note"
@@ -143,6 +148,7 @@ def test_out_writes_by_the_ending_of_the_file(library_store, tmp_path, capsys, n
     assert [path.name for path in tmp_path.iterdir()] == [name]
 
 
+@pytest.mark.ci
 def test_parquet_is_written_whole_with_its_types(library_store, tmp_path, capsys):
     """A Parquet file holds every row with the store's own types, and replaces an older one where that is said."""
     out = tmp_path / "implements.parquet"
@@ -158,6 +164,7 @@ def test_parquet_is_written_whole_with_its_types(library_store, tmp_path, capsys
     assert printed(capsys, library_store, "SELECT 1", output=Answer.parquet)[0] == 2
 
 
+@pytest.mark.ci
 def test_a_refused_question_leaves_an_older_file_as_it_was(library_store, tmp_path):
     """When the question fails, the target keeps what it held and nothing is left beside it."""
     for name in ("a.parquet", "a.csv"):
@@ -190,6 +197,7 @@ def test_nothing_is_written_over_the_store_or_what_is_no_file(library_store, tmp
     assert not (tmp_path / "elsewhere.csv").exists()
 
 
+@pytest.mark.ci
 def test_a_module_in_the_working_folder_is_not_run(library_store, tmp_path):
     """A file called like a library, in the folder a command runs in, is not imported by the process that answers."""
     (tmp_path / "duckdb.py").write_text("open('ran', 'w').close()")
@@ -201,6 +209,7 @@ def test_a_module_in_the_working_folder_is_not_run(library_store, tmp_path):
     assert not (tmp_path / "ran").exists()
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(
     "command",
     [

@@ -15,6 +15,7 @@ from evener.cli.page.money_chart import years
 from evener.schema.store import connection as store
 
 
+@pytest.mark.ci
 def test_the_first_screen_answers_first(evener, sheet):
     """Twenty-four lines of eighty columns: the size, what decides, money of three sizes, then the cautions."""
     ran = evener("rank", sheet)
@@ -29,6 +30,9 @@ def test_the_first_screen_answers_first(evener, sheet):
     assert order == sorted(order)
     assert sum(line.startswith("->") for line in lines) == 1
     assert lines[-1].endswith("first.")
+    cautions = " ".join(lines)
+    assert "rollover protection" in cautions
+    assert "PTO guard" in cautions
 
 
 def test_the_first_screen_contradicts_itself_nowhere(evener, sheet):
@@ -62,6 +66,7 @@ def test_all_tables_come_on_request(evener, sheet):
     assert "20 % of the weight on the front wheels" in " ".join(explained.split())
 
 
+@pytest.mark.ci
 def test_the_other_rule_is_asked_for_in_the_sheet(evener, sheet):
     """rule = "sure" picks by sureness, and the screen names what the other rule picks where they differ."""
     sheet.write_text(
@@ -82,6 +87,7 @@ def test_json_is_what_the_python_call_returns(evener, sheet, library_store):
         assert printed == json.loads(json.dumps(answer.to_dict(units)))
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("command", [("rank",), ("explain",), ("check",)])
 def test_json_matches_the_shipped_schema(evener, sheet, command, answer_schema):
     """What a command writes as JSON is valid against the schema that ships with the project."""
@@ -116,6 +122,7 @@ hours = "300 h"
 """
 
 
+@pytest.mark.ci
 def test_the_verdict_agrees_with_the_printed_figures(evener, sheet):
     """Where the table prints a margin of at least 0 %, what the tractor has is not below what is asked, as printed."""
     rows = list(csv.DictReader(io.StringIO(evener("rank", sheet, "--format", "csv", "--top", "30").stdout)))
@@ -153,6 +160,8 @@ def test_work_that_no_class_does_is_hired_and_there_is_a_plan(evener, sheet):
     assert failing[0]["hire_a_year"] > 0
     row = next(one for one in answer["choice"]["arrangement"] if one["task"] == failing[0]["task"])
     assert (row["by"], row["who"], row["a_year"]) == ("hired", None, pytest.approx(failing[0]["hire_a_year"]))
+    stops = next(one for one in answer["choice"]["stopped"] if one["task"] == row["task"])
+    assert stops["axis"] == "loader_height"
     screen = evener("rank", sheet).stdout
     assert f"NOT DONE    by any size: {row['task']}. Hired: {money(row['a_year'])} a year" in " ".join(
         screen.split("\n")
@@ -228,6 +237,7 @@ def test_explain_names_a_source_and_a_status_for_every_step(evener, sheet, libra
     assert {"PRACTICE", "UAZ"} <= cited
 
 
+@pytest.mark.ci
 def test_markdown_has_headings_and_tables(evener, sheet):
     """--format markdown writes the first screen as it stands, then headings and tables that Markdown readers show."""
     text = evener("rank", sheet, "--format", "markdown").stdout

@@ -58,6 +58,7 @@ def test_a_card_in_every_form(card, output, said):
     assert said in text.out
 
 
+@pytest.mark.ci
 def test_a_card_of_mass_and_its_plots(card, tmp_path):
     """--of mass is the model of mass; --plots draws line, residuals and quantiles into one file, the same each time."""
     assert json.loads(card("disc mower", "mass", plots=tmp_path / "a")[1].out)["unit"] == "kg"
@@ -76,6 +77,7 @@ def test_a_family_without_a_model_says_why(card):
         card("round_bailer")
 
 
+@pytest.mark.ci
 def test_a_prediction_says_how_sure_it_is(library_store):
     """A 6 ft cutter for 2 in stems: rating, mass and reach with intervals; a wider one lies outside the records."""
     given = {"working_width_m": "6 ft", "max_stem_m": "2 in"}
@@ -104,6 +106,7 @@ def test_what_cannot_be_predicted_is_refused(library_store, given, build, said):
         predict.predictions(library_store, "rotary_cutter", given, build, None)
 
 
+@pytest.mark.ci
 def test_a_verdict_from_the_command_line_reaches_the_audit(library_store, tmp_path, capsys):
     """Left out, the reel mixer is named with the reason and what it moved; the command says how to take it back."""
     path = tmp_path / "own.duckdb"

@@ -15,6 +15,7 @@ SHOWN = re.findall(
 )
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(("command", "printed"), SHOWN, ids=[command[:30] for command, _ in SHOWN])
 def test_the_session_prints_what_it_shows(library_store, monkeypatch, command, printed):
     """Each command of the session, run on the library, prints the lines that stand below it."""

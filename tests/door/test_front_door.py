@@ -148,6 +148,7 @@ def test_wrong_use_names_the_argument(store, ridge, call, says):
         call(store, ridge)
 
 
+@pytest.mark.ci
 def test_lists_go_in_and_out_and_back(library_store, tmp_path):
     """Ingest, list, export, quarantine and undo are one call each, and leave the store as it was."""
     import shutil

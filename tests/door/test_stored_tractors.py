@@ -31,6 +31,7 @@ def test_a_rank_among_classes_reads_no_stock(library_store, read):
     assert read == [{"class"}]
 
 
+@pytest.mark.ci
 def test_a_rank_among_stock_reads_stock_and_classes(library_store, read):
     """Classes are read with the stock: they stand in for what a record does not state."""
     evener.open(library_store).rank(RIDGE, among=("stock",))

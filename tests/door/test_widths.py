@@ -36,6 +36,7 @@ def asked(library_store, tmp_path):
     return enquiry
 
 
+@pytest.mark.ci
 def test_days_and_cost_choose_a_width_that_is_open(asked, library_store):
     """With few days the cutter is wider than with many; the answer is that of the sheet that says the width."""
     store = evener.open(library_store)

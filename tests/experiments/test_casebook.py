@@ -53,6 +53,7 @@ def test_sizes_a_few_per_cent_apart_are_one_rung():
     assert list(ladder()) == sorted(set(ladder()))
 
 
+@pytest.mark.ci
 def test_a_case_is_judged_by_what_is_asked_in_the_middle_of_its_band(library_store):
     """A finish mower of 5 ft, told all, asks what its case says, and the same sheet judged by a far band does not."""
     store, mower = open_store(library_store), case("FI-5ft")

@@ -58,6 +58,7 @@ def stock(path):
         return {tractor.tractor_id: tractor for tractor in store.read_tractors(con, ["stock"])}
 
 
+@pytest.mark.ci
 def test_good_rows_load_in_si(load, path):
     """A row comes out in SI units with its line, its batch and the file as its source."""
     report = load(GOOD)
@@ -73,6 +74,7 @@ def test_good_rows_load_in_si(load, path):
     assert "file:stock.csv" in {row["source_id"] for row in rows_of(path, "source")}
 
 
+@pytest.mark.ci
 def test_a_missing_pto_power_is_estimated_and_marked(load, path):
     """Only engine power known: PTO power is 0.90 of the net power (Arizona), and the record says so."""
     load(ENGINE_ONLY)
@@ -90,6 +92,7 @@ def test_about_is_marked_as_an_estimate(load, path):
     assert stock(path)["S1"].estimated == {"mass_kg": certainty.ABOUT}
 
 
+@pytest.mark.ci
 def test_an_estimate_without_a_figure_loads_with_its_words(load, path):
     """A list that says of a value what it rests on, without a spread, keeps those words and invents no number."""
     cell = '"{""pto_power_kw"": ""dyno in the yard, +- a few hp""}"'
@@ -100,6 +103,7 @@ def test_an_estimate_without_a_figure_loads_with_its_words(load, path):
     }
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(
     ("cell", "problem"),
     [
@@ -117,6 +121,7 @@ def test_a_certainty_that_says_nothing_is_refused(load, cell, problem):
     assert problem in report.findings[0].message
 
 
+@pytest.mark.ci
 def test_each_fault_is_one_finding_and_the_others_load(load, path):
     """Nine rows of nine faults among two good ones: nine findings, each with its line; what costs one field loads."""
     report = load(GOOD, *FAULTS.values(), ENGINE_ONLY)
@@ -138,6 +143,7 @@ def test_a_cell_left_unknown_stays_with_its_record(load, path):
     assert kept == {3: {"Weight (lb)": "6950 hp"}, 4: {"Drive": "6wd"}}
 
 
+@pytest.mark.ci
 def test_refused_rows_are_kept_as_text(load, path):
     """Every refused row is in the quarantine with its text by heading and its findings."""
     load(*FAULTS.values())
@@ -150,6 +156,7 @@ def test_refused_rows_are_kept_as_text(load, path):
     assert json.loads(kept[3]["raw"]) == {"cell 1": "S10", "cell 2": "Utility", "cell 3": "4wd"}
 
 
+@pytest.mark.ci
 def test_two_rows_of_one_name_are_both_refused(load, path):
     """A doubled name is one finding, and neither row is taken for the right one."""
     report = load(GOOD, GOOD.replace("6950", "7000"), ENGINE_ONLY)
@@ -168,6 +175,7 @@ def test_the_same_file_again_changes_nothing(load, path):
     assert before == {record: rows_of(path, record) for record in before}
 
 
+@pytest.mark.ci
 def test_the_same_figures_in_the_owners_next_file_are_unchanged(load):
     """The same rows under another file name are no correction."""
     load(GOOD, name="october.csv")
@@ -217,6 +225,7 @@ def test_a_wrong_heading_stops_the_file(load, path, header, finding_id):
     assert stock(path) == {}
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(
     ("header", "finding_id", "field"),
     [
@@ -254,6 +263,7 @@ def test_a_mapping_settles_a_bare_power(load, path):
     assert stock(path)["S1"].pto_power_kw == pytest.approx(62 * 0.74569987158227022)
 
 
+@pytest.mark.ci
 def test_a_dry_run_counts_and_changes_nothing(load, path):
     """A dry run reports what would be loaded, changed and refused, and leaves every byte."""
     load(GOOD)
@@ -264,6 +274,7 @@ def test_a_dry_run_counts_and_changes_nothing(load, path):
     assert path.read_bytes() == before
 
 
+@pytest.mark.ci
 def test_one_good_copy_is_kept_before_each_ingest(load, path):
     """Beside the store is its state of before the last ingest."""
     load(GOOD)
@@ -294,6 +305,7 @@ def test_families_are_known_by_their_names(path, tmp_path):
     assert cutter.max_pto_power_kw == pytest.approx(65 * 0.74569987158227022)
 
 
+@pytest.mark.ci
 def test_what_follows_a_change_of_implements_is_in_the_same_transaction(path, tmp_path, load):
     """The hook runs when implement records changed, not for tractors; if it fails, nothing was loaded."""
     called = []
@@ -335,6 +347,7 @@ def _prior_rows(path):
     ]
 
 
+@pytest.mark.ci
 def test_the_order_of_rows_does_not_matter(load, path):
     """The same rows in another order are the same records."""
     load(GOOD, ENGINE_ONLY)

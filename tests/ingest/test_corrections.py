@@ -47,6 +47,7 @@ def pounds(row, name="mass_kg"):
     return round(row[name] / 0.45359237)
 
 
+@pytest.mark.ci
 def test_a_correction_holds_until_the_list_says_another_thing(send, path):
     """The next list changes nothing while it says the same; what it comes to say stands, and is asked."""
     send(BARN)
@@ -64,6 +65,7 @@ def test_a_correction_holds_until_the_list_says_another_thing(send, path):
     assert asked(send(BARN.replace('"4,100"', '"5,200"'), name="agrees.csv")) == set()
 
 
+@pytest.mark.ci
 def test_a_correction_can_be_taken_back(send, path):
     """The correction before holds again when one is undone, and the list's own word when it is taken back."""
     send(BARN)
@@ -78,6 +80,7 @@ def test_a_correction_can_be_taken_back(send, path):
     assert senders.corrected(path) == []
 
 
+@pytest.mark.ci
 def test_a_figure_no_column_gives_is_corrected_too(send, path):
     """What the list is silent on holds, and a power that was worked out follows a corrected engine."""
     header = "No,Name,Engine net hp,Weight (lb)"
@@ -176,6 +179,7 @@ def test_a_remark_becomes_a_correction_or_a_doubt(send, path):
     assert "remark-on-figure" not in asked(send(BARN, "13,Hill,75,7400,", "14,Far,75,7400,", name="next.csv"))
 
 
+@pytest.mark.ci
 def test_forgetting_an_owner_forgets_corrections(send, path):
     """--forget drops corrections and dismissals with what columns meant; the next list is read as it stands."""
     send(BARN, mapping=FileMapping(values={"Name": {"Barn": "Barn"}}))

@@ -42,6 +42,7 @@ def again(library_store, tmp_path):
     return run
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("record", ["tractor", "implement"])
 def test_the_library_is_a_fixed_point(library_store, again, record):
     """Every generic record reads back as it was: nothing new, nothing changed, the same bytes."""
@@ -105,6 +106,7 @@ def test_an_export_holds_every_field_under_its_name(library_store):
     assert header == [name for name in fields.of("tractor") if name not in ("batch_id", "file_row")]
 
 
+@pytest.mark.ci
 def test_only_what_is_wanted(load, path):
     """An export can be of one kind and one owner."""
     load("S1,Utility,4wd,shuttle,73,62,6950,2,3900,5400", owner="Yard")

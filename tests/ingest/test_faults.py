@@ -2,6 +2,8 @@
 
 import json
 
+import pytest
+
 from evener.schema.store import connection as store
 
 HEADER = (
@@ -32,6 +34,7 @@ def cells(name, **changed):
     return ",".join({**row, "Stock #": name, **changed}.values())
 
 
+@pytest.mark.ci
 def test_twelve_faults_are_twelve_findings_and_the_others_load(load, path, rows_of):
     """Thirty rows with twelve different faults: exactly twelve findings, each at its line, and the others load."""
     good = [GOOD.format(number) for number in range(1, 18)]

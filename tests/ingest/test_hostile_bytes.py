@@ -30,6 +30,7 @@ def doubled(content, name):
     return made.getvalue()
 
 
+@pytest.mark.ci
 def test_a_nul_sign_is_refused_in_every_format(tmp_path):
     """A sign that ends a text for one program and not for the next is refused, and never makes two texts one."""
     with pytest.raises(readers.UnreadableFile, match="no text"):

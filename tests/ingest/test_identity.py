@@ -1,5 +1,7 @@
 """A machine is named by its owner and the number the owner gave it."""
 
+import pytest
+
 from evener.schema import identity
 
 HEADER = "No.,Description,Year,Hours,PTO hp,Weight (lb)"
@@ -23,6 +25,7 @@ def test_two_owners_who_number_alike_have_two_machines(load, rows_of):
     assert identity.found("2@Cold Spring", owners) == "2@Cold Spring"
 
 
+@pytest.mark.ci
 def test_an_owner_in_another_spelling_is_the_same_owner(load, rows_of):
     """Case and blanks make no second owner, and it is said."""
     load("1,Barn tractor,1998,5400,45,4000", header=HEADER, kind="member", owner="Fennel Croft")
@@ -31,6 +34,7 @@ def test_an_owner_in_another_spelling_is_the_same_owner(load, rows_of):
     assert set(tractors(rows_of).values()) == {"Fennel Croft"}
 
 
+@pytest.mark.ci
 def test_a_copied_list_is_asked(load, rows_of):
     """The same machine under another owner is loaded and asked, never taken for two in silence."""
     line = "1,Barn tractor,1998,5400,45,4000"

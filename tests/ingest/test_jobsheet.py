@@ -1,10 +1,12 @@
 """A job sheet is read as its customer meant it, or every mistake in it is reported at once with its line."""
 
+from dataclasses import replace
+
 import pytest
 
 from evener.ingest.findings import CATALOGUE
 from evener.ingest.jobsheet.reading import read_jobsheet, read_jobsheet_text
-from evener.ingest.jobsheet.words import Vocabulary
+from evener.ingest.jobsheet.words import Vocabulary, match
 from evener.schema.certainty import Certainty
 from evener.schema.records import Choice, Family, Quantity
 
@@ -261,6 +263,16 @@ def test_a_misspelt_place_brings_no_other_findings():
     assert mistakes('[plase]\nname = "x"\n' + TASK + 'land = "pasture"\n') == [("sheet-unknown-key", 1, "plase")]
 
 
+def test_a_key_as_people_call_it_or_in_another_section_is_told_by_its_name():
+    """What is meant is named by the trade's word for it, not by likeness of letters, and so is the right section."""
+    _, findings = read_jobsheet_text('units = "us"\n' + PLACE + TASK + "acres = 4\nhp = 30\n", WORDS)
+    assert [finding.values["hint"].partition("?")[0] for finding in findings] == [
+        "it belongs under [policy]",
+        "did you mean area",
+        "did you mean rating",
+    ]
+
+
 def test_finding_says_line_key_value_and_what_is_allowed():
     """A finding can be acted on without the manual: key, value as written, near miss and what is allowed."""
     _, (finding,) = read_jobsheet_text(PLACE + TASK + 'growth = "thik"\n', WORDS)
@@ -301,14 +313,23 @@ def test_findings_are_in_the_catalogue_with_reason_and_remedy():
     assert all(finding.title and finding.why and finding.template and finding.remedy for finding in sheets)
 
 
+def test_a_volume_where_a_load_belongs_is_told_the_key_for_it():
+    """Bushels of manure are a volume, and cubic feet are no feet and inches."""
+    _, findings = read_jobsheet_text(PLACE + TASK + 'load = "50 bu"\nvolume = "350 ft3"\n', WORDS)
+    assert [finding.values["hint"].rpartition("; ")[2] for finding in findings] == [
+        'or say how much room it takes: volume = "50 bu"'
+    ]
+
+
 def test_vocabulary_of_family_records():
-    """A store's families give their ids, names and the keys that a width-rated one must have."""
+    """A family gives its names, words of other languages and old ones, and what one rated by width must have."""
     one = Family(
         "rotary_cutter", "Rotary cutter", ("slasher",), "cutting", "pto", None, "working_width_m", None, "mounted",
         *(None,) * 7, "PRACTICE", "practice",
     )  # fmt: skip
     words = Vocabulary.of([one], implements={"A": "rotary_cutter"}, tractors={"B"})
-    assert words.families == {"rotary_cutter": ("Rotary cutter", "slasher")}
+    assert words.families["rotary_cutter"][:2] == ("Rotary cutter", "slasher")
+    assert match("Gyro rake", Vocabulary.of([replace(one, family="rotary_rake")], implements={}).families)
     assert words.needs == {"rotary_cutter": ("width",)}
 
 

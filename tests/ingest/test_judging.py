@@ -52,6 +52,7 @@ def test_a_record_left_out_is_out_of_the_fit_until_undone(path):
     assert mixers(path).coefficients == before.coefficients
 
 
+@pytest.mark.ci
 def test_a_correction_is_read_as_a_list_is_read_and_kept_in_the_stores_unit(path):
     """45 kW under the rating's plain name is 45 in the store, and the fit sees it; the record itself stays."""
     judge(path, "feed-mixer-09", "corrected", why="the plate says kilowatts", corrections={"rated pto power": "45 kW"})
@@ -66,6 +67,7 @@ def test_a_correction_is_read_as_a_list_is_read_and_kept_in_the_stores_unit(path
     assert "feed-mixer-09" not in {one.record for one in mixers(path).aside}
 
 
+@pytest.mark.ci
 def test_a_later_verdict_takes_the_place_of_the_earlier_one(path):
     """Left out, then vouched for: one verdict stands, and undoing the second brings the first back."""
     judge(path, "feed-mixer-09", "left_out", why="looks wrong")
@@ -76,6 +78,7 @@ def test_a_later_verdict_takes_the_place_of_the_earlier_one(path):
     assert held(path)[0].left_out == {"feed-mixer-09": "looks wrong"}
 
 
+@pytest.mark.ci
 def test_the_same_verdict_again_changes_nothing(path):
     """Judged twice on one day: the first ingest is named, and there is one row."""
     first = judge(path, "feed-mixer-09", "sound", why="read on the plate", on="2026-01-05")
@@ -84,6 +87,7 @@ def test_the_same_verdict_again_changes_nothing(path):
     assert len(held(path)[1]) == 1
 
 
+@pytest.mark.ci
 def test_exported_verdicts_read_back(path, library_store, tmp_path):
     """A list of verdicts, ingested into a fresh store, gives the same verdicts and the same list again."""
     judge(path, "feed-mixer-09", "left_out", why="reel, not augers; 2 bearings")

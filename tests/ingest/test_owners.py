@@ -4,10 +4,12 @@ import pytest
 
 from evener.enquiry.enquiry import tractor_of
 from evener.enquiry.sheds import read_shed
-from evener.ingest.store import undo
+from evener.ingest.columns.headers import Choice
+from evener.ingest.columns.mappings import FileMapping
+from evener.ingest.store import lists, undo
 from evener.ingest.store.put_right import amending, owning
 from evener.opening import open_store
-from evener.schema.store import aliases
+from evener.schema.store import aliases, senders
 from evener.schema.store import connection as store
 
 HEADER = "No.,Description,Year,Hours,PTO hp,Weight (lb),Colour"
@@ -49,16 +51,29 @@ def test_two_names_are_one_owner(member, path, rows_of):
         owning.join(path, "Cold Spring", ["the spring"])
 
 
-def test_what_was_joined_can_be_parted(member, path, rows_of):
-    """Undo gives each name its records back."""
+@pytest.mark.ci
+def test_what_was_joined_can_be_parted(member, path, rows_of, tmp_path):
+    """Undo gives each name its records back, and what was remembered of its lists and further names."""
     member(BARN, "Cold Spring")
-    member(HILL.replace("2,", "1,", 1), "Fennel Croft")
+    (tmp_path / "fennel.csv").write_text(f"{HEADER}\n{HILL.replace('2,', '1,', 1)}\n")
+    settled = FileMapping({"Colour": Choice(None)})
+    lists.ingest_list(path, tmp_path / "fennel.csv", kind="member", owner="Fennel Croft", mapping=settled)
+    owning.join(path, "Fennel Croft", ["The Fennels"])
+    before = remembered(path)
     done = owning.join(path, "Old Croft", ["Fennel Croft"])
+    assert [owner for owner, *_ in remembered(path)] == ["Old Croft"] * len(before)
     assert tractors(rows_of) == {"1": "Cold Spring", "1@Old Croft": "Old Croft"}
     undo.undo(path, done.batch_ids[0])
     assert tractors(rows_of) == {"1": "Cold Spring", "1@Fennel Croft": "Fennel Croft"}
+    assert remembered(path) == before
     with store.open_read(path) as con:
-        assert aliases.aliases(con) == {}
+        assert aliases.aliases(con) == {"The Fennels": "Fennel Croft"}
+
+
+def remembered(path):
+    """What is remembered of lists, by owner."""
+    with store.open_read(path) as con:
+        return [(one.owner, one.heading, one.said) for one in senders.every(con)]
 
 
 @pytest.mark.ci
@@ -75,6 +90,7 @@ def test_a_near_name_is_asked_once(member, rows_of, new, asked):
     assert tractors(rows_of)["2"] == new
 
 
+@pytest.mark.ci
 def test_a_shed_may_use_either_name(member, path, tmp_path):
     """A member whom the shed calls by a further name has the tractors of the owner."""
     member(BARN, "Cold Spring")

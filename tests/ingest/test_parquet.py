@@ -22,6 +22,7 @@ def parquet(tmp_path):
     return write
 
 
+@pytest.mark.ci
 def test_values_are_read_as_their_text(parquet):
     """Whole numbers, fractions, single precision, decimals, lists, dates and blanks come out as plain text."""
     path = parquet(
@@ -37,11 +38,13 @@ def test_values_are_read_as_their_text(parquet):
     assert (table.encoding, table.decimal) == ("parquet", "")
 
 
+@pytest.mark.ci
 def test_the_bytes_tell_what_a_file_is(parquet):
     """A Parquet file under another name is read as one."""
     assert readers.read(parquet("SELECT 'S1' AS id", "list.csv")).columns[0] == ["S1"]
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(
     ("select", "says"),
     [
@@ -56,6 +59,7 @@ def test_what_no_list_holds_is_said(parquet, select, says):
         readers.read(parquet(select))
 
 
+@pytest.mark.ci
 def test_a_damaged_file_is_said(parquet, tmp_path):
     """A file that only begins like Parquet is refused, without the name of any folder."""
     path = parquet("SELECT 1 AS id")

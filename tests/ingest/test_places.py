@@ -21,6 +21,7 @@ def test_a_place_is_said_as_spreadsheets_say_it(said, place):
     assert places.place(said) == place
 
 
+@pytest.mark.ci
 def test_columns_are_told_apart_by_their_place(path, tmp_path):
     """Two columns of one heading, and one without, are what is said of their places, in the next list too."""
     columns = dict(

@@ -64,6 +64,7 @@ def test_cells_beyond_the_headings_are_not_lost(load, waiting):
     assert row.to_correct()["evener cells beyond"] == "x | y"
 
 
+@pytest.mark.ci
 def test_a_corrected_list_is_read_as_its_file_was(path, tmp_path, waiting):
     """Corrected cells load with the file's own mapping, decimal mark, owner and kind, and nothing waits any more."""
     file = tmp_path / "list.csv"
@@ -85,6 +86,7 @@ def test_a_corrected_list_is_read_as_its_file_was(path, tmp_path, waiting):
     assert held["S3"] == pytest.approx((2834.0, 61 * 0.73549875))
 
 
+@pytest.mark.ci
 def test_the_file_itself_corrected_settles_its_rows(load, waiting):
     """The whole file again, with the row put right, leaves nothing waiting; a row still wrong waits once."""
     load(GOOD, WRONG, "S4,Utility,4wd,shuttle,73,92,6950,2,3900,5400")
@@ -93,6 +95,7 @@ def test_the_file_itself_corrected_settles_its_rows(load, waiting):
     assert names(waiting()) == [(second.batch_id, 4)]
 
 
+@pytest.mark.ci
 def test_rows_without_a_name_are_settled_by_the_newer_file(load, waiting):
     """A row that has no name to know it by waits until a newer file of the same name comes."""
     load(GOOD, RAGGED, ",Utility,4wd,shuttle,73,62,6950,2,3900,5400")
@@ -103,6 +106,7 @@ def test_rows_without_a_name_are_settled_by_the_newer_file(load, waiting):
     assert waiting() == []
 
 
+@pytest.mark.ci
 def test_another_owners_file_settles_nothing(load, waiting):
     """The same name in the file of another owner is another machine."""
     load(GOOD, WRONG, owner="North yard")
@@ -110,6 +114,7 @@ def test_another_owners_file_settles_nothing(load, waiting):
     assert len(waiting()) == 1
 
 
+@pytest.mark.ci
 def test_the_same_file_again_waits_as_before(load, waiting):
     """Ingesting a file with refused rows again changes nothing about them."""
     load(GOOD, WRONG)
@@ -118,6 +123,7 @@ def test_the_same_file_again_waits_as_before(load, waiting):
     assert waiting() == before
 
 
+@pytest.mark.ci
 def test_only_the_rows_of_one_ingest(load, waiting):
     """The rows of one ingest can be asked for alone."""
     first, second = load(WRONG), load("S5" + WRONG[2:], name="more.csv")

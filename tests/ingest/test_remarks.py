@@ -1,5 +1,7 @@
 """Remarks are kept with the machine, and one that bears on a figure is pointed out; words are mapped by hand."""
 
+import pytest
+
 from evener.ingest.columns.mappings import FileMapping
 
 HEADER = "Stock #,Description,Drive,PTO hp,Lift at ends (lb),Remarks"
@@ -20,6 +22,7 @@ def test_a_remark_on_a_figure_is_pointed_out(load, rows_of):
     assert kept == {"1": "lift is weak, reckon on 1500", "2": "weak lift", "3": "new tyres"}
 
 
+@pytest.mark.ci
 def test_words_of_a_list_are_mapped_by_hand(load, rows_of):
     """A mapping says what the words of a column stand for; the file's own text is what a refused row gives back."""
     mapping = FileMapping(values={"Drive": {"front too": "4wd", "rear": "2wd"}})

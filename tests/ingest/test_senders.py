@@ -44,6 +44,7 @@ def test_the_next_list_of_an_owner_needs_no_mapping(send, path):
     assert other.loaded == 0
 
 
+@pytest.mark.ci
 def test_what_is_remembered_is_told_and_forgotten(send, path):
     """What is remembered can be read, and is gone when it is forgotten or its ingest taken back."""
     report = send(*LINES, mapping=SETTLED)
@@ -62,6 +63,7 @@ def test_what_is_remembered_is_told_and_forgotten(send, path):
     assert report.batch_id is not None
 
 
+@pytest.mark.ci
 def test_what_is_said_for_a_list_goes_before_what_is_remembered(send, path):
     """A mapping given with a list is taken, and remembered in the place of the one before."""
     send(*LINES, mapping=SETTLED)

@@ -46,6 +46,7 @@ def test_what_was_replaced_comes_back_to_the_last_bit(load, path, whole):
     assert whole() == before
 
 
+@pytest.mark.ci
 def test_the_middle_of_three_versions(load, path, rows_of):
     """undoing the middle ingest keeps the newest version, and the history leads from the first straight to it."""
     first = load(GOOD, name="a.csv")
@@ -63,6 +64,7 @@ def test_the_middle_of_three_versions(load, path, rows_of):
     assert rows_of("history") == []
 
 
+@pytest.mark.ci
 def test_rows_that_were_settled_wait_again(load, path, rows_of):
     """Taking back the ingest that brought the corrected row puts the refused row back among those that wait."""
     load(GOOD, WRONG)
@@ -72,6 +74,7 @@ def test_rows_that_were_settled_wait_again(load, path, rows_of):
     assert [row["settled_by"] for row in rows_of("quarantine")] == [None]
 
 
+@pytest.mark.ci
 def test_the_ratings_follow(path, tmp_path, whole):
     """undoing an ingest of implements fits the ratings anew in the same change."""
     before = whole()
@@ -83,6 +86,7 @@ def test_the_ratings_follow(path, tmp_path, whole):
     assert whole() == before
 
 
+@pytest.mark.ci
 def test_what_others_lean_on_stays(path, rows_of, whole):
     """An ingest that the rest of the store leans on cannot be undone; nothing is changed by trying."""
     before = whole()
@@ -93,6 +97,7 @@ def test_what_others_lean_on_stays(path, rows_of, whole):
     assert whole() == before
 
 
+@pytest.mark.ci
 def test_records_that_cite_what_would_go_are_named(path, tmp_path, load, whole):
     """A source that other records cite stays until they are gone."""
     file = tmp_path / "sources.csv"
@@ -115,6 +120,7 @@ def test_an_unknown_ingest_is_said(path):
     assert not path.with_name("own.duckdb.previous").exists()
 
 
+@pytest.mark.ci
 def test_a_copy_is_kept_before(load, path):
     """Beside the store is its state of before the undo."""
     report = load(GOOD)

@@ -49,6 +49,7 @@ def test_a_days_difference_is_told(day, path):
     assert second.findings == ()
 
 
+@pytest.mark.ci
 def test_gone_units_come_back_when_the_list_is_taken_back(day, path):
     """Taking back a whole list brings back what it found gone."""
     day(*DAY_ONE)
@@ -57,6 +58,7 @@ def test_gone_units_come_back_when_the_list_is_taken_back(day, path):
     assert stock(path) == before
 
 
+@pytest.mark.ci
 def test_a_dry_run_names_what_would_go(day, path):
     """What would be gone is told before it is."""
     day(*DAY_ONE)
@@ -64,6 +66,7 @@ def test_a_dry_run_names_what_would_go(day, path):
     assert set(stock(path)) == {"1", "2", "3"}
 
 
+@pytest.mark.ci
 def test_another_owners_units_are_not_gone(day, path):
     """A list is the whole of its own owner's units and of nobody else's."""
     day(*DAY_ONE)
@@ -71,6 +74,7 @@ def test_another_owners_units_are_not_gone(day, path):
     assert set(stock(path)) == {"1", "2", "3", "9"}
 
 
+@pytest.mark.ci
 def test_a_list_cut_short_takes_nothing_out(day, path):
     """Where most units are missing, or a row has no name, what is not named stays and it is asked."""
     many = [f"{number},Utility,62,15900,available" for number in range(20)]
@@ -83,6 +87,7 @@ def test_a_list_cut_short_takes_nothing_out(day, path):
     assert len(stock(path)) == 3
 
 
+@pytest.mark.ci
 def test_a_refused_row_is_not_gone(day, path):
     """A unit whose row is refused today was named today, and stays as it was."""
     day(*DAY_ONE)

@@ -42,6 +42,7 @@ def noticed(table):
     return [(finding.id, finding.row) for finding in table.findings]
 
 
+@pytest.mark.ci
 def test_typed_cells_are_the_text_a_person_would_type():
     """Whole numbers come without a point, truth values as words, dates in full, and rows keep the sheet's numbers."""
     table = read(book(["S1", "Utility", 6950.0, 62.5, True], [], ["S2", 12, 1e21, 2.5, dt.date(2024, 2, 1)]))
@@ -52,6 +53,7 @@ def test_typed_cells_are_the_text_a_person_would_type():
     assert table.encoding == "xlsx, sheet Stock"
 
 
+@pytest.mark.ci
 def test_a_typed_number_never_reads_two_ways():
     """A number stored as one says nothing about commas in text, and is never taken for thousands."""
     table = read(book(["S1", "a", 1.234, 62, "2"], ["S2", "b", "1,234", 60, "2"]))
@@ -78,6 +80,7 @@ def test_the_sheet_with_the_list_is_read_and_the_others_named():
         read(made, sheet="Yard")
 
 
+@pytest.mark.ci
 def test_two_sheets_with_lists_ask():
     """Where two sheets hold lists, none is chosen for the person."""
     made = book(["S1", "Utility", 6950, 62, "2"])
@@ -86,6 +89,7 @@ def test_two_sheets_with_lists_ask():
         read(made)
 
 
+@pytest.mark.ci
 def test_a_formula_without_its_result_is_said():
     """A cell that holds a formula and no result is the formula's text, which no field takes; nothing goes blank."""
     table = read(book(["S1", "Utility", "=A1*2", 62, '=IF(A2="",1,"<")']))
@@ -105,18 +109,26 @@ def test_a_formula_with_its_result_is_its_result():
     assert read(made.getvalue()).columns[2] == ["6950"]
 
 
+@pytest.mark.ci
 def test_cells_merged_over_rows_are_said():
-    """A merge over several rows is reported, since it holds for the first alone; one over a title's columns is not."""
-    made = book(["S1", "Utility", 6950, 62, "2"], ["S2", None, 7000, 60, "2"])
+    """A word merged over rows is that of each, a number that of the first alone; a title's columns are not told."""
+    made = book(["S1", "Utility", 6950, 62, "2"], ["S2", None, None, 60, "2"])
     made.active.insert_rows(1)
     made.active["A1"] = "A dealer's list"
     made.active.merge_cells("A1:D1")
     made.active.merge_cells("B3:B4")
+    made.active.merge_cells("C3:C4")
     table = read(made)
-    assert noticed(table) == [("preamble", 1), ("merged-cells", 3)]
-    assert "B3:B4" in table.findings[1].message
+    assert sorted(noticed(table)) == [("merged-cells", 3), ("merged-words", 3), ("preamble", 1)]
+    assert {one.id: one.values["cells"] for one in table.findings[1:]} == {
+        "merged-words": "B3:B4",
+        "merged-cells": "C3:C4",
+    }
+    assert table.columns[1] == ("Utility", "Utility")
+    assert table.columns[2] == ("6950", "")
 
 
+@pytest.mark.ci
 def test_a_cell_far_out_ends_the_reading_and_nothing_else():
     """A sheet that one stray cell makes huge is refused; the process that reads it ends, not the command."""
     made = book(["S1", "Utility", 6950, 62, "2"])
@@ -125,6 +137,7 @@ def test_a_cell_far_out_ends_the_reading_and_nothing_else():
         read(made)
 
 
+@pytest.mark.ci
 def test_strict_workbooks_are_read():
     """The strict form of the format, with other names for its parts, holds the same cells."""
     held = content(book(["S1", "Utility", 6950, 62, "2"]))
@@ -159,6 +172,7 @@ def bomb():
     return archive(**names, **{"xl__worksheets__sheet1.xml": b" " * (workbook._RATIO_FROM + 1)})
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(
     ("held", "says"),
     [
@@ -200,6 +214,7 @@ def test_a_reader_that_runs_away_is_ended(monkeypatch):
         read(book(["S1", "Utility", 6950, 62, "2"]))
 
 
+@pytest.mark.ci
 def test_the_folder_one_is_in_cannot_stand_in_for_a_module(tmp_path, monkeypatch):
     """A file named like a module in the person's folder is not run by the process that reads."""
     (tmp_path / "zipfile.py").write_text("raise SystemExit(3)")

@@ -70,6 +70,7 @@ def test_feet_and_inches_round_trip(feet, inches, form):
     assert math.isclose(read_quantity(form.format(feet, inches), "m").low, (12 * feet + inches) * 0.0254, abs_tol=1e-12)
 
 
+@pytest.mark.ci
 @settings(deadline=None, max_examples=200)
 @given(
     st.one_of(

@@ -112,6 +112,7 @@ def test_zero_slope_is_level_ground(library, name):
         assert axis != "drawbar_pull" or not np.any(beta)
 
 
+@pytest.mark.ci
 @FEW
 @given(
     name=names,

@@ -124,6 +124,7 @@ def test_faster_or_deeper_work_never_asks_less(library, tasks, which, key, facto
     never_less(asked(grown(task, key, factor), library), asked(task, library), f"{task.family}: more {key}")
 
 
+@pytest.mark.ci
 @FEW
 @given(which=whichever, key=st.sampled_from(sorted(STEPS)))
 def test_heavier_going_never_asks_less(library, tasks, which, key):
@@ -142,6 +143,7 @@ def test_steeper_ground_never_asks_less(library, tasks, which, slope, more):
     never_less(asked(task, library, slope + more), asked(task, library, slope), f"{task.family}: steeper")
 
 
+@pytest.mark.ci
 def test_naming_a_machine_gives_about_what_its_family_and_size_give(library):
     """In the middle of a family's records the power, lift and pull of its size lie within 10 % of the record's own."""
     off = {}

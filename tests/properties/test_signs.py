@@ -162,6 +162,7 @@ def test_what_cannot_be_seen_is_refused_by_name(sign):
     assert named(sign, f"4{sign}5", message)
 
 
+@pytest.mark.ci
 @settings(deadline=None, max_examples=300)
 @given(st.sampled_from(sorted(READ)), st.characters(min_codepoint=128), st.integers(0, 8))
 def test_no_sign_of_any_kind_changes_a_value(text, sign, place):

@@ -82,6 +82,7 @@ def every(library):
     return found
 
 
+@pytest.mark.ci
 def test_what_is_not_registered_is_not_drawn(every, library):
     """With every registered unknown settled, two sets of draws ask the same to the last digit."""
     for task, sizing in every:

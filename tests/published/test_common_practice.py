@@ -105,6 +105,7 @@ def axis(answers, tractor, task, name):
     return next(one for one in work["axes"] if one["axis"] == name)
 
 
+@pytest.mark.ci
 def test_a_ten_foot_cutter_for_two_inch_stems_asks_about_forty(answers):
     """A 10 ft rotary cutter for stems to 2 in asks about 40 PTO hp on easy ground; a heavy mounted one about 75."""
     assert axis(answers, "utility-50-4wd", "pull cutter", "pto_power")["demand"]["median"] / HP == pytest.approx(

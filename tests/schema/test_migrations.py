@@ -32,6 +32,15 @@ TYPED = {
     "B": {"pto_power_kw": Certainty("estimated", basis="dyno in the yard, +- a few hp")},
     "C": {},
 }
+LIKELY = {
+    "VARCHAR": "'x'",
+    "DOUBLE": "0.5",
+    "INTEGER": "1",
+    "estimated": "NULL",
+    "source_id": "'file:yard.csv'",
+    "DOUBLE[]": "[0.5]",
+    "VARCHAR[]": "['x']",
+}
 
 
 def described(path):
@@ -40,6 +49,16 @@ def described(path):
         names = [name for (name,) in con.execute("SELECT table_name FROM duckdb_tables() ORDER BY 1").fetchall()]
         # Columns are read and written by name: those a step adds stand last.
         return {name: sorted(row[:3] for row in con.execute(f'DESCRIBE "{name}"').fetchall()) for name in names}
+
+
+def filled(con):
+    """Put a row into every table that has none: a step is one thing with rows and another without."""
+    empty = [name for (name,) in con.execute("SELECT table_name FROM duckdb_tables() ORDER BY 1").fetchall()]
+    for name in empty:
+        if con.execute(f'SELECT count(*) FROM "{name}"').fetchall() == [(0,)]:
+            kinds = {row[0]: row[1] for row in con.execute(f'DESCRIBE "{name}"').fetchall()}
+            values = ", ".join(LIKELY.get(column, LIKELY.get(kind, "NULL")) for column, kind in kinds.items())
+            con.execute(f'INSERT INTO "{name}" VALUES ({values})')
 
 
 @pytest.fixture(params=SHAPES)
@@ -66,6 +85,7 @@ def older(request, tmp_path):
             "INSERT INTO history SELECT 'tractor', 'A', 'B0001', 'B0002', to_json(t)"
             " FROM (SELECT * REPLACE ('B0001' AS batch_id) FROM tractor WHERE tractor_id = 'A') t"
         )
+        filled(con)
         # Stores of the shapes between were made by these very steps.
         for number in range(FIRST + 1, request.param + 1):
             importlib.import_module(f"evener.schema.store.migrations.to_{number}").migrate(con)
@@ -121,6 +141,7 @@ def test_a_step_that_fails_leaves_the_store_as_it_was(older, monkeypatch):
         with pytest.raises(RuntimeError), store.open_read(older):
             pass
     assert described(older) == before
+    assert not list(older.parent.glob("older.duckdb.version-*"))
     with store.open_read(older) as con:
         assert len(store.read_tractors(con)) == 3
 
@@ -135,6 +156,7 @@ def test_copies_of_older_stores_never_replace_one_another(older, tmp_path):
     assert len(list(tmp_path.glob("older.duckdb.version-*"))) == 2
 
 
+@pytest.mark.ci
 def test_an_older_store_that_may_not_be_written_is_refused(older, monkeypatch):
     """Where this user may not write, an older store is refused with what to do, and stays as it is."""
     before = older.read_bytes()

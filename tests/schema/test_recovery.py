@@ -53,6 +53,7 @@ def test_a_whole_log_is_replayed(cut):
     assert found.last_batch[:2] == ("B0001", "sources.csv")
 
 
+@pytest.mark.ci
 def test_a_damaged_log_names_the_way_out(cut):
     """A log that cannot be replayed is said with the command that helps, for reading and for writing."""
     damage(cut)
@@ -65,6 +66,7 @@ def test_a_damaged_log_names_the_way_out(cut):
     assert store.LogDamaged.exit_status == 3
 
 
+@pytest.mark.ci
 def test_the_log_goes_aside_and_nothing_is_deleted(cut):
     """Recovery keeps the log's bytes under another name, opens the store, and says which ingest is the last."""
     held = damage(cut)
@@ -79,6 +81,7 @@ def test_the_log_goes_aside_and_nothing_is_deleted(cut):
         pass
 
 
+@pytest.mark.ci
 def test_a_log_moved_aside_before_stays(cut):
     """A second recovery takes another name."""
     cut.with_name("cut.duckdb.wal.aside-1").write_text("older")
@@ -87,6 +90,7 @@ def test_a_log_moved_aside_before_stays(cut):
     assert cut.with_name("cut.duckdb.wal.aside-1").read_text() == "older"
 
 
+@pytest.mark.ci
 def test_a_store_that_is_damaged_itself_gets_its_log_back(cut, monkeypatch):
     """Where the file cannot be read without its log either, everything is as it was."""
     held = damage(cut)

@@ -174,6 +174,7 @@ HOLDER = """
 """
 
 
+@pytest.mark.ci
 def test_a_store_in_use_names_who_holds_it(small, monkeypatch):
     """Beside a writer of another process, reading and writing wait a little and then name that process."""
     monkeypatch.setattr(engine, "PATIENCE_S", 0.1)

@@ -184,6 +184,18 @@ def test_one_machine_with_two_ratings(tables):
     assert found["M00"].strength == pytest.approx(0.95)
 
 
+def test_a_kind_and_a_size_are_no_name_of_a_machine(tables):
+    """Records of one kind and size are not one machine for it, nor are two of one label that weigh unlike."""
+    one = mowers()[0]
+    plain = [
+        replace(one, implement_id=name, label="Disc mowers 8 ft", rated_pto_power_kw=p)
+        for name, p in (("A", 20), ("B", 25))
+    ]
+    heavier = replace(one, implement_id="C", rated_pto_power_kw=25.0, mass_kg=one.mass_kg * 1.2)
+    report = audit([*mowers(), *plain, heavier], [replace(family(), label="Disc mower")], tables)
+    assert not flags(report, "two_ratings")
+
+
 def test_a_record_that_moves_the_line_alone_is_influential(tables):
     """A machine three times as wide as its peers, 20 % off a bent line, is shown with the line with and without it."""
     bent = [replace(one, rated_pto_power_kw=one.rated_pto_power_kw * one.working_width_m**0.8) for one in mowers(12)]
@@ -289,6 +301,7 @@ def test_order_of_records_and_families_does_not_matter(tables):
         assert one.fitted.line == pytest.approx(other.fitted.line, rel=1e-9)
 
 
+@pytest.mark.ci
 def test_the_answer_is_the_contract_s_and_plain_json(library, library_report):
     """The shipped library's audit has the documented keys, holds no NaN or infinity, and names only its own records."""
     answer = library_report.as_dict()

@@ -139,6 +139,7 @@ def test_with_one_other_file_the_evidence_says_that_it_may_be_either():
         assert "the slip may be in either" in one.evidence()
 
 
+@pytest.mark.ci
 def test_order_of_records_and_names_of_files_do_not_matter():
     """The same records in another order, under other batch names, give the same shift."""
     kinds, records = files(7, slip=HP)

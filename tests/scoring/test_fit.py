@@ -90,6 +90,7 @@ def test_one_more_unit_in_the_yard_changes_no_other_units_verdict(sizing, classe
         assert many[one.tractor.tractor_id] == (one.meets, one.shares)
 
 
+@pytest.mark.ci
 def test_looking_for_the_first_few_gives_the_first_of_all(sizing, classes):
     """Scoring from the smallest up until enough are found gives the same first ones as scoring every one."""
     units = [
@@ -139,13 +140,15 @@ def test_no_power_stated_is_not_shown_to_meet_power(sizing, classes):
 
 
 def test_a_failed_gate_is_the_limit_and_no_margin_hides_it(library, classes):
-    """A 1000 rpm machine is not met by a tractor with 540 rpm alone, however strong."""
+    """A 1000 rpm machine is not met by a tractor with 540 rpm alone, however strong; far too little power says more."""
     task = Task("bale", "large_square_baler", "large-square-baler-01")
     strong = replace(max(classes, key=lambda one: one.pto_power_kw), pto_speeds_rpm=(540,), tractor_id="x")
     sized = size_job(JobSheet(Place("a place"), (task,)), library)
     one = sized.score([strong], classes)[0]
     limit = limiting(sized.detail(one.offer))
     assert (one.adequacy, limit.axis, limit.ok) == (0.0, "pto_speed", False)
+    weak = replace(strong, pto_power_kw=30.0, engine_power_kw=36.0)
+    assert limiting(sized.detail(sized.score([weak], classes)[0].offer)).axis == "pto_power"
 
 
 def test_an_unlikely_plan_weighs_by_its_chance(library, classes):

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from evener.schema.records import Quantity, Task
-from evener.scoring.advice.checks import checks
+from evener.scoring.advice.checks import dangers
 from evener.scoring.advice.remedies import remedies
 from evener.scoring.combinations.hard_axes import SURE, raised_loads, stand_of, uphill_limit
 from evener.scoring.combinations.outcomes import enough, task_outcome
@@ -81,7 +81,7 @@ def test_steeper_than_usual_is_a_limit_to_print_and_refuses_nothing(sized, by_id
     gentle, steep = (sized(replace(SPRAY, slope=exact(0.02), steepest=exact(worst))) for worst in (0.02, 0.60))
     shares = [sizing.score([tractor], classes)[0].shares for sizing in (gentle, steep)]
     assert shares[0] == shares[1] == (1.0,)
-    said = [checks(sizing, sizing.score([tractor], classes)[0].offer, "si") for sizing in (gentle, steep)]
+    said = [dangers(sizing, sizing.score([tractor], classes)[0].offer, "si") for sizing in (gentle, steep)]
     assert not any("too light on slopes above" in one for one in said[0])
     assert any("too light on slopes above" in one and "the manual may set less" in one for one in said[1])
 
@@ -121,5 +121,5 @@ def test_no_limit_across_is_said_on_level_ground(sized, by_id, classes):
     """Across the slope a limit is printed where the ground passes it, and nothing clears a slope."""
     for slope, told in ((0.01, False), (0.45, True)):
         sizing = sized(replace(SPRAY, slope=exact(slope)))
-        said = checks(sizing, sizing.score([by_id["utility-62-4wd"]], classes)[0].offer, "si")
+        said = dangers(sizing, sizing.score([by_id["utility-62-4wd"]], classes)[0].offer, "si")
         assert any(one.startswith("Across the slope: ") for one in said) == told

@@ -36,6 +36,7 @@ def found(library, classes):
     return [(one, picks.work(one)) for one in open_work(sizing)]
 
 
+@pytest.mark.ci
 def test_every_answer_leads_to_the_pick_of_the_sheet_that_holds_it(found, library, classes):
     """The pick told for an answer about hire, build, machine, year and unnamed work is that of the answered sheet."""
     assert {one.quantity for one, _ in found} == {"hire", "have", "build", "year", "gap"}
@@ -66,6 +67,7 @@ def test_work_nobody_named_is_asked_once(library, classes):
         assert "place.hay_raked" not in {one["id"] for one in questions.ask(job, library, classes)["questions"]}
 
 
+@pytest.mark.ci
 def test_of_like_worth_the_easier_comes_first(library, classes):
     """A yes or no stands before a measure that is worth about as much, and what is worth asking before the rest."""
     asked = questions.ask(JOB, library, classes)["questions"]
@@ -106,6 +108,7 @@ def test_words_with_one_pick_are_told_once(classes):
     assert [one.answer for one in found] == ["a or c", "b"]
 
 
+@pytest.mark.ci
 def test_a_slope_of_one_use_of_the_land_is_asked_of_that_land(library, classes):
     """What a sheet says of one use of the land is a question of its own beside the place's, and answered there."""
     from evener.enquiry.enquiry import Enquiry
@@ -121,6 +124,7 @@ def test_a_slope_of_one_use_of_the_land_is_asked_of_that_land(library, classes):
     assert (told.land[0].slope.text, told.slope.text) == ("8 %", "2 to 6 %")
 
 
+@pytest.mark.ci
 def test_a_square_bale_of_unknown_size_is_a_usual_one(library, classes):
     """A square baler whose bale nobody said is sized with a usual square bale, which is asked in inches."""
     baler = Task("bale", "small_square_baler", area_ha=exact(4.0))

@@ -106,6 +106,7 @@ def test_no_plans_no_word_of_them(library, classes):
     assert answers.rank(JobSheet(PLACE, (SPRAY,)), library, classes)["plans"] is None
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("chance", [0.05, 0.95])
 def test_plans_compare_sure_with_never(library, classes, chance):
     """With and without are the plan come true and never, whatever its chance."""

@@ -111,6 +111,7 @@ def test_a_measured_answer_is_one_number_in_the_middle_of_its_part(library):
     assert all(replace(part.job.tasks[0], stem_m=CUT.stem_m) == CUT for part in stems.parts)
 
 
+@pytest.mark.ci
 def test_an_answer_that_asks_nothing_different_changes_nothing(library, classes):
     """A range no demand rests on has no chance to change the pick, however near the pick is to the edge."""
     task = replace(CUT, yield_t_ha=between(1.0, 9.0))
@@ -119,6 +120,7 @@ def test_an_answer_that_asks_nothing_different_changes_nothing(library, classes)
         assert by_id(questions.ask(job, library, classes))["cut.yield"]["chance_changes_pick"] == 0.0
 
 
+@pytest.mark.ci
 def test_tasks_in_another_order_ask_the_same(library, classes):
     """The order of the sheet changes no chance and no pick."""
     first = by_id(questions.ask(JobSheet(PLACE, (CUT, FEED, PLAN)), library, classes))
@@ -128,6 +130,7 @@ def test_tasks_in_another_order_ask_the_same(library, classes):
         assert one["picks"] == second[name]["picks"]
 
 
+@pytest.mark.ci
 def test_units_change_the_words_and_nothing_else(asked, ridge, library, classes):
     """Asked in US units or in SI, chances and picks are the same."""
     si, us = asked, questions.ask(ridge, library, classes, units="us")
@@ -209,6 +212,7 @@ def test_the_missing_number_of_a_shortlisted_tractor_is_asked(library, classes):
     assert "S-1.loader_height" not in by_id(answer)
 
 
+@pytest.mark.ci
 def test_ids_are_one_each(library, classes):
     """Two tasks whose names read alike in an id get ids of their own."""
     job = JobSheet(PLACE, (replace(CUT, name="Cut, top"), replace(CUT, name="cut top"), replace(CUT, name="place")))
@@ -241,6 +245,7 @@ def test_every_question_can_be_answered_in_the_sheet(library):
         assert keys_of(section)[row["key"]].field == field, row
 
 
+@pytest.mark.ci
 def test_a_survey_takes_other_draws(library, classes):
     """Fewer draws give the same questions in the same words."""
     job = JobSheet(PLACE, (CUT, FEED))

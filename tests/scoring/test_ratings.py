@@ -163,6 +163,7 @@ def test_a_verdict_is_obeyed_and_its_effect_kept(tmp_path):
     assert after.moved_by_verdicts != 1.0
 
 
+@pytest.mark.ci
 def test_tractor_power_estimates_and_inventions_never_enter_a_rating(tmp_path):
     """A record rated only for the whole tractor, or invented, or of an estimated rating, leaves the line as it was."""
     others = [

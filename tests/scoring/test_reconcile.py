@@ -116,6 +116,7 @@ def test_a_question_never_becomes_a_task(library, classes):
     assert len(one["reconcile"]) > len(other["reconcile"])
 
 
+@pytest.mark.ci
 def test_the_pick_if_so_is_the_pick_with_the_implement_the_rule_names(library, classes):
     """`ask` says what the pick would be with the work a rule asks about."""
     import answers

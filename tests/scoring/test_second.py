@@ -55,6 +55,7 @@ def test_the_large_one_takes_the_heavy_work_and_the_small_one_the_long(decided):
     assert pair.expected < found[0].expected
 
 
+@pytest.mark.ci
 def test_the_best_pair_is_the_best_of_all(decided):
     """No pair that shares the work costs less than the one found, whatever the search left out on its way."""
     decision, found = decided(HEAVY, LIGHT, PLAN)

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from evener.schema.records import Quantity, Task
-from evener.scoring.advice.checks import checks
+from evener.scoring.advice.checks import checks, dangers
 from evener.scoring.advice.loader_stance import loader_stance
 from evener.scoring.advice.remedies import remedies
 from evener.scoring.combinations.asked import asked_of
@@ -210,16 +210,16 @@ def test_a_load_that_tips_is_said(sized, by_id, classes):
     """A pallet that lifts the rear wheels of a compact is said, with the load at which they lift."""
     sizing = sized(Task("carry", "pallet_fork", load_kg=exact(1500.0)))
     one, _, _ = against(sizing, by_id["sub-compact-18-4wd"], classes)
-    assert any("can tip forward" in said for said in checks(sizing, one, "si"))
+    assert any("can tip forward" in said for said in dangers(sizing, one, "si"))
 
 
 def test_a_permitted_axle_load_that_is_passed_is_said(sized, by_id, classes):
     """A raised machine that loads the rear axle beyond its permitted load is said with both numbers, and no other."""
     sizing = sized(SPRAY)
     tractor = by_id["utility-62-4wd"]
-    assert not any("permitted" in said for said in checks(sizing, against(sizing, tractor, classes)[0], "si"))
+    assert not any("permitted" in said for said in dangers(sizing, against(sizing, tractor, classes)[0], "si"))
     weak = replace(tractor, rear_axle_max_kg=2500.0)
-    said = [one for one in checks(sizing, against(sizing, weak, classes)[0], "si") if "permitted" in one]
+    said = [one for one in dangers(sizing, against(sizing, weak, classes)[0], "si") if "permitted" in one]
     assert len(said) == 1
     assert "2,500 kg are permitted" in said[0]
 
@@ -240,7 +240,7 @@ def test_the_balance_closes_for_every_size_of_tractor(sized, by_id, classes, tra
     """Axle loads with a machine raised, in front and behind, sum to the mass of all in every draw, for every class."""
     for task in (SPRAY, BLADE, Task("feed", "bale_spear", **BALE)):
         sizing = sized(task)
-        checks(sizing, against(sizing, by_id[tractor_id], classes)[0], "si")
+        dangers(sizing, against(sizing, by_id[tractor_id], classes)[0], "si")
     with pytest.raises(balance.BalanceError, match="100 on one side, 90 on the other"):
         balance.require_balance(100.0, 90.0, what="axle loads", tolerance=1.0)
 

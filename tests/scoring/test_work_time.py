@@ -90,6 +90,7 @@ def test_said_hours_are_kept_and_work_without_any_is_left_out(library):
     assert of(replace(said, hours_h=None), library=library) == []
 
 
+@pytest.mark.ci
 def test_the_answer_carries_the_work_in_the_readers_units(library, classes):
     """`rank` gives hours and rates beside their units, and turns them with the others."""
     job = JobSheet(Place("a place", land=LAND, slope=exact(0.0)), (MOW,))

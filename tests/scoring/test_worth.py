@@ -136,6 +136,7 @@ def test_a_missing_figure_of_a_unit_is_worth_looking_up(library, classes):
     assert "S-1" in {part.pick.tractor_id for part in asked.outcomes}
 
 
+@pytest.mark.ci
 def test_what_is_there_and_does_all_needs_no_purchase(library, classes):
     """With a tractor there that does all that is listed the answer says that nothing has to be bought."""
     large = next(one for one in classes if one.tractor_id == "utility-92-4wd")
@@ -147,6 +148,7 @@ def test_what_is_there_and_does_all_needs_no_purchase(library, classes):
     assert without["pick"]["pto_power"] > answers.rank(job, library, classes)["choice"]["pick"]["pto_power"]
 
 
+@pytest.mark.ci
 def test_a_claim_that_fails_puts_the_task_back(library, classes):
     """A tractor said to take a task that its own figures do not do takes nothing off: the pick is as without it."""
     small = OwnedMachine(

@@ -127,6 +127,7 @@ def test_nothing_is_in_two_places(season):
         assert hours <= 8.0 * drivers + 1e-3
 
 
+@pytest.mark.ci
 @given(seasons(), st.integers(0, 2), st.integers(0, 1))
 @QUICK
 def test_a_machine_more_is_never_worse(season, task, tractor):
@@ -169,6 +170,7 @@ def test_swapping_names_swaps_plans(season):
         assert plan(season, rule).tasks == plan(turned, rule).tasks
 
 
+@pytest.mark.ci
 @given(seasons())
 @QUICK
 def test_the_clash_named_is_the_smallest(season):
@@ -191,6 +193,7 @@ def test_the_clash_named_is_the_smallest(season):
         assert not any(clashes(tasks) for tasks in itertools.combinations(able, size))
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize("rule", ["own_first", "equal_share", "rotation"])
 @given(season=seasons())
 @settings(max_examples=10, deadline=None)

@@ -84,10 +84,10 @@ def join(store_path: Path, owner: str, also: Sequence[str], *, after: After | No
                 enter(con, kind, batch_id, owner=meant, superseded=count)
                 made.append(batch_id)
                 if not place:
+                    aliases.bring_memory(con, other, meant, batch_id)
                     aliases.enter(con, other, meant, batch_id)
                 if after is not None and kind == "implement" and count:
                     after(con)
-            aliases.bring_memory(con, other, meant)
         every = {one.owner: one.also for one in aliases.every(con)}
     return Joined(meant, every.get(meant, ()), tuple(made), moved)
 

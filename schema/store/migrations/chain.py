@@ -30,7 +30,8 @@ def bring_up_to_date(path: Path) -> Path | None:
     StoreOutdated
         The store is newer than this tool, too old to be known, or cannot be written by this user.
     StoreError
-        The path holds no store, or one that is busy or damaged. What is done so far is whole, and the copy is kept.
+        The path holds no store, or one that is busy or damaged. What is done so far is whole; the copy is kept where
+        anything is done.
     """
     with engine.reading(path) as con:
         found = engine.version(con)
@@ -51,12 +52,21 @@ def bring_up_to_date(path: Path) -> Path | None:
             "Copy it to a folder of your own and use --store."
         ) from None
     copy = copies.keep_version(path, found)
-    for number in range(found + 1, STORE_VERSION + 1):
-        step = importlib.import_module(f"evener.schema.store.migrations.to_{number}")
-        with engine.writing(path) as con:
-            # Another process may have taken the step while this one waited.
-            if engine.version(con) == number - 1:
-                step.migrate(con)
-                con.execute("UPDATE store SET version = ?", [number])
+    try:
+        _take(path, found + 1)
+    except BaseException:
+        copy.unlink()  # nothing is done: the store itself is what the copy is of
+        raise
+    for number in range(found + 2, STORE_VERSION + 1):
+        _take(path, number)
     logging.getLogger("evener").warning("evener: %s was brought up to date; the store before is %s", path, copy.name)
     return copy
+
+
+def _take(path: Path, number: int) -> None:
+    step = importlib.import_module(f"evener.schema.store.migrations.to_{number}")
+    with engine.writing(path) as con:
+        # Another process may have taken the step while this one waited.
+        if engine.version(con) == number - 1:
+            step.migrate(con)
+            con.execute("UPDATE store SET version = ?", [number])

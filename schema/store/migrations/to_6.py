@@ -50,8 +50,9 @@ def migrate(con: Connection) -> None:
     con.execute(_MODEL)
     con.execute('ALTER TABLE prior ADD COLUMN "land" VARCHAR')
     con.execute('ALTER TABLE prior ADD COLUMN "usual" DOUBLE')
-    con.execute('ALTER TABLE prior ADD COLUMN "shape" VARCHAR')
-    con.execute("UPDATE prior SET shape = 'uniform'")
+    # Rows changed by UPDATE would keep the column from being made NOT NULL in the same transaction.
+    con.execute("ALTER TABLE prior ADD COLUMN \"shape\" VARCHAR DEFAULT 'uniform'")
+    con.execute('ALTER TABLE prior ALTER "shape" DROP DEFAULT')
     con.execute('ALTER TABLE prior ALTER "shape" SET NOT NULL')
     con.execute('ALTER TABLE variant ADD COLUMN "build" VARCHAR')
     con.execute("UPDATE variant SET build = word")

@@ -9,14 +9,14 @@ from evener.scoring.mechanics.quantities import Values
 
 
 @formula(
-    "k = exp(w r), r = ln(P_b / P_a) within -c to c",
-    source="PRACTICE",
-    clause="two estimates of one power combined by precision, w = s_a^2 / (s_a^2 + s_b^2); no source",
-    status="practice",
+    "k = exp(w r), r = ln(P_b / P_a) within -c to c, w = (s_a^2 + t^2) / (s_a^2 + s_b^2 + 2 t^2)",
+    source="DERSIM-86",
+    clause="random effects of two studies, 2 t^2 = r^2 - s_a^2 - s_b^2 at least 0; c is practice",
+    status="memory",
     valid={"P_a": "(0, inf)", "P_b": "(0, inf)", "s_a": "[0, 5]", "s_b": "(0, 5]", "c": "[0, 2]"},
 )
 def combined(P_a: Values, *, P_b: Values, s_a: Values, s_b: Values, c: Values) -> Values:
-    """Factor on one estimate of a power that takes in another, each by how sure it is.
+    """Factor on one estimate of a power that takes in another, each by how sure it is, and both by how they differ.
 
     Parameters
     ----------
@@ -36,14 +36,17 @@ def combined(P_a: Values, *, P_b: Values, s_a: Values, s_b: Values, c: Values) -
     Values
         k, factor on P_a [1].
     """
-    weight = s_a**2 / (s_a**2 + s_b**2)
-    return np.exp(weight * np.clip(np.log(P_b / P_a), -c, c))
+    apart = np.clip(np.log(P_b / P_a), -c, c)
+    within = s_a**2 + s_b**2
+    between = np.maximum(apart**2 - within, 0.0) / 2
+    factor: Values = np.exp(apart * (s_a**2 + between) / (within + 2 * between))
+    return factor
 
 
 @formula(
-    "k = exp(w r (1 - |r| / c)), r = ln(P_b / P_a) within -c to c",
+    "k = exp(w r (1 - |r| / c)), r = ln(P_b / P_a) within -c to c, w = s_a^2 / (s_a^2 + s_b^2)",
     source="PRACTICE",
-    clause="as `combined`, but an estimate as far off as c is of another thing, and counts for nothing; no source",
+    clause="by precision, but an estimate as far off as c is of another thing, and counts for nothing; no source",
     status="practice",
     valid={"P_a": "(0, inf)", "P_b": "(0, inf)", "s_a": "[0, 5]", "s_b": "(0, 5]", "c": "(0, 2]"},
 )
