@@ -156,7 +156,8 @@ def _decided(chosen: dict[str, Any]) -> str:
 
 def _left_out(one: dict[str, Any]) -> str:
     """Return what a limit took out by a price that is only estimated, with the best of it."""
-    return f"{one['removed']} ({one['filter']}; their prices are estimates); the best {one['label']}"
+    of_them = "their prices are" if one["by_estimate"] == one["removed"] else f"{one['by_estimate']} of the prices are"
+    return f"{one['removed']} ({one['filter']}; {of_them} estimates); the best {one['label']}"
 
 
 def _first_asked(one: dict[str, Any] | None) -> Said:

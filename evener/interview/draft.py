@@ -17,6 +17,7 @@ class Draft:
     animals : head by kind
     land : use and area
     tasks, tractors : tables of those sections
+    answered : the whole sheet, once something was answered beyond those sections
     """
 
     place: dict[str, Any] = field(default_factory=dict)
@@ -26,9 +27,12 @@ class Draft:
     tractors: list[dict[str, Any]] = field(default_factory=list)
     policy: dict[str, Any] = field(default_factory=dict)
     prices: dict[str, Any] = field(default_factory=dict)
+    answered: str = ""
 
     def text(self) -> str:
         """Return the sheet as TOML."""
+        if self.answered:
+            return self.answered
         place = _pairs(self.place)
         if self.animals:
             place += f"animals = {{ {', '.join(f'{kind} = {head}' for kind, head in self.animals.items())} }}\n"

@@ -20,6 +20,7 @@ from evener.ingest.jobsheet.reading import read_jobsheet_text
 from evener.ingest.jobsheet.words import Vocabulary
 from evener.interview import prompts
 from evener.interview.draft import Draft
+from evener.interview.most_worth import Worth, most_worth
 from evener.interview.named_work import Named, work_of
 from evener.interview.prompts import Prompt, key, numbered, one_of, several_of
 from evener.interview.said import NOT_KNOWN
@@ -46,10 +47,12 @@ class Held:
     ----------
     words : the words a sheet may use
     library : families, priors and the wording of questions
+    worth : what the last questions are put with
     """
 
     words: Vocabulary
     library: Library
+    worth: Worth
 
 
 def script(draft: Draft, held: Held) -> Generator[Prompt, str, JobSheet]:
@@ -66,7 +69,7 @@ def script(draft: Draft, held: Held) -> Generator[Prompt, str, JobSheet]:
     yield from _left_out(draft, held)
     yield from _as_it_is(draft, held, now, beyond)
     yield from _limits(draft, held.words)
-    return read(draft, held.words)
+    return (yield from most_worth(draft, read(draft, held.words), held.worth))
 
 
 def read(draft: Draft, words: Vocabulary) -> JobSheet:

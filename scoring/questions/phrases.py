@@ -35,7 +35,8 @@ def phrases(question: Question, outcomes: Sequence[Outcome], job: JobSheet, libr
     row = _row(question.quantity, family)
     found = []
     for at, one in enumerate(outcomes):
-        kind = "word" if not question.opened.ordered else "further" if at else "first"
+        of_measure = "only" if len(outcomes) == 1 else "further" if at else "first"
+        kind = of_measure if question.opened.ordered else "word"
         kind = {YES: "yes", NO: "no"}.get(one.answer, kind)
         low, high = one.ends or (one.answer, one.answer)
         # An empty cell of a row is what the last row, which is of anything, says there.

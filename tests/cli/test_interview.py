@@ -190,3 +190,24 @@ def test_a_draft_that_is_none_is_left_alone(evener, tmp_path, held):
     assert "is no draft" in ran.stderr
     assert ran.returncode == 2
     assert (tmp_path / "sheet.toml.draft").read_text(encoding="utf-8") == held
+
+
+def test_the_last_questions_are_those_worth_most(library, classes):
+    """What was not asked and may change the size is asked last; its answer stands in the sheet, and nonsense cannot."""
+    from evener.enquiry.holdings import Holdings
+    from evener.ingest.jobsheet.answers import AnswerRefused
+    from evener.interview.conversation import Interview
+
+    talk = Interview(Holdings(library, tuple(classes)))
+    for said in ("Baler Place", "hay 40 ac", "3 %", "", "", "", "round baler 4x5 ft, tedder 17 ft", *7 * [""]):
+        talk.answer(said)
+    assert talk.prompt.text.startswith("Round baler: which kind of round baler is it, or is it to be: hay, silage")
+    before = talk.running_size()
+    with pytest.raises(AnswerRefused):
+        talk.answer("a nice one")
+    talk.answer("silage")
+    assert talk.running_size().pto_power_kw > before.pto_power_kw
+    while talk.prompt is not None:
+        talk.answer("")
+    assert talk.job.tasks[0].build == "silage"
+    assert len(talk.answers) <= 16

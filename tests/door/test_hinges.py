@@ -64,7 +64,7 @@ def test_every_question_has_the_words_that_stand_after_if(library):
     """What can be asked has phrases for its answers, with nothing in them that is not filled in."""
     text = resources.files("evener.scoring.questions").joinpath("phrases.csv").read_text(encoding="utf-8")
     rows = {(row["quantity"], row["family"]): row for row in csv.DictReader(text.splitlines())}
-    kinds = ("first", "further", "yes", "no", "word")
+    kinds = ("first", "further", "only", "yes", "no", "word")
     told = {quantity for (quantity, _), row in rows.items() if any(row[kind] for kind in kinds)}
     for_hours_alone = {"area_ha", "hours_h"}
     assert {row["quantity"] for row in library.tables["question"]} - for_hours_alone <= told
