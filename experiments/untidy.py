@@ -6,6 +6,12 @@ The files need have nothing to do with the trade: they are read as lists of trac
 nothing is kept. A file may be read, or refused in words; a fault, a file that takes longer than it may, and more than
 1 GB of memory are told by name. General collections of untidy CSV and XLSX serve best: those that programs for
 telling dialects apart, and libraries that read spreadsheets, are tested with.
+
+Read so far, up to 150 files of each, drawn: Mondrian (150, sheets with several tables) and Pollock (120) of HPI
+Information Systems, CSVsniffer (78), CleverCSV (7), csv-spectrum (13), messytables (12), tabulator-py (27),
+frictionless-py (17), XlsxWriter (120), calamine (69), readxl (49): 662 files, of which 584 were read and 78 refused
+in words; no fault, none that hangs, at most 142 MB. Most of the refused hold no rows, or several sheets of which none
+names columns.
 """
 
 from __future__ import annotations
