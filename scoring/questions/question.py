@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from evener.scoring.place.called import called
 from evener.scoring.questions.bands import Outcome, by_pick, in_order
 from evener.scoring.questions.open_answers import LAND, PLACE, slugs
 from evener.scoring.questions.open_work import YEAR
@@ -162,7 +163,7 @@ def _where(sizing: Sizing, task: Task | None, land: str | None) -> str:
 
 def _put(sizing: Sizing, row: Row, task: Task | None, land: str | None = None) -> str:
     place = f"The {land.replace('_', ' ')} ground" if land is not None else "The place"
-    label = sizing.setting.library.families[task.family].label.lower().replace("pto", "PTO") if task else "place"
+    label = called(sizing.setting.family(task), task).replace("pto", "PTO") if task else "place"
     return str(row["question"]).replace("{task}", task.name if task else place).replace("{implement}", label)
 
 
