@@ -15,6 +15,7 @@ from evener.ranking.narrowed import WithNarrower, with_narrower
 from evener.ranking.size_named import Size, size_of
 from evener.ranking.stopped import stopped
 from evener.scoring.money import break_even
+from evener.scoring.place.called import called
 
 if TYPE_CHECKING:
     from evener.results.margins import Limit
@@ -214,7 +215,7 @@ def _to_choose(decision: Decision, pick: YearlyCost, hired: Collection[str]) -> 
     for task in setting.job.tasks:
         if task.have or task.implement_id or task.name in decision.sizing.owned or task.name in hired:
             continue
-        label = setting.family(task).label.lower()
+        label = called(setting.family(task), task)
         said = ((getattr(task, name), " stems" if name == "stem_m" else "") for name in SIZES)
         told = (f"{one.text}{of}" for one, of in said if one is not None and one.low is not None and one.text)
         sizes = tuple(dict.fromkeys(told))

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from evener.ranking.costed import SURE
 from evener.ranking.plans import Measured
 from evener.scoring.decision.narrower import narrower
+from evener.scoring.place.called import called
 
 if TYPE_CHECKING:
     from evener.scoring.decision.cheapest import Decision
@@ -54,7 +55,7 @@ def with_narrower(decision: Decision, tractors: tuple[YearlyCost | None, ...]) -
     tractors : what they cost with the machines as wished
     """
     setting, found = decision.sizing.setting, []
-    label = {task.name: setting.family(task).label.lower() for task in setting.job.tasks}
+    label = {task.name: called(setting.family(task), task) for task in setting.job.tasks}
     for one in tractors:
         other = None if one is None else narrower(decision, one, least_missed=1 - SURE)
         if one is None or other is None:

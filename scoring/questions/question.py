@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from evener.scoring.place.called import called
 from evener.scoring.questions.bands import Opened, Outcome, by_pick, in_order, one_of
 from evener.scoring.questions.open_answers import LAND, MACHINE, PLACE, machine_slugs, slugs
 
@@ -190,7 +191,7 @@ def _put(
     machine: str | None = None,
 ) -> str:
     place = f"The {land.replace('_', ' ')} ground" if land is not None else "The place"
-    label = sizing.setting.library.families[task.family].label.lower().replace("pto", "PTO") if task else "place"
+    label = called(sizing.setting.family(task), task).replace("pto", "PTO") if task else "place"
     named = machine or (task.name if task else place)
     text = str(row["question"]).replace("{task}", named).replace("{implement}", label)
     return f"{text[:1].upper()}{text[1:]}".replace("{words}", one_of(words))
