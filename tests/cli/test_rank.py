@@ -132,6 +132,7 @@ def test_the_verdict_agrees_with_the_printed_figures(evener, sheet):
             assert (float(row["margin"]) >= 0) == (float(row["capacity"]) >= float(row["demand_high"]) * (1 - 1e-12))
 
 
+@pytest.mark.ci
 def test_us_and_si_sheets_agree(evener, sheet, tmp_path):
     """The same job written in metric gives the same ranking to nine digits."""
     metric = tmp_path / "metric.toml"
@@ -147,6 +148,7 @@ def test_us_and_si_sheets_agree(evener, sheet, tmp_path):
         assert margins[0] == pytest.approx(margins[1], rel=1e-9)
 
 
+@pytest.mark.ci
 def test_work_that_no_class_does_is_hired_and_there_is_a_plan(evener, sheet):
     """Work beyond every class leaves a pick for the rest; the screen says which work fails, and what hiring costs."""
     sheet.write_text(sheet.read_text(encoding="utf-8").replace('stack = "1 to 2"', 'stack = "6"'), encoding="utf-8")

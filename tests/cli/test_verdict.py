@@ -110,6 +110,7 @@ def test_hiring_that_costs_far_less_is_said_first(said):
     assert len(screen) <= 24
 
 
+@pytest.mark.ci
 def test_where_all_may_be_hired_nothing_is_bought(said):
     """All of it for hire, and hiring cheapest: no tractor is marked, and the smallest that would do it is named."""
     screen, answer, page = said(SMALL + TILL.format(hire="hire = true") + BLADE.format(hire="hire = true"))
@@ -121,6 +122,7 @@ def test_where_all_may_be_hired_nothing_is_bought(said):
     assert "No size" not in page
 
 
+@pytest.mark.ci
 @pytest.mark.parametrize(("hire", "by"), [("", "nobody"), ("hire = true", "hired")])
 def test_nobody_is_hired_for_a_daily_chore(said, hire, by):
     """Feeding that the pick does not do is not done, and neither it nor its mixer lies in what is paid."""
@@ -138,6 +140,7 @@ def test_nobody_is_hired_for_a_daily_chore(said, hire, by):
         assert choice["pick"]["hired"] == 0
 
 
+@pytest.mark.ci
 def test_where_nothing_is_narrow_enough_that_is_the_answer(said):
     """A gate that shuts out all that does most of the work: the heading asks for a narrow tractor of what it takes."""
     screen, answer, page = said(STEEP + ROWS)
@@ -150,6 +153,7 @@ def test_where_nothing_is_narrow_enough_that_is_the_answer(said):
     assert "a narrow (vineyard, orchard) tractor" in page
 
 
+@pytest.mark.ci
 def test_a_machine_without_a_price_is_named(said, evener, tmp_path):
     """A machine to be bought that no price is known of is said to have none, on the first screen and in its costs."""
     screen, answer, _ = said(SMALL + CHOP)

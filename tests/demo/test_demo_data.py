@@ -115,6 +115,7 @@ def test_demo_files_load_whole_and_without_a_finding(name, rows, demo_store):
     assert (report.read, report.loaded, report.quarantined, report.findings) == (rows, rows, 0, ())
 
 
+@pytest.mark.ci
 def test_demo_records_say_that_they_are_invented(demo_store):
     """No demo number can be taken for a published one."""
     path, _ = demo_store

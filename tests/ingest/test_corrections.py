@@ -141,6 +141,7 @@ def test_a_corrected_row_stays_corrected(send, path, tmp_path):
     assert (changed.quarantined, "corrected-before" in asked(changed)) == (2, True)
 
 
+@pytest.mark.ci
 def test_a_dismissed_row_stays_dismissed(send, path):
     """A row that is no machine is not asked again while it says the same; taking it back lets it wait again."""
     raw = (BARN, ",Parts and tyres,,,", "TOTAL of the yard")

@@ -42,6 +42,7 @@ def margins(sizing, tractor, classes):
     return one.adequacy, [axis.margin for task in sizing.detail(one.offer) for axis in task.axes]
 
 
+@pytest.mark.ci
 @FEW
 @given(width=widths, stem=stems, slope=slopes, field=st.sampled_from(CAPACITIES), more=st.floats(1.0, 2.0))
 def test_more_capacity_never_lowers_anything(library, classes, width, stem, slope, field, more):

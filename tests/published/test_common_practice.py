@@ -116,6 +116,7 @@ def test_a_ten_foot_cutter_for_two_inch_stems_asks_about_forty(answers):
     )
 
 
+@pytest.mark.ci
 def test_growth_hills_and_pace_add_ten_to_twenty(answers):
     """Thick growth, hills and full pace together add 10 to 20 hp to a cutter rated 40."""
     easy = axis(answers, "utility-62-4wd", "pull cutter", "pto_power")["demand"]["median"]

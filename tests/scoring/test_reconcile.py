@@ -102,6 +102,7 @@ def test_work_named_twice_is_asked_about(library):
     assert "named_twice" not in fired(library, JobSheet(place(), (STACK, feed)))
 
 
+@pytest.mark.ci
 def test_a_question_never_becomes_a_task(library, classes):
     """What the place asks changes no demand, and no pick where the surest decides: without its land it ranks alike."""
     import answers
