@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Collection
 
-WIDTH = 80
+from evener.cli.adviser.fitting import WIDTH
 
 
 def first(cautions: list[str], names: Collection[str], room: int) -> list[str]:

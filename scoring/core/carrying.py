@@ -21,7 +21,8 @@ SHEET_NAME = {
 }
 ELSEWHERE = frozenset({"front_mounted", "loader", None})
 CLEARLY_NEARER = 0.1
-FAR_LESS = 0.8  # of the rating of a smaller machine carried the usual way: nobody buys that one for the work
+# Of the rating of a smaller machine carried the usual way: nobody buys that one for the work (practice, no source).
+FAR_LESS = 0.8
 
 
 def usual_attachment(
