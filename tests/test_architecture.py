@@ -95,7 +95,6 @@ FILES_TO_SPLIT = {
     "ingest/columns/headers.py",
     "ingest/jobsheet/findings.py",
     "ingest/jobsheet/values.py",
-    "ingest/text/cells.py",
     "schema/records.py",
     "scoring/audit/groups.py",
     "scoring/mechanics/stance/balance.py",

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from evener.enquiry.refused import WrongUse
-from evener.ingest.text import cells
+from evener.ingest.text import cell_errors, cells
 from evener.schema import fields
 
 if TYPE_CHECKING:
@@ -110,7 +110,7 @@ def _among(ids: frozenset[str]) -> Callable[[Tractor], bool | None]:
 def _metres(name: str, said: str) -> float:
     try:
         length = cells.read_quantity(said, "m").low
-    except cells.CellError as error:
+    except cell_errors.CellError as error:
         raise WrongUse(f"{name}-up-to: {error.message}; {error.remedy}") from None
     if length is None:
         raise WrongUse(f'{name}-up-to takes a length, such as "7 ft"')

@@ -33,7 +33,7 @@ from evener.ingest.columns.field_cells import (
 from evener.ingest.columns.headers import Match
 from evener.ingest.finding import MOST_LINES
 from evener.ingest.findings import Finding
-from evener.ingest.text import cells
+from evener.ingest.text import cell_errors, cells, refusals
 from evener.ingest.text.held_values import Values, Words
 from evener.ingest.text.plain_cells import plain_names, plain_numbers
 from evener.ingest.text.texts import Texts
@@ -212,7 +212,7 @@ def _text_column(match: Match, meant: Field, texts: Texts, lines: Lines) -> Colu
     for place in odd:
         text = texts.distinct[place]
         held[place] = plain_text(text)
-        turned = cells.turned_error(text) if text[:1] == "=" else None
+        turned = refusals.turned_error(text) if text[:1] == "=" else None
         if turned is not None:
             # A formula that was never worked out stands as its own text; it is nobody's name.
             formulas[place] = unreadable(turned)
@@ -265,7 +265,7 @@ def _lacks_unit(match: Match, texts: Texts, setting: Setting) -> bool:
             continue
         try:
             cells.read_number(text, decimal=setting.decimal)
-        except cells.CellError:
+        except cell_errors.CellError:
             return False
         bare += 1
     return bare > 0

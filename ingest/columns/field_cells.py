@@ -14,7 +14,7 @@ import numpy as np
 from evener.ingest import findings
 from evener.ingest.columns.headers import Match, fold
 from evener.ingest.findings import Finding
-from evener.ingest.text import cells, money, sets
+from evener.ingest.text import cell_errors, cells, money, refusals, sets
 from evener.schema import certainty, fields, printable, units
 from evener.schema.fields import Field
 from evener.schema.units import Measures
@@ -119,9 +119,9 @@ def parser(match: Match, meant: Field, setting: Setting, words: Mapping[str, str
     return lambda text: number(match, meant, text, setting)
 
 
-def unreadable(error: cells.CellError) -> Cell:
+def unreadable(error: cell_errors.CellError) -> Cell:
     """Return the cell that an error of the grammar is."""
-    kind = findings.FootnoteMark if isinstance(error, cells.FootnoteMark) else findings.UnreadableCell
+    kind = findings.FootnoteMark if isinstance(error, cell_errors.FootnoteMark) else findings.UnreadableCell
     return Cell(problem=(kind, {"problem": error.message, "remedy": error.remedy}))
 
 
@@ -149,8 +149,8 @@ def number(match: Match, meant: Field, text: str, setting: Setting) -> Cell:
             decimal=setting.decimal,
             measures=setting.measures,
         )
-    except cells.CellError as error:
-        if meant.unit == "currency" and not isinstance(error, cells.FootnoteMark):
+    except cell_errors.CellError as error:
+        if meant.unit == "currency" and not isinstance(error, cell_errors.FootnoteMark):
             return Cell(problem=(findings.UnreadableCell, {"problem": error.message, "remedy": AMOUNT}))
         return unreadable(error)
     if quantity.given == "range" and not meant.upper:
@@ -188,7 +188,7 @@ def _word(meant: Field, text: str, spelled: Mapping[str, str]) -> Cell:
         return fold(sets.without_gears(part)) if meant.name == "transmission" else ""
 
     word = known(text)
-    marked = cells.marked(text)
+    marked = refusals.marked(text)
     if marked is not None:
         # Folded away, a raised two would make a 2 of nothing, or nothing of a note.
         return unreadable(marked)
@@ -204,7 +204,7 @@ def _word(meant: Field, text: str, spelled: Mapping[str, str]) -> Cell:
             told = {"value": ends[1], "because": "the larger one, since bushings make the smaller of it"}
             return Cell(ends[1], remark=(findings.ReadAs, told))
         return Cell(problem=(findings.RangeNotKept, {"field": meant.name}))
-    turned = cells.turned_error(text)
+    turned = refusals.turned_error(text)
     if turned is not None:
         return unreadable(turned)
     if meant.choices:
@@ -223,7 +223,7 @@ def _list(meant: Field, text: str) -> Cell:
         try:
             told = sets.without_economy(part) if meant.unit == "rpm" else part
             quantity = cells.read_quantity(told, meant.unit, default_unit=meant.unit)
-        except cells.CellError as error:
+        except cell_errors.CellError as error:
             return unreadable(error)
         if quantity.given != "exact" or quantity.low is None:
             return Cell(problem=(findings.RangeNotKept, {"field": meant.name}))

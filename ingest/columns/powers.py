@@ -14,7 +14,7 @@ from evener.ingest import findings
 from evener.ingest.columns import heading_words
 from evener.ingest.columns.headers import Match, bare_power, fold, match
 from evener.ingest.columns.understood import Understood, texts_of
-from evener.ingest.text import cells
+from evener.ingest.text import cell_errors, cells
 from evener.ingest.text.places import heading_of
 from evener.ingest.text.texts import Texts
 from evener.schema import fields, units
@@ -174,7 +174,7 @@ def _powers(column: Texts, unit: str | None) -> Iterator[float | None]:
     for text in column.distinct:
         try:
             quantity = cells.read_quantity(text, "kW", default_unit=unit, decimal="")
-        except cells.CellError:
+        except cell_errors.CellError:
             held.append(None)
         else:
             held.append(quantity.low if quantity.given == "exact" else None)

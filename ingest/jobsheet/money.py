@@ -12,7 +12,7 @@ from evener.ingest.jobsheet.lines import Path
 from evener.ingest.jobsheet.rules import Section
 from evener.ingest.jobsheet.values import Reading, kind_of, suggestion, value_text
 from evener.ingest.jobsheet.words import match, near_words
-from evener.ingest.text import cells
+from evener.ingest.text import cell_errors, cells
 from evener.schema import units
 from evener.schema.money import Money, Rate
 
@@ -76,7 +76,7 @@ def tractor_prices(reading: Reading, path: Path, key: Key, value: object) -> tup
     for name, price in _table(reading, path, value, '{ "40 hp" = 38000 }'):
         try:
             power = cells.read_quantity(name, key.of)
-        except cells.CellError as error:
+        except cell_errors.CellError as error:
             reading.report(found.SheetValue, (*path, name), name, reason=error.message, hint='write "40 hp" = 38000')
             continue
         amount_said = _money(reading, (*path, name), price)

@@ -14,7 +14,7 @@ from evener.ingest.jobsheet.chores import usual_machine
 from evener.ingest.jobsheet.keys import Key, keys_of
 from evener.ingest.jobsheet.lines import Lines, Path
 from evener.ingest.jobsheet.words import Vocabulary, fold, match, near, near_words, phrases, terrain, usual
-from evener.ingest.text import cells
+from evener.ingest.text import cell_errors, cells
 from evener.schema import former_ids
 from evener.schema.records import Choice, Quantity
 
@@ -112,15 +112,15 @@ def checked(
     """Return a quantity within its bounds, or report why there is none."""
     try:
         quantity = read()
-    except cells.MissingUnit as error:
+    except cell_errors.MissingUnit as error:
         reading.report(found.SheetNoUnit, path, raw, hint=error.remedy)
-    except cells.WrongUnit as error:
+    except cell_errors.WrongUnit as error:
         of_volume = key.of == "kg" and "volume" in error.message and "volume" in keys_of(str(path[0]))
         hint = f'{error.remedy}; or say how much room it takes: volume = "{raw}"' if of_volume else error.remedy
         reading.report(found.SheetUnit, path, raw, reason=error.message, hint=hint)
-    except cells.NegativeValue:
+    except cell_errors.NegativeValue:
         reading.report(found.SheetNegative, path, raw, allowed=key.allowed())
-    except cells.CellError as error:
+    except cell_errors.CellError as error:
         reading.report(found.SheetValue, path, raw, reason=error.message, hint=hint or error.remedy)
     else:
         if all(end is None or key.holds(end) for end in (quantity.low, quantity.high)):

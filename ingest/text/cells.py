@@ -12,107 +12,42 @@ import re
 from collections.abc import Callable
 from typing import Literal, TypeVar
 
-from evener.ingest.text import cell_words
-from evener.ingest.text.signs import footnote, no_reading, strange, tidied
+from evener.ingest.text import amounts, cell_words, refusals
+from evener.ingest.text.cell_errors import (
+    AmbiguousNumber,
+    CellError,
+    MissingUnit,
+    NegativeValue,
+    WrongUnit,
+)
+from evener.ingest.text.signs import footnote, no_reading, tidied
 from evener.schema import units
 from evener.schema.records import Given, Quantity
 
 DecimalMark = Literal[".", ",", ""]
-Amount = tuple[float, str]
 _T = TypeVar("_T")
 
 ABOUT = 0.20  # a value given as "about" lies within this share of it, either way
 LONGEST = 200
 
-MISSING = cell_words.words("nothing")
 _NO_FIGURE = cell_words.words("no_figure")
 _UNKNOWN = re.compile(rf"\?+|{cell_words.pattern('unknown')}")
 
-_FRACTION = r"\d+/\d+"
-_MIXED = r"(?:\d+ |[1-9]\d*-)\d+/\d+"
-
-
-def _decimal(point: str, group: str) -> str:
-    # A group mark parts threes all the way, and no grouped number begins with a nought.
-    grouped = "|".join(rf"[1-9]\d{{0,2}}(?:{mark}\d{{3}})+" for mark in (group, " ", "'"))
-    return rf"(?:(?:{grouped}|\d+)(?:{point}\d*)?|{point}\d+)(?:e[+-]?\d+)?"
-
-
-_POINT = {".": r"\.", ",": ","}
-_NUMBER = {
-    ".": rf"[+-]?(?:{_MIXED}|{_FRACTION}|{_decimal(_POINT['.'], _POINT[','])})",
-    ",": rf"[+-]?(?:{_MIXED}|{_FRACTION}|{_decimal(_POINT[','], _POINT['.'])})",
-}
-_AMOUNT = {
-    mark: re.compile(rf"(?P<number>{number}) ?(?P<unit>(?![\d.,/:_+-]).+)?", re.ASCII)
-    for mark, number in _NUMBER.items()
-}
-_FEET_INCHES = {
-    mark: re.compile(
-        r"(?P<feet>\d+) ?(?:'|ft\.?|foot|feet) ?"
-        rf"(?P<dash>- ?)?(?P<inches>{_MIXED}|{_FRACTION}|\d+(?:{point}\d+)?) ?(?P<mark>\"|in\.?|inch|inches)?",
-        re.ASCII,
-    )
-    for mark, point in _POINT.items()
-}
-_POWER_OF_FEET = re.compile(r"\d+ ft[23]|\d{3,}ft[23]", re.ASCII)  # an area or a volume, no feet and inches
-_METRES_CENTIMETRES = re.compile(r"(?P<metres>\d{1,2}) ?m ?(?P<centimetres>\d{2})", re.ASCII)  # 3m50
-_TWICE = re.compile(r"(?P<first>[^/()=]+?) ?(?:/|=|\() ?(?P<second>[^/()=]+?)\)?")
-_ROUNDED = 0.02  # of an amount said twice, so far one may be rounded from the other
 _ABOUT = re.compile(
     rf"(?:{cell_words.pattern('about')}) ?(?P<before>.+)|(?P<after>.+?) ?(?:{cell_words.pattern('about_behind')})"
 )
-_BETWEEN = re.compile(r"(?:between (?P<low>.+) and|from (?P<first>.+) to) (?P<high>.+)")
-_PARTED = re.compile(rf" ?(?:to|or|\.\.+|-) ?| (?:{cell_words.pattern('to')}) ")
 _ONE_IN = re.compile(r"(?P<rise>\d+(?:\.\d+)?) ?(?:in|:) ?(?P<run>\d+(?:\.\d+)?)", re.ASCII)
-_DATE = re.compile(r"\d{4}-\d{2}-\d{2}(?: \d{2}:\d{2}:\d{2}(?:\.\d+)?)?", re.ASCII)
-_ONE_SIDED = re.compile(r"(?:[<>≤≥]|(?:up to|at least|at most|over|under|more than|less than|max|min)\b).*|.*\d ?\+.*")
-
-
-class CellError(ValueError):
-    """A text the grammar does not hold.
-
-    Attributes
-    ----------
-    message : what is wrong
-    remedy : what to write instead
-    """
-
-    def __init__(self, message: str, remedy: str) -> None:
-        super().__init__(message)
-        self.message = message
-        self.remedy = remedy
-
-
-class AmbiguousNumber(CellError):
-    """A number that reads one way with a decimal point and another with a decimal comma."""
-
-
-class MissingUnit(CellError):
-    """A bare number where a unit is needed."""
-
-
-class FootnoteMark(CellError):
-    """A raised sign, a star or a dagger beside a value: what the note says may change it."""
-
-
-class WrongUnit(CellError):
-    """A unit that is not known, or that measures something else."""
-
-
-class NegativeValue(CellError):
-    """A value below nought where that has no meaning."""
 
 
 def is_missing(text: str) -> bool:
     """Tell whether a text says that no value is given: empty, dashes, "n/a"."""
-    return tidied(text) in MISSING
+    return tidied(text) in refusals.MISSING
 
 
 def is_no_figure(text: str) -> bool:
     """Tell whether a text in the place of a figure says that none is given: as `is_missing`, or "make offer"."""
     tidy = tidied(text)
-    return tidy in MISSING or tidy in _NO_FIGURE
+    return tidy in refusals.MISSING or tidy in _NO_FIGURE
 
 
 def is_unknown(text: str) -> bool:
@@ -137,12 +72,12 @@ def read_number(text: str, *, decimal: DecimalMark = ".") -> float:
     """
 
     def read(mark: str) -> float:
-        found = _AMOUNT[mark].fullmatch(tidied(text))
+        found = amounts.AMOUNT[mark].fullmatch(tidied(text))
         if found is None:
-            raise _refusal(text, mark)
+            raise refusals.refusal(text, mark)
         if found["unit"]:
             raise CellError(f"{text.strip()!r} is more than a number", "write the number alone, without a unit")
-        return _value(found["number"], mark, text)
+        return amounts.value_of(found["number"], mark, text)
 
     _readable(text)
     return _settled(text, decimal, read)
@@ -239,7 +174,7 @@ def decimal_mark(text: str) -> DecimalMark:
     """
     if footnote(text) is not None or no_reading(text) is not None:
         return ""
-    point, comma = (_amounts_in_range(tidied(text), mark) is not None for mark in _POINT)
+    point, comma = (amounts.in_range(tidied(text), mark) is not None for mark in amounts.MARKS)
     return "" if point == comma else "." if point else ","
 
 
@@ -252,35 +187,8 @@ def written_unit(text: str, default: str | None) -> str | None:
     default : unit of a bare number
     """
     tidy = tidied(text)
-    amounts = next(filter(None, (_amounts_in_range(tidy, mark) for mark in _POINT)), None)
-    return (amounts[0][1] or default) if amounts is not None and len(amounts) == 1 else None
-
-
-def marked(text: str) -> FootnoteMark | None:
-    """Return the error a text is that bears the mark of a footnote, or None."""
-    sign = footnote(text)
-    if sign is None:
-        return None
-    return FootnoteMark(
-        f"{text.strip()!r} holds {sign!r}, the mark of a footnote or a power",
-        "write the value alone, and what the note says in a column of remarks",
-    )
-
-
-def turned_error(text: str) -> CellError | None:
-    """Return the error a text is that a spreadsheet program made of a cell: a formula without its result, or a date."""
-    shown = text.strip()
-    if shown.startswith("="):
-        return CellError(
-            f"{shown!r} is a formula without a stored result",
-            "open the file in a spreadsheet program and save it, or write the value",
-        )
-    if _DATE.fullmatch(shown):
-        return CellError(
-            f"{shown!r} is a date, which spreadsheet programs make of 1/2 or 3-5",
-            "format the column as text and write the value again",
-        )
-    return None
+    said = next(filter(None, (amounts.in_range(tidy, mark) for mark in amounts.MARKS)), None)
+    return (said[0][1] or default) if said is not None and len(said) == 1 else None
 
 
 def _short(text: str) -> None:
@@ -291,7 +199,7 @@ def _short(text: str) -> None:
 def _readable(text: str) -> None:
     """Refuse a text whose signs would read as another number than the one they show."""
     _short(text)
-    note = marked(text)
+    note = refusals.marked(text)
     if note is not None:
         raise note
     problem = no_reading(text)
@@ -304,7 +212,7 @@ def _settled(text: str, decimal: str, read: Callable[[str], _T]) -> _T:
         return read(decimal)
     readings: list[_T] = []
     refusals: list[CellError] = []
-    for mark in _POINT:
+    for mark in amounts.MARKS:
         try:
             readings.append(read(mark))
         except CellError as error:
@@ -323,12 +231,12 @@ def _quantity(text: str, tidy: str, mark: str, convert: Callable[[float, str], f
     if _UNKNOWN.fullmatch(tidy):
         return Quantity(None, None, "unknown", text.strip())
     about = _ABOUT.fullmatch(tidy)
-    amounts = _amounts((about["before"] or about["after"]) if about else tidy, mark)
-    if amounts is None:
-        amounts = _said_twice(tidy, mark)
-    if amounts is None:
-        raise _refusal(text, mark)
-    low, high = (_checked(convert(*amount), text) for amount in (amounts[0], amounts[-1]))
+    found = amounts.read((about["before"] or about["after"]) if about else tidy, mark)
+    if found is None:
+        found = amounts.said_twice(tidy, mark)
+    if found is None:
+        raise refusals.refusal(text, mark)
+    low, high = (amounts.checked(convert(*amount), text) for amount in (found[0], found[-1]))
     if low > high:
         raise CellError(f"the range {text.strip()!r} runs backwards", "write the lower value first")
     given: Given = "exact" if low == high else "range"
@@ -338,122 +246,7 @@ def _quantity(text: str, tidy: str, mark: str, convert: Callable[[float, str], f
     return Quantity(low, high, given, text.strip())
 
 
-def _said_twice(tidy: str, mark: str) -> tuple[Amount, ...] | None:
-    """Return the first of two amounts that say the same in two units, "4,100 lb (1,860 kg)", or None."""
-    twice = _TWICE.fullmatch(tidy)
-    both = [_amount(twice[part], mark) for part in ("first", "second")] if twice else []
-    if len(both) < 2 or any(one is None or not one[1] for one in both):
-        return None
-    (one, unit), (other, unit_of_other) = ((value, units.find(unit)) for value, unit in filter(None, both))
-    if unit.dimension != unit_of_other.dimension or unit == unit_of_other:
-        return None
-    try:
-        same = units.factor(unit.symbol, unit_of_other.symbol, measures="us") * one
-    except units.UnitError:
-        return None
-    return tuple(filter(None, both[:1])) if abs(same - other) <= _ROUNDED * other else None
-
-
-def _amounts_in_range(tidy: str, mark: str) -> tuple[Amount, ...] | None:
-    """Return what `_amounts` does, and None where a number is beyond any a record can hold."""
-    try:
-        return _amounts(tidy, mark)
-    except CellError:
-        return None
-
-
-def _amounts(tidy: str, mark: str) -> tuple[Amount, ...] | None:
-    """Return one amount, or the two ends of a range, or None where the grammar ends."""
-    one = _amount(tidy, mark)
-    if one is not None:
-        return (one,)
-    between = _BETWEEN.fullmatch(tidy)
-    pairs = [(found.start(), found.end()) for found in _PARTED.finditer(tidy)]
-    ends = [(tidy[:start], tidy[end:]) for start, end in pairs]
-    if between is not None:
-        ends = [(between["low"] or between["first"], between["high"])]
-    ranges = []
-    for left, right in ends:
-        low, high = _amount(left, mark), _amount(right, mark)
-        if low is not None and high is not None:
-            ranges.append(((low[0], low[1] or high[1]), (high[0], high[1] or low[1])))
-    return ranges[0] if len(ranges) == 1 else None
-
-
-def _amount(tidy: str, mark: str) -> Amount | None:
-    feet = _FEET_INCHES[mark].fullmatch(tidy)
-    if feet and not (feet["dash"] and not feet["mark"]) and not _POWER_OF_FEET.fullmatch(tidy):
-        inches = _value(feet["inches"], mark, tidy)
-        if inches < 12:
-            return float(feet["feet"]) + inches / 12, "ft"
-    metres = _METRES_CENTIMETRES.fullmatch(tidy)
-    if metres:
-        return float(metres["metres"]) + float(metres["centimetres"]) / 100, "m"
-    found = _AMOUNT[mark].fullmatch(tidy)
-    if found is None or (found["unit"] and not units.known(found["unit"])):
-        return None
-    return _value(found["number"], mark, tidy), found["unit"] or ""
-
-
-def _value(number: str, mark: str, text: str) -> float:
-    sign = -1.0 if number.startswith("-") else 1.0
-    body = number.lstrip("+-")
-    if "/" in body:
-        whole, top, bottom = ([0, *map(float, re.split("[ -]|/", body))])[-3:]
-        if not bottom:
-            raise CellError(f"{text.strip()!r} divides by nought", "write the fraction with a number below the line")
-        return sign * (whole + top / bottom)
-    plain = re.sub(r"[ ']", "", body).replace("." if mark == "," else ",", "").replace(",", ".")
-    return _checked(sign * float(plain), text) + 0.0
-
-
-def _checked(value: float, text: str) -> float:
-    if not math.isfinite(value):
-        raise CellError(f"{text.strip()!r} is beyond any number a record can hold", "check the value")
-    return value
-
-
 def _not_negative(quantity: Quantity) -> Quantity:
     if quantity.low is not None and quantity.low < 0:
         raise NegativeValue(f"{quantity.text!r} is below nought", "write a value of nought or more")
     return quantity
-
-
-def _refusal(text: str, mark: str) -> CellError:
-    """Return the error that says best why a text is not in the grammar."""
-    shown, tidy = text.strip(), tidied(text)
-    if tidy in MISSING:
-        return CellError(f"{shown!r} gives no value", 'write a value with its unit, or "?" when it is not known')
-    turned = turned_error(text)
-    if turned is not None:
-        return turned
-    odd = strange(tidy)
-    if odd is not None:
-        return CellError(f"{shown!r} holds {odd}, which is no part of a number or unit", "write plain digits")
-    if re.search(r"\d_\d", tidy):
-        return CellError(f"{shown!r} has an underscore in a number", f"write {shown.replace('_', '')}")
-    if _ONE_SIDED.fullmatch(tidy):
-        return CellError(f"{shown!r} gives only one end", 'write a range, such as "1 to 3 in"')
-    other = "," if mark == "." else "."
-    if _amounts(tidy, other) is not None:
-        name = {".": "point", ",": "comma"}
-        return CellError(
-            f"{shown!r} can only be read with a decimal {name[other]}, and the decimal mark here is the {name[mark]}",
-            f"write the number with a decimal {name[mark]}",
-        )
-    found = _AMOUNT[mark].fullmatch(tidy)
-    if found and found["unit"]:
-        if re.search(r"(?<![a-z])\d|\d.", found["unit"]) or _two_units(found["unit"]):
-            return CellError(f"{shown!r} holds more than one value or unit", "write one value with one unit")
-        try:
-            units.find(found["unit"])
-        except units.UnknownUnit as error:
-            return WrongUnit(
-                f"{shown!r}: {error.message}", error.remedy or "write the unit as the trade does: ft, lb, hp, gal"
-            )
-    return CellError(f"{shown!r} is not a number with a unit", 'write it as "8 ft", "1 to 3 in", "about 2 in" or "?"')
-
-
-def _two_units(spelling: str) -> bool:
-    parts = re.split(r"[ /,(]+", spelling.rstrip(")"))
-    return len(parts) > 1 and all(units.known(part) for part in parts)

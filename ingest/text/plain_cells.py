@@ -12,7 +12,8 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from evener.ingest.text.cells import MISSING, DecimalMark
+from evener.ingest.text.cells import DecimalMark
+from evener.ingest.text.refusals import MISSING
 from evener.ingest.text.texts import Packed
 
 MOST_DIGITS: Final = 15  # so many digits are exact in a double, and so is the power of ten they are divided by

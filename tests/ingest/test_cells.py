@@ -5,8 +5,9 @@ import sys
 
 import pytest
 
-from evener.ingest.text import cells
-from evener.ingest.text.cells import CellError, read_number, read_quantity, read_slope
+from evener.ingest.text import cell_errors, cells, refusals
+from evener.ingest.text.cell_errors import CellError
+from evener.ingest.text.cells import read_number, read_quantity, read_slope
 
 FOOT, INCH, POUND = 0.3048, 0.0254, 0.45359237
 HORSE = 0.74569987158227022
@@ -228,7 +229,7 @@ def test_one_sided_statement_asks_for_a_range(text):
 
 def test_missing_unit_shows_an_example():
     """A bare number where a unit is needed is refused with an example."""
-    with pytest.raises(cells.MissingUnit) as error:
+    with pytest.raises(cell_errors.MissingUnit) as error:
         read_quantity("8", "m")
     assert (error.value.message, error.value.remedy) == (
         "'8' has no unit",
@@ -244,16 +245,16 @@ def test_header_unit_serves_bare_numbers_only():
 
 def test_wrong_and_unknown_units():
     """A unit of another dimension and a misspelt one are refused with what would do."""
-    with pytest.raises(cells.WrongUnit, match="'75 kg': kg measures mass, not power"):
+    with pytest.raises(cell_errors.WrongUnit, match="'75 kg': kg measures mass, not power"):
         read_quantity("75 kg", "kW")
-    with pytest.raises(cells.WrongUnit, match="unit 'hpp' is not known") as error:
+    with pytest.raises(cell_errors.WrongUnit, match="unit 'hpp' is not known") as error:
         read_quantity("75 hpp", "kW")
     assert error.value.remedy == "did you mean hp?"
 
 
 def test_negative_only_where_it_means_something():
     """A length below nought is refused; an altitude below the sea may be."""
-    with pytest.raises(cells.NegativeValue):
+    with pytest.raises(cell_errors.NegativeValue):
         read_quantity("-5 m", "m")
     assert read_quantity("−5 m", "m", negative=True).low == -5.0
 
@@ -266,7 +267,7 @@ def test_imperial_gallons_by_setting():
 def test_ambiguous_number_is_for_the_caller_to_settle():
     """Without a decimal mark "1,234" and "1.234" are refused, and texts that read one way are read."""
     for text in ("1,234", "1.234"):
-        with pytest.raises(cells.AmbiguousNumber):
+        with pytest.raises(cell_errors.AmbiguousNumber):
             read_number(text, decimal="")
     assert [read_number(text, decimal="") for text in ("3,05", "2.5", "1 234,5", "1,234.5", "12")] == [
         3.05,
@@ -351,8 +352,8 @@ def test_what_a_spreadsheet_program_made_of_a_cell_is_said(text, says):
     """A date that was a fraction and a formula without its result are named as such."""
     with pytest.raises(CellError, match=says):
         read_quantity(text, "m", default_unit="in")
-    assert says in cells.turned_error(text).message
-    assert cells.turned_error("1/2") is None
+    assert says in refusals.turned_error(text).message
+    assert refusals.turned_error("1/2") is None
 
 
 def test_a_number_beyond_range_settles_no_decimal_mark():

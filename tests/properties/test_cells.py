@@ -7,7 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from evener.ingest.text import cells
-from evener.ingest.text.cells import CellError, read_number, read_quantity
+from evener.ingest.text.cell_errors import CellError
+from evener.ingest.text.cells import read_number, read_quantity
 from evener.schema import units
 
 FINITE = st.floats(allow_nan=False, allow_infinity=False)

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from evener.ingest import findings
 from evener.ingest.columns.columns import read_column
 from evener.ingest.columns.headers import match
-from evener.ingest.text.cells import CellError, read_number, read_quantity
+from evener.ingest.text.cell_errors import CellError
+from evener.ingest.text.cells import read_number, read_quantity
 from evener.ingest.text.texts import Texts
 
 # What a clerk reads: the text, the unit of its bare number, and the number in that unit.
