@@ -40,12 +40,17 @@ PEOPLE = {
 def sentence() -> str:
     """Return the one sentence that the README has of this page."""
     said, told = _tallies()
-    world = {one.rule: one for one in reckoning.kept_tallies() if (one.group, one.people) == ("all", "A")}
-    share = world["rank"].lost / world[RATING_MORE].lost
+    kept = [one for one in reckoning.kept_tallies() if one.group == "all"]
+    share = {
+        people: lost["rank"] / lost[RATING_MORE]
+        for people in PEOPLE
+        if (lost := {one.rule: one.lost for one in kept if one.people == people})
+    }
     return (
         f"of {len(cases())} jobs whose tractor is published or customary the pick fits {percent(said.met)} as customers"
-        f" say them and {percent(told.met)} told in full; in an invented world a pick loses {share:.2f} times what the"
-        ' rule of thumb "rating x 1.15" loses.'
+        f" say them and {percent(told.met)} told in full; in an invented world a pick loses {share['A']:.2f} times what"
+        f' the rule of thumb "rating x 1.15" loses where people gear down on the hill, and {share["B"]:.2f} times where'
+        " they do not."
     )
 
 

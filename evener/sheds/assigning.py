@@ -179,7 +179,7 @@ def _why(found: Matrix, made: Planning, task: int) -> str:
     if reasons:
         return "; ".join(reasons)
     if any(cell.covers and cell.hours is None for cell in cells):
-        return "how long it takes is not known: say its land, its area or its hours"
+        return "how long it takes is not known: say its hours, or its land or area; of baling its yield too"
     if any(cell.covers for cell in cells):
         return "what does it is refused"
     return "nothing in the shed does it: evener cover tells how far each falls short"
